@@ -1,0 +1,30 @@
+package sim
+
+// CommandKind names what the operator did.
+type CommandKind string
+
+// The commands that a desk, a hand or a replay can post.
+const (
+	CommandKnob    CommandKind = "knob"    // Value = notches, + is up; moves the dial that the drill's rule gives to the hand
+	CommandReceive CommandKind = "receive" // Value = notches of the receive dial
+	CommandUplink  CommandKind = "uplink"  // Value = notches of the uplink dial, whatever the rule
+	CommandStep    CommandKind = "step"    // Value = step in Hz: 10, 20, 50 or 100
+	CommandFast    CommandKind = "fast"    // Value = 1 while one notch counts as ten, otherwise 0
+	CommandKey     CommandKind = "key"     // Value = 1 pressed, 0 released
+	CommandLatch   CommandKind = "latch"   // Value = 1 latched, 0 released
+	CommandPause   CommandKind = "pause"   // a pause happened here; the physics stood still
+	CommandAnswer  CommandKind = "answer"  // Value = the choice in an exercise that asks
+	CommandAim     CommandKind = "aim"     // Value = degrees x 10 of azimuth to add to the hand antenna
+	CommandRaise   CommandKind = "raise"   // Value = degrees x 10 of elevation to add
+	CommandTwist   CommandKind = "twist"   // Value = degrees x 10 of polarisation to add
+	CommandSound   CommandKind = "sound"   // Value = sound underruns up to here; no effect on the physics
+	CommandStop    CommandKind = "stop"    // the operator ended the run
+)
+
+// Command is one action of the operator, stamped with the tick that was being
+// rendered when it was taken.
+type Command struct {
+	Tick  Tick        `json:"tick"`
+	Kind  CommandKind `json:"do"`
+	Value int64       `json:"value,omitempty"`
+}

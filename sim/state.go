@@ -1,0 +1,97 @@
+package sim
+
+import (
+	"time"
+
+	"driftdrill/orbit"
+)
+
+// SpeedOfLight in vacuum, m/s (exact by definition of the metre).
+const SpeedOfLight = 299792458.0
+
+// TicksPerSecond is the rate of the simulation.
+const TicksPerSecond = 200
+
+// TickLength is the length of one tick: 240 samples at 48 kHz.
+const TickLength = 5 * time.Millisecond
+
+// Tick counts 5 ms steps from the start of the drill.
+type Tick int64
+
+// Seconds returns the tick as seconds from the start of the drill.
+func (t Tick) Seconds() float64 { return float64(t) / TicksPerSecond }
+
+// Phase says what the drill asks of the operator now.
+type Phase uint8
+
+// The phases of a run.
+const (
+	PhaseWait   Phase = iota // the bird is not up yet, or the drill has not begun
+	PhaseFind                // find yourself on the downlink
+	PhaseTalk                // your over: key and hold
+	PhaseListen              // the other station's over: do not key
+	PhaseDone                // the run has ended
+)
+
+// MaxSignals is the most signals that can be on the air at once: oneself, a
+// beacon and twelve other stations.
+const MaxSignals = 14
+
+// SignalKind tells the signals apart.
+type SignalKind uint8
+
+// The kinds of signal.
+const (
+	SignalOwn     SignalKind = iota // the operator's own return
+	SignalBeacon                    // the bird's beacon
+	SignalStation                   // another station's return
+)
+
+// Signal is one emission as it arrives at the operator's receiver.
+type Signal struct {
+	Kind     SignalKind
+	Station  uint8   // index into Setup.Others for SignalStation, otherwise 0
+	On       bool    // keyed, and through the transponder
+	OffsetHz float64 // received (suppressed) carrier minus the frequency the receiver is tuned to
+	Reversed bool    // the spectrum lies the other way round than the receiver's sideband
+	LevelDBW float64 // power at the receiver's input while a full-scale voice speaks, dBW
+	DelayS   float64 // from the speaker's microphone to this receiver's input: light time and rig delay
+	BirdHz   float64 // carrier as the bird sends it on its downlink
+}
+
+// State is everything about one tick that sound, desk, hands and marks read.
+// It holds no pointers that change later and may be copied.
+type State struct {
+	Tick Tick
+	UTC  time.Time
+
+	Phase     Phase
+	Over      int  // number of the current or last over, 1-based; 0 before the first
+	PhaseLeft Tick // until the phase ends by the plan; 0 where it is open-ended
+	Assigned  bool // the plan gives the operator the channel now (find or talk)
+
+	UplinkHz  int64 // what the transmitter's dial shows
+	ReceiveHz int64 // what the receiver's dial shows
+	StepHz    int
+	Fast      bool
+	Keyed     bool // the transmitter is on
+	Latched   bool // keyed by the latch
+
+	Look       orbit.Look // from the operator's site
+	RateHzS    float64    // speed at which the own offset moves if no dial is turned, Hz/s
+	OffsetHz   float64    // own offset e, defined also while not keyed
+	TrueHz     float64    // uplink dial that would be at zero beat now for the present receive dial
+	InPassband bool       // the own uplink is inside the transponder
+	SNRDB      float64    // own return against noise in the SSB filter, dB, while keyed
+	BeaconDB   float64    // own return against the beacon, dB
+
+	Found   bool // the operator has found himself
+	FoundAt Tick // first tick of the two seconds that proved it
+
+	NoiseDBWHz float64 // noise density at the receiver's input, dBW/Hz
+	Signals    [MaxSignals]Signal
+	NumSignals int
+}
+
+// Own returns the operator's own return, always the first signal.
+func (s *State) Own() *Signal { return &s.Signals[0] }
