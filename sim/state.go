@@ -37,6 +37,15 @@ const (
 // beacon and twelve other stations.
 const MaxSignals = 14
 
+// Sideband is the side of the suppressed carrier on which the speech lies.
+type Sideband uint8
+
+// The two sidebands.
+const (
+	USB Sideband = iota
+	LSB
+)
+
 // SignalKind tells the signals apart.
 type SignalKind uint8
 
@@ -50,13 +59,13 @@ const (
 // Signal is one emission as it arrives at the operator's receiver.
 type Signal struct {
 	Kind     SignalKind
-	Station  uint8   // index into Setup.Others for SignalStation, otherwise 0
-	On       bool    // keyed, and through the transponder
-	OffsetHz float64 // received (suppressed) carrier minus the frequency the receiver is tuned to
-	Reversed bool    // the spectrum lies the other way round than the receiver's sideband
-	LevelDBW float64 // power at the receiver's input while a full-scale voice speaks, dBW
-	DelayS   float64 // from the speaker's microphone to this receiver's input: light time and rig delay
-	BirdHz   float64 // carrier as the bird sends it on its downlink
+	Station  uint8    // index into Setup.Others for SignalStation, otherwise 0
+	On       bool     // keyed, and through the transponder
+	OffsetHz float64  // received (suppressed) carrier minus the frequency the receiver is tuned to, Hz of radio frequency
+	Sideband Sideband // as it arrives at the receiver, after the transponder
+	LevelDBW float64  // mean power at the receiver's input while it speaks (a voice has mean square 1), dBW
+	DelayS   float64  // from the speaker's microphone to this receiver's input: light time and rig delay
+	BirdHz   float64  // carrier as the bird sends it on its downlink
 }
 
 // State is everything about one tick that sound, desk, hands and marks read.
@@ -70,16 +79,17 @@ type State struct {
 	PhaseLeft Tick // until the phase ends by the plan; 0 where it is open-ended
 	Assigned  bool // the plan gives the operator the channel now (find or talk)
 
-	UplinkHz  int64 // what the transmitter's dial shows
-	ReceiveHz int64 // what the receiver's dial shows
-	StepHz    int
-	Fast      bool
-	Keyed     bool // the transmitter is on
-	Latched   bool // keyed by the latch
+	UplinkHz        int64 // what the transmitter's dial shows
+	ReceiveHz       int64 // what the receiver's dial shows
+	ReceiveSideband Sideband
+	StepHz          int
+	Fast            bool
+	Keyed           bool // the transmitter is on
+	Latched         bool // keyed by the latch
 
 	Look       orbit.Look // from the operator's site
 	RateHzS    float64    // speed at which the own offset moves if no dial is turned, Hz/s
-	OffsetHz   float64    // own offset e, defined also while not keyed
+	OffsetHz   float64    // own offset e as heard: + is too high (for an LSB receiver the sign of the radio frequency is turned); defined also while not keyed
 	TrueHz     float64    // uplink dial that would be at zero beat now for the present receive dial
 	InPassband bool       // the own uplink is inside the transponder
 	SNRDB      float64    // own return against noise in the SSB filter, dB, while keyed
