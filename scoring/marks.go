@@ -1,0 +1,98 @@
+package scoring
+
+import (
+	"math"
+
+	"driftdrill/sim"
+)
+
+// Formula is the version of the marks' formula, written into each sheet and
+// each record of the logbook. It goes up when any mark changes its meaning.
+const Formula = 1
+
+// The constants of the hold index and of the marks beside it. Where nothing
+// else is said they are choices of this project: no measurement of people
+// listening to mistuned speech was found that would fix them.
+const (
+	halfMarkHz     = 100.0 // offset at which the quality of holding is one half
+	holdWeight     = 0.75  // share of holding in the hold index
+	comeBackWeight = 0.25  // share of coming back in the hold index
+	backHalfS      = 3.0   // come-back time that earns one half
+	backCapS       = 20.0  // come-back time written down for one that never got there
+	backWithinHz   = 50.0  // back is within this ...
+	backForS       = 1.0   // ... for this long without a break, keyed
+	onOthersHz     = 2400  // nearer than this at the bird is on another station: about one voice wide
+	topWindowS     = 60.0  // "the top" is closest approach and this long either side
+	travelFloorHz  = 200.0 // added to the travel that was needed, so that a short run has a finite ratio
+)
+
+// Marks are what a run earned. Times are seconds, frequencies hertz; values
+// are rounded to a thousandth. Every value is explained in MARKS.md.
+type Marks struct {
+	Formula   int      `json:"formula"`
+	HoldIndex float64  `json:"hold_index"` // 0..1000
+	FoundS    *float64 `json:"found_s"`    // from the first permitted key-down; null: never found; 0: nothing to find
+
+	HoldQuality     float64    `json:"hold_quality"`      // H, 0..1
+	ComeBackQuality *float64   `json:"come_back_quality"` // R, 0..1; null where the plan has no come-back
+	ComeBacks       []ComeBack `json:"come_backs"`
+	ComeBackMedianS *float64   `json:"come_back_median_s"` // null where there was none
+
+	HeldS  float64 `json:"held_s"`  // assigned time after finding oneself
+	KeyedS float64 `json:"keyed_s"` // keyed and assigned time after finding oneself
+
+	ShareWithin25Hz  float64 `json:"share_within_25hz"` // of held_s; unkeyed time counts as outside
+	ShareWithin50Hz  float64 `json:"share_within_50hz"`
+	ShareWithin100Hz float64 `json:"share_within_100hz"`
+	RMSHz            float64 `json:"rms_hz"`  // over keyed_s
+	BiasHz           float64 `json:"bias_hz"` // mean over keyed_s, + is too high
+
+	LagS            *float64 `json:"lag_s"`             // slope of the offset on the drift rate; null where the rate hardly changed
+	TopRatio        *float64 `json:"top_ratio"`         // RMS within a minute of closest approach over RMS elsewhere; null without both
+	ReversalsPerMin float64  `json:"reversals_per_min"` // changes of the knob's direction
+	TravelRatio     float64  `json:"travel_ratio"`      // knob travel over the travel that was needed
+	WrongWay        int      `json:"wrong_way"`         // times the knob was turned away from zero beat
+
+	OnOthersS       float64 `json:"on_others_s"`       // keyed within 2.4 kHz of a channel in use by others, at the bird
+	AboveBeaconS    float64 `json:"above_beacon_s"`    // keyed and stronger than the beacon
+	OutsideS        float64 `json:"outside_s"`         // keyed outside the passband
+	LongestCallS    float64 `json:"longest_call_s"`    // longest unbroken call before found
+	OverHisS        float64 `json:"over_his_s"`        // keyed while it was the other station's over
+	UnkeyedS        float64 `json:"unkeyed_s"`         // assigned after found, but not keyed
+	ReceiveTravelHz float64 `json:"receive_travel_hz"` // travel of the receive dial
+	StartErrorHz    float64 `json:"start_error_hz"`    // offset when keying was first permitted
+	Contacts        int     `json:"contacts"`
+	EndedEarly      bool    `json:"ended_early"`
+}
+
+// ComeBack is one return to zero beat after listening.
+type ComeBack struct {
+	Over    int      `json:"over"`
+	Tick    sim.Tick `json:"tick"`     // start of the over
+	StartHz float64  `json:"start_hz"` // offset then
+	DriftHz float64  `json:"drift_hz"` // what the pass drifted while listening
+	MovedHz float64  `json:"moved_hz"` // what the offset moved while listening: equal to drift_hz where no dial was turned
+	RateHzS float64  `json:"rate_hz_s"`
+	BackS   float64  `json:"back_s"` // 20 where it never got there
+	Back    bool     `json:"back"`
+}
+
+// quality is what one moment at offset e is worth: 1 at zero beat, 0.94 at 25 Hz,
+// 0.8 at 50, 0.5 at 100, 0.1 at 300. Smooth, so that there is no edge to play for.
+func quality(e float64) float64 {
+	x := e / halfMarkHz
+	return 1 / (1 + float64(x*x))
+}
+
+// backQuality is what one come-back of r seconds is worth.
+func backQuality(r float64) float64 { return math.Exp2(-math.Min(r, backCapS) / backHalfS) }
+
+// round rounds to a thousandth, the place at which marks are compared.
+func round(x float64) float64 {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return 0
+	}
+	return math.Round(x*1000) / 1000
+}
+
+func rounded(x float64) *float64 { x = round(x); return &x }

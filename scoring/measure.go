@@ -1,0 +1,221 @@
+package scoring
+
+import (
+	"math"
+	"sort"
+
+	"driftdrill/sim"
+)
+
+// Measure computes the marks of a sampled run. It is a pure function.
+func Measure(tr *Trace) Marks {
+	m := Marks{Formula: Formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, EndedEarly: tr.EndedEarly}
+	first := tr.firstAssigned()
+	if first < 0 {
+		return m
+	}
+	m.StartErrorHz = round(tr.Samples[first].OffsetHz)
+	if tr.HasFound {
+		m.FoundS = rounded(max(0, (tr.FoundAt - tr.Samples[first].Tick).Seconds()))
+	}
+	tr.measureHold(&m)
+	tr.measureComeBacks(&m)
+	tr.measureIndex(&m)
+	tr.measureHand(&m)
+	tr.measureDiscipline(&m)
+	return m
+}
+
+// worth is the quality of one sample: nothing where it was not keyed or came
+// out of no transponder.
+func worth(s *Sample) float64 {
+	if !s.Keyed || !s.InPassband {
+		return 0
+	}
+	return quality(s.OffsetHz)
+}
+
+func (tr *Trace) measureHold(m *Marks) {
+	from, to := tr.held()
+	var held, keyed, in25, in50, in100 int
+	var sum, sumSq, worthSum float64
+	for i := from; i < to; i++ {
+		s := &tr.Samples[i]
+		if !s.Assigned {
+			continue
+		}
+		held++
+		worthSum += worth(s)
+		if !s.Keyed {
+			continue
+		}
+		keyed++
+		e := math.Abs(s.OffsetHz)
+		in25 += count(e <= 25)
+		in50 += count(e <= 50)
+		in100 += count(e <= 100)
+		sum += s.OffsetHz
+		sumSq += float64(s.OffsetHz * s.OffsetHz)
+	}
+	if tr.HasFound {
+		m.HeldS, m.KeyedS, m.UnkeyedS = round(seconds(held)), round(seconds(keyed)), round(seconds(held-keyed))
+		m.HoldQuality = round(worthSum / float64(max(held, 1)))
+	}
+	m.ShareWithin25Hz = round(share(in25, held))
+	m.ShareWithin50Hz = round(share(in50, held))
+	m.ShareWithin100Hz = round(share(in100, held))
+	if keyed > 0 {
+		m.RMSHz = round(math.Sqrt(sumSq / float64(keyed)))
+		m.BiasHz = round(sum / float64(keyed))
+	}
+}
+
+func count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func share(part, whole int) float64 {
+	if whole == 0 {
+		return 0
+	}
+	return float64(part) / float64(whole)
+}
+
+// measureIndex puts H and R together. A plan without a come-back is judged by
+// H alone; a plan with one that never got as far has R = 0.
+func (tr *Trace) measureIndex(m *Marks) {
+	if !tr.HasFound {
+		return
+	}
+	from, to := tr.held()
+	h := holdOf(tr.Samples[from:to], worth)
+	if tr.Plan.ListenS <= 0 {
+		m.HoldIndex = round(1000 * h)
+		return
+	}
+	r := comeBackOf(m.ComeBacks)
+	m.ComeBackQuality = rounded(r)
+	m.HoldIndex = round(1000 * (float64(holdWeight*h) + float64(comeBackWeight*r)))
+}
+
+// holdOf is H: the mean of value over the assigned samples.
+func holdOf(samples []Sample, value func(*Sample) float64) float64 {
+	var sum float64
+	n := 0
+	for i := range samples {
+		if s := &samples[i]; s.Assigned {
+			sum += value(s)
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return sum / float64(n)
+}
+
+// comeBackOf is R: the mean worth of the come-backs, 0 where there was none.
+func comeBackOf(backs []ComeBack) float64 {
+	if len(backs) == 0 {
+		return 0
+	}
+	var sum float64
+	for _, b := range backs {
+		sum += backQuality(b.BackS)
+	}
+	return sum / float64(len(backs))
+}
+
+// measureComeBacks finds every change from listening to talking after found.
+func (tr *Trace) measureComeBacks(m *Marks) {
+	if !tr.HasFound {
+		return
+	}
+	var times []float64
+	for i, to := tr.held(); i < to; i++ {
+		s := &tr.Samples[i]
+		if i == 0 || s.Phase != sim.PhaseTalk || tr.Samples[i-1].Phase != sim.PhaseListen {
+			continue
+		}
+		b := tr.comeBack(i)
+		m.ComeBacks = append(m.ComeBacks, b)
+		times = append(times, b.BackS)
+	}
+	if len(times) > 0 {
+		m.ComeBackMedianS = rounded(median(times))
+	}
+}
+
+// comeBack measures the come-back of the over that starts at sample i.
+func (tr *Trace) comeBack(i int) ComeBack {
+	s := &tr.Samples[i]
+	b := ComeBack{Over: s.Over, Tick: s.Tick, StartHz: round(s.OffsetHz), RateHzS: round(s.RateHzS), BackS: backCapS}
+	start := i - 1
+	for start > 0 && tr.Samples[start-1].Phase == sim.PhaseListen {
+		start--
+	}
+	var drift float64
+	for k := start; k < i; k++ {
+		drift += tr.Samples[k].RateHzS * sampleS
+	}
+	b.DriftHz = round(drift)
+	b.MovedHz = round(s.OffsetHz - tr.Samples[start].OffsetHz)
+	need, good := samplesIn(backForS), 0
+	for k := i; k < len(tr.Samples) && tr.Samples[k].Phase == sim.PhaseTalk; k++ {
+		t := &tr.Samples[k]
+		if t.Keyed && t.InPassband && math.Abs(t.OffsetHz) < backWithinHz {
+			good++
+		} else {
+			good = 0
+		}
+		if good > need {
+			if r := seconds(k - need - i); r < backCapS {
+				b.BackS, b.Back = round(r), true
+			}
+			break
+		}
+	}
+	return b
+}
+
+func median(x []float64) float64 {
+	y := append([]float64(nil), x...)
+	sort.Float64s(y)
+	n := len(y)
+	if n == 0 {
+		return 0
+	}
+	if n%2 == 1 {
+		return y[n/2]
+	}
+	return (y[n/2-1] + y[n/2]) / 2
+}
+
+func (tr *Trace) measureDiscipline(m *Marks) {
+	var others, above, outside, his, call, longest int
+	for i := range tr.Samples {
+		s := &tr.Samples[i]
+		if i > 0 {
+			m.ReceiveTravelHz += math.Abs(float64(s.ReceiveHz - tr.Samples[i-1].ReceiveHz))
+		}
+		before := !tr.HasFound || s.Tick < tr.FoundAt
+		if s.Keyed && before {
+			call++
+			longest = max(longest, call)
+		} else {
+			call = 0
+		}
+		if !s.Keyed {
+			continue
+		}
+		others += count(s.NearestHz < onOthersHz)
+		above += count(s.InPassband && s.BeaconDB > 0)
+		outside += count(!s.InPassband)
+		his += count(s.Phase == sim.PhaseListen)
+	}
+	m.OnOthersS, m.AboveBeaconS = round(seconds(others)), round(seconds(above))
+	m.OutsideS, m.OverHisS, m.LongestCallS = round(seconds(outside)), round(seconds(his)), round(seconds(longest))
+}

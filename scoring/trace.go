@@ -1,0 +1,92 @@
+package scoring
+
+import "driftdrill/sim"
+
+// SampleTicks is the spacing of a Trace's samples: 50 ms.
+const SampleTicks sim.Tick = 10
+
+const sampleS = float64(SampleTicks) / sim.TicksPerSecond
+
+// Sample is what marks need to know about one moment of a run.
+type Sample struct {
+	Tick       sim.Tick
+	Phase      sim.Phase
+	Over       int
+	Assigned   bool // the plan gives the operator the channel
+	Keyed      bool
+	Found      bool // he has found himself at or before this moment
+	InPassband bool
+	OffsetHz   float64 // own offset e, + is too high
+	RateHzS    float64 // how fast e moves if no dial is turned
+	UplinkHz   int64
+	ReceiveHz  int64
+	TrueHz     float64 // uplink dial that would be at zero beat now
+	StepHz     int
+	BeaconDB   float64 // own return against the beacon; meaningful while keyed
+	NearestHz  float64 // at the bird, from the own carrier to the nearest channel in use by others; +Inf where there is none
+	RangeKm    float64
+}
+
+// Plan is the part of a drill that marks depend on.
+type Plan struct {
+	TalkS, ListenS float64 // one over and one listening time; ListenS 0 means one long over
+	Rule           string  // "uplink", "downlink" or "both": the dial that the hand turns
+	BeginsFound    bool    // the drill begins at zero beat: there is nothing to find
+	NonInverting   bool
+}
+
+// Trace is a run sampled every 50 ms: what marks are computed from and what
+// pictures of a run draw.
+type Trace struct {
+	Plan       Plan
+	Samples    []Sample
+	FoundAt    sim.Tick // first tick of the two seconds that proved it; meaningful where HasFound
+	HasFound   bool
+	TCA        sim.Tick // closest approach; meaningful where HasTCA
+	HasTCA     bool     // closest approach lies inside the run
+	EndedEarly bool     // the operator stopped, or the sheet was cut, before the plan's end
+	Contacts   int      // contacts completed
+
+	// PredictedHz is the dial at which the elements in the operator's hands
+	// put zero beat, one value for each sample; nil where they were true.
+	PredictedHz []float64
+}
+
+// handDial is the dial that the rule gives to the hand, and its sign: how the
+// offset moves when that dial goes up by one hertz.
+func (tr *Trace) handDial(s *Sample) int64 {
+	if tr.Plan.Rule == "downlink" {
+		return s.ReceiveHz
+	}
+	return s.UplinkHz
+}
+
+// seconds returns the length of n samples.
+func seconds(n int) float64 { return float64(n) * sampleS }
+
+// samplesIn returns how many samples span s seconds.
+func samplesIn(s float64) int { return int(s/sampleS + 0.5) }
+
+// firstAssigned returns the index of the first sample in which the plan
+// permits the operator to key, or -1.
+func (tr *Trace) firstAssigned() int {
+	for i := range tr.Samples {
+		if tr.Samples[i].Assigned {
+			return i
+		}
+	}
+	return -1
+}
+
+// held returns the half-open range of samples that count for holding: from
+// the moment of finding oneself, or the whole run where that never happened.
+func (tr *Trace) held() (from, to int) {
+	to = len(tr.Samples)
+	if !tr.HasFound {
+		return 0, to
+	}
+	for from < to && tr.Samples[from].Tick < tr.FoundAt {
+		from++
+	}
+	return from, to
+}
