@@ -1,0 +1,137 @@
+//go:build !nodesk && linux
+
+package display
+
+import (
+	"encoding/binary"
+	"net"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// The package is initialised before the window library only while it needs
+// nothing that the library does not need.
+func TestImportsNothingThatTheWindowLibraryDoesNot(t *testing.T) {
+	list := func(args ...string) []string {
+		out, err := exec.Command("go", append([]string{"list"}, args...)...).Output()
+		if err != nil {
+			t.Fatalf("go list %v: %v", args, err)
+		}
+		return strings.Fields(string(out))
+	}
+	library := list("-deps", "github.com/hajimehoshi/ebiten/v2/internal/ui")
+	if !slices.Contains(library, "os") {
+		t.Fatal("the window library's imports were not listed")
+	}
+	for _, p := range list("-f", "{{join .Imports \"\\n\"}}", ".") {
+		if !slices.Contains(library, p) {
+			t.Errorf("display imports %s, which the window library does not: it would be initialised too late", p)
+		}
+	}
+}
+
+func TestWantsWindow(t *testing.T) {
+	for line, want := range map[string]bool{
+		"driftdrill":                        true,
+		"driftdrill fly --drill x":          true,
+		"driftdrill rehearse --drill fly":   false,
+		"driftdrill --help":                 false,
+		"driftdrill sky --site 50,8":        false,
+		"/tmp/b001/driftdrill.test -test.v": true,
+	} {
+		if got := wantsWindow(strings.Fields(line)); got != want {
+			t.Errorf("%q: %v, want %v", line, got, want)
+		}
+	}
+}
+
+func TestReachable(t *testing.T) {
+	err := reachable("")
+	if err == nil || !strings.Contains(err.Error(), "DISPLAY is not set") {
+		t.Errorf("no name: %v", err)
+	}
+	err = reachable(":98765")
+	if err == nil || !strings.Contains(err.Error(), "nothing answers at DISPLAY=:98765") {
+		t.Errorf("nobody there: %v", err)
+	}
+	path := filepath.Join(t.TempDir(), "X1")
+	l, err := net.Listen("unix", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	if err := reachable("elsewhere.example:0"); err != nil {
+		t.Errorf("a display on another machine is left to the library, got %v", err)
+	}
+}
+
+// The greeting and replies have the lengths and places that the X protocol
+// gives them (X Window System Protocol, version 11, appendix B), in both byte orders.
+func TestServeSpeaksTheProtocol(t *testing.T) {
+	for _, order := range []binary.ByteOrder{binary.LittleEndian, binary.BigEndian} {
+		t.Run(order.String(), func(t *testing.T) {
+			client, server := net.Pipe()
+			defer client.Close()
+			go func() {
+				serve(server)
+				server.Close()
+			}()
+			hello := make([]byte, 12)
+			hello[0] = 'l'
+			if order == binary.BigEndian {
+				hello[0] = 'B'
+			}
+			order.PutUint16(hello[2:], 11)
+			send(t, client, hello)
+			head := receive(t, client, 8)
+			if head[0] != 1 || order.Uint16(head[2:]) != 11 {
+				t.Fatalf("greeting % x", head)
+			}
+			rest := receive(t, client, 4*int(order.Uint16(head[6:])))
+			if depth := rest[32+16+38]; depth != 24 {
+				t.Errorf("root depth %d, want 24", depth)
+			}
+			send(t, client, request(order, 1, 0, nil)) // owed no reply, counts in the sequence
+			send(t, client, request(order, internAtom, 0, make([]byte, 8)))
+			atom := receive(t, client, 32)
+			if atom[0] != 1 || order.Uint16(atom[2:]) != 2 || order.Uint32(atom[8:]) == 0 {
+				t.Errorf("atom % x", atom)
+			}
+			send(t, client, request(order, getKeyboardMapping, 0, []byte{firstKey, lastKey - firstKey + 1, 0, 0}))
+			keys := receive(t, client, 32)
+			if units := order.Uint32(keys[4:]); units != lastKey-firstKey+1 {
+				t.Fatalf("keyboard mapping of %d units", units)
+			}
+			receive(t, client, 4*(lastKey-firstKey+1))
+		})
+	}
+}
+
+func request(order binary.ByteOrder, opcode, data byte, body []byte) []byte {
+	r := append([]byte{opcode, data, 0, 0}, body...)
+	order.PutUint16(r[2:], uint16(len(r)/4))
+	return r
+}
+
+func send(t *testing.T, c net.Conn, b []byte) {
+	t.Helper()
+	if _, err := c.Write(b); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func receive(t *testing.T, c net.Conn, n int) []byte {
+	t.Helper()
+	b := make([]byte, n)
+	for read := 0; read < n; {
+		m, err := c.Read(b[read:])
+		if err != nil {
+			t.Fatal(err)
+		}
+		read += m
+	}
+	return b
+}
