@@ -1,0 +1,57 @@
+# driftdrill: the commands that people type. What each needs from the system
+# it installs by itself (.ci/install).
+
+GO ?= go
+# A checkout that belongs to another user must still build.
+export GOFLAGS := $(GOFLAGS) -buildvcs=false
+
+.PHONY: play build test checks tests builds e2e bench verify fuzz pictures clean help
+
+help: ## this list
+	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
+
+play: ## fly the first drill; without a display, rehearse it
+	@.ci/play
+
+build: ## ./driftdrill
+	@.ci/install build
+	$(GO) build -o driftdrill ./cmd/driftdrill
+
+test: checks tests builds e2e ## everything that must hold before a change goes in
+
+checks: ## gofmt, vet, staticcheck
+	@.ci/install test
+	@unformatted=$$(gofmt -l .); test -z "$$unformatted" || { echo "gofmt these:" $$unformatted; exit 1; }
+	$(GO) vet ./...
+	$(GO) vet -tags e2e ./cmd/driftdrill/...
+	CGO_ENABLED=0 $(GO) vet -tags nodesk ./...
+	$(GO) tool staticcheck ./...
+
+tests: ## all tests, with the race detector, in random order, on a display of their own
+	@.ci/install test
+	.ci/with-display $(GO) test -race -shuffle=on ./...
+
+builds: ## every system that the program is built for
+	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
+	GOOS=windows GOARCH=amd64 CGO_ENABLED=0 $(GO) build -o /dev/null ./cmd/driftdrill
+	GOOS=js GOARCH=wasm $(GO) build -o /dev/null ./cmd/driftdrill
+	GOOS=darwin GOARCH=arm64 CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
+	GOOS=darwin GOARCH=arm64 CGO_ENABLED=0 $(GO) vet ./audio/out
+
+e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
+	@.ci/install test
+	$(GO) test -tags e2e -count=1 -v -run '^TestEndToEnd' ./cmd/driftdrill/
+
+bench: ## all benchmarks, one thread
+	@.ci/install test
+	.ci/with-display $(GO) test -run '^$$' -bench . -benchmem -cpu 1 ./...
+
+fuzz: ## every parser's fuzz target, FUZZTIME (20s) each
+	@.ci/fuzz
+
+pictures: ## the pictures in assets/pictures, from the real program
+	@.ci/install test
+	$(GO) test -tags e2e -count=1 -v -run '^TestPictures' ./cmd/driftdrill/ -pictures
+
+clean: ## what these commands leave in the tree
+	rm -rf driftdrill driftdrill.exe rehearsal
