@@ -1,0 +1,137 @@
+package orbit
+
+import "math"
+
+// Constants of the Sun's and the Moon's apparent motion (Hoots and Roehrich,
+// Spacetrack Report #3, section 7). Rates in rad/min, angles in rad.
+const (
+	sunEccentricity  = 0.01675
+	sunRate          = 1.19459e-5
+	sunStrength      = 2.9864797e-6
+	sunSinI          = 0.39785416
+	sunCosI          = 0.91744867
+	sunSinPerigee    = -0.98088458
+	sunCosPerigee    = 0.1945905
+	moonEccentricity = 0.05490
+	moonRate         = 1.5835218e-4
+	moonStrength     = 4.7968065e-7
+)
+
+// perturber is one third body: its pull on the orbit, as the coefficients
+// that the secular and the periodic terms are made of.
+type perturber struct {
+	rate, eccentricity float64
+	anomaly0           float64 // mean anomaly at the epoch
+
+	// Coefficients of f2, f3 and sin f in eccentricity, inclination, mean
+	// anomaly, perigee and node, each divided as the published terms are.
+	e2, e3, i2, i3, l2, l3, l4, g2, g3, g4, h2, h3 float64
+
+	// Secular rates: eccentricity, inclination, mean anomaly, perigee
+	// (without the node's part) and node times sin i.
+	eDot, iDot, mDot, gDot, hDot float64
+}
+
+// bodyPlane is where the third body's orbit lies, seen from the bird's node.
+type bodyPlane struct {
+	sinG, cosG, sinI, cosI, sinH, cosH float64
+}
+
+// newPerturber computes the coefficients of one body. It transcribes the X, Z
+// and S equations of Spacetrack Report #3, section 7, in one piece.
+func newPerturber(m *meanOrbit, b bodyPlane, strength, rate, eccentricity, anomaly0 float64) perturber {
+	sinW, cosW := math.Sincos(m.perigee)
+	a1 := b.cosG*b.cosH + b.sinG*b.cosI*b.sinH
+	a3 := -b.sinG*b.cosH + b.cosG*b.cosI*b.sinH
+	a7 := -b.cosG*b.sinH + b.sinG*b.cosI*b.cosH
+	a8 := b.sinG * b.sinI
+	a9 := b.sinG*b.sinH + b.cosG*b.cosI*b.cosH
+	a10 := b.cosG * b.sinI
+	a2 := m.cosI*a7 + m.sinI*a8
+	a4 := m.cosI*a9 + m.sinI*a10
+	a5 := -m.sinI*a7 + m.cosI*a8
+	a6 := -m.sinI*a9 + m.cosI*a10
+
+	x1 := a1*cosW + a2*sinW
+	x2 := a3*cosW + a4*sinW
+	x3 := -a1*sinW + a2*cosW
+	x4 := -a3*sinW + a4*cosW
+	x5, x6, x7, x8 := a5*sinW, a6*sinW, a5*cosW, a6*cosW
+
+	e2 := m.eccentricity * m.eccentricity
+	z31 := 12*x1*x1 - 3*x3*x3
+	z32 := 24*x1*x2 - 6*x3*x4
+	z33 := 12*x2*x2 - 3*x4*x4
+	z1 := 2*(3*(a1*a1+a2*a2)+z31*e2) + m.beta2*z31
+	z2 := 2*(6*(a1*a3+a2*a4)+z32*e2) + m.beta2*z32
+	z3 := 2*(3*(a3*a3+a4*a4)+z33*e2) + m.beta2*z33
+	z11 := -6*a1*a5 + e2*(-24*x1*x7-6*x3*x5)
+	z12 := -6*(a1*a6+a3*a5) + e2*(-24*(x2*x7+x1*x8)-6*(x3*x6+x4*x5))
+	z13 := -6*a3*a6 + e2*(-24*x2*x8-6*x4*x6)
+	z21 := 6*a2*a5 + e2*(24*x1*x5-6*x3*x7)
+	z22 := 6*(a4*a5+a2*a6) + e2*(24*(x2*x5+x1*x6)-6*(x4*x7+x3*x8))
+	z23 := 6*a4*a6 + e2*(24*x2*x6-6*x4*x8)
+
+	s3 := strength / m.motion
+	s2 := -0.5 * s3 / m.beta
+	s4 := s3 * m.beta
+	s1 := -15 * m.eccentricity * s4
+	s5 := x1*x3 + x2*x4
+	s6 := x2*x3 + x1*x4
+	s7 := x2*x4 - x1*x3
+	return perturber{
+		rate: rate, eccentricity: eccentricity, anomaly0: anomaly0,
+		e2: 2 * s1 * s6, e3: 2 * s1 * s7,
+		i2: 2 * s2 * z12, i3: 2 * s2 * (z13 - z11),
+		l2: -2 * s3 * z2, l3: -2 * s3 * (z3 - z1), l4: -2 * s3 * (-21 - 9*e2) * eccentricity,
+		g2: 2 * s4 * z32, g3: 2 * s4 * (z33 - z31), g4: -18 * s4 * eccentricity,
+		h2: -2 * s2 * z22, h3: -2 * s2 * (z23 - z21),
+		eDot: s1 * rate * s5,
+		iDot: s2 * rate * (z11 + z13),
+		mDot: -rate * s3 * (z1 + z3 - 14 - 6*e2),
+		gDot: s4 * rate * (z31 + z33 - 6),
+		hDot: -rate * s2 * (z21 + z23),
+	}
+}
+
+// newLunisolar returns the Sun and the Moon for an orbit. days counts from
+// 1900 January 0.5, in which the published series for the Moon runs.
+func newLunisolar(m *meanOrbit, days float64) (sun, moon perturber) {
+	sinN, cosN := math.Sincos(m.node)
+	sunPlane := bodyPlane{sinG: sunSinPerigee, cosG: sunCosPerigee, sinI: sunSinI, cosI: sunCosI, sinH: sinN, cosH: cosN}
+	sun = newPerturber(m, sunPlane, sunStrength, sunRate, sunEccentricity, wrapSigned(6.2565837+0.017201977*days))
+
+	moonNode := wrapSigned(4.5236020 - 9.2422029e-4*days)
+	sinM, cosM := math.Sincos(moonNode)
+	var p bodyPlane
+	p.cosI = 0.91375164 - 0.03568096*cosM
+	p.sinI = math.Sqrt(1 - p.cosI*p.cosI)
+	sinH := 0.089683511 * sinM / p.sinI
+	cosH := math.Sqrt(1 - sinH*sinH)
+	longitude := 5.8351514 + 0.0019443680*days
+	ascending := math.Atan2(sunSinI*sinM/p.sinI, cosH*cosM+sunCosI*sinH*sinM)
+	p.sinG, p.cosG = math.Sincos(longitude + ascending - moonNode)
+	p.sinH = sinN*cosH - cosN*sinH
+	p.cosH = cosH*cosN + sinH*sinN
+	moon = newPerturber(m, p, moonStrength, moonRate, moonEccentricity, wrapSigned(4.7199672+0.22997150*days-longitude))
+	return sun, moon
+}
+
+// pull is the sum of the periodic terms of the third bodies at one time.
+type pull struct {
+	e, i, l, g, h float64
+}
+
+// add adds the periodic terms of one body at t minutes from the epoch.
+func (b *perturber) add(p *pull, t float64) {
+	m := b.anomaly0 + float64(b.rate*t)
+	sinM, cosM := math.Sincos(m)
+	sinF, cosF := turn(sinM, cosM, 2*b.eccentricity*sinM)
+	f2 := float64(0.5*sinF*sinF) - 0.25
+	f3 := -0.5 * sinF * cosF
+	p.e += float64(b.e2*f2) + float64(b.e3*f3)
+	p.i += float64(b.i2*f2) + float64(b.i3*f3)
+	p.l += float64(b.l2*f2) + float64(b.l3*f3) + float64(b.l4*sinF)
+	p.g += float64(b.g2*f2) + float64(b.g3*f3) + float64(b.g4*sinF)
+	p.h += float64(b.h2*f2) + float64(b.h3*f3)
+}

@@ -1,0 +1,132 @@
+package orbit
+
+import "math"
+
+// osculation is a mean orbit at one instant, after the secular terms, drag and
+// (for deep space) the Sun and the Moon, with what the last steps need.
+// Lengths in Earth radii, angles in radians.
+type osculation struct {
+	axis, motion     float64
+	eccentricity     float64
+	perigee, node    float64
+	anomaly          float64 // mean anomaly
+	sinI, cosI       float64
+	longPeriodL      float64 // J3 term of the longitude, -1/4 J3/J2 sin i (3+5 cos i)/(1+cos i)
+	longPeriodY      float64 // J3 term of a_yN, -1/2 J3/J2 sin i
+	inclinationPlus3 float64 // 3 cos^2 i - 1
+	inclinationLess1 float64 // 1 - cos^2 i
+	inclination7     float64 // 7 cos^2 i - 1
+}
+
+// longPeriodL is the J3 coefficient of the mean longitude. At an inclination
+// of 180 degrees its divisor is held away from zero (AIAA 2006-6753, III.C).
+func longPeriodL(sinI, cosI float64) float64 {
+	const least = 1.5e-12
+	d := 1 + cosI
+	if math.Abs(d) <= least {
+		d = least
+	}
+	return -0.25 * j3OverJ2 * sinI * (3 + 5*cosI) / d
+}
+
+// setInclination fills everything that depends on the inclination alone.
+func (o *osculation) setInclination(sinI, cosI float64) {
+	o.sinI, o.cosI = sinI, cosI
+	c2 := cosI * cosI
+	o.longPeriodL = longPeriodL(sinI, cosI)
+	o.longPeriodY = -0.5 * j3OverJ2 * sinI
+	o.inclinationPlus3 = 3*c2 - 1
+	o.inclinationLess1 = 1 - c2
+	o.inclination7 = 7*c2 - 1
+}
+
+// keplerAccuracy is the step, rad, below which Kepler's equation is solved.
+const keplerAccuracy = 1e-12
+
+// solveKepler solves u = E + ayn cos E - axn sin E for E + omega by Newton's
+// method, each step held to 0.95 rad, at most ten steps, and returns its sine
+// and cosine.
+func solveKepler(u, axn, ayn float64) (sin, cos float64) {
+	sin, cos = math.Sincos(u)
+	f := u
+	for range 10 {
+		d := (u - ayn*cos + axn*sin - f) / (1 - cos*axn - sin*ayn)
+		if d > 0.95 {
+			d = 0.95
+		} else if d < -0.95 {
+			d = -0.95
+		}
+		f += d
+		sin, cos = turn(sin, cos, d)
+		if math.Abs(d) < keplerAccuracy {
+			break
+		}
+	}
+	return sin, cos
+}
+
+// state adds the long- and short-period terms and returns position and
+// velocity in TEME, km and km/s. kind is not zero where there is none.
+// It transcribes Spacetrack Report #3, section 6, from "add the long-period
+// periodic terms" to the end, in one piece. Sines and cosines of the slightly
+// shifted angles at its end are had by turning the known ones.
+func (o *osculation) state(out *State) (kind Breakdown, value float64) {
+	sinW, cosW := math.Sincos(o.perigee)
+	axn := o.eccentricity * cosW
+	k := 1 / (o.axis * (1 - float64(o.eccentricity*o.eccentricity)))
+	ayn := float64(o.eccentricity*sinW) + float64(k*o.longPeriodY)
+	u := wrapSigned(o.anomaly + o.perigee + float64(k*o.longPeriodL*axn))
+	sinE, cosE := solveKepler(u, axn, ayn)
+
+	eCosE := float64(axn*cosE) + float64(ayn*sinE)
+	eSinE := float64(axn*sinE) - float64(ayn*cosE)
+	e2 := float64(axn*axn) + float64(ayn*ayn)
+	p := o.axis * (1 - e2)
+	if p < 0 {
+		return BreakdownLatusRectum, p
+	}
+	r := o.axis * (1 - eCosE)
+	rInv := 1 / r
+	rDot := math.Sqrt(o.axis) * eSinE * rInv
+	rvDot := math.Sqrt(p) * rInv
+	beta := math.Sqrt(1 - e2)
+	g := eSinE / (1 + beta)
+	ar := o.axis * rInv
+	sinU := ar * (sinE - ayn - float64(axn*g))
+	cosU := ar * (cosE - axn + float64(ayn*g))
+	sin2U := 2 * cosU * sinU
+	cos2U := 1 - 2*sinU*sinU
+
+	pInv := 1 / p
+	k1 := 0.5 * zonalJ2 * pInv
+	k2 := k1 * pInv
+	rk := float64(r*(1-1.5*k2*beta*o.inclinationPlus3)) + float64(0.5*k1*o.inclinationLess1*cos2U)
+	if rk < 1 {
+		return BreakdownDecayed, rk
+	}
+	n := o.motion / meanMotionUnit
+	rkDot := rDot - n*k1*o.inclinationLess1*sin2U
+	rvkDot := rvDot + n*k1*(float64(o.inclinationLess1*cos2U)+1.5*o.inclinationPlus3)
+
+	sinUk, cosUk := turn(sinU, cosU, -0.25*k2*o.inclination7*sin2U)
+	sinN, cosN := math.Sincos(o.node)
+	sinN, cosN = turn(sinN, cosN, 1.5*k2*o.cosI*sin2U)
+	sinIk, cosIk := turn(o.sinI, o.cosI, 1.5*k2*o.cosI*o.sinI*cos2U)
+
+	mx, my := -sinN*cosIk, cosN*cosIk
+	ux := float64(mx*sinUk) + float64(cosN*cosUk)
+	uy := float64(my*sinUk) + float64(sinN*cosUk)
+	uz := sinIk * sinUk
+	vx := float64(mx*cosUk) - float64(cosN*sinUk)
+	vy := float64(my*cosUk) - float64(sinN*sinUk)
+	vz := sinIk * cosUk
+	km := rk * earthRadiusKm
+	out.PositionKm = [3]float64{km * ux, km * uy, km * uz}
+	a, b := rkDot*speedUnitKmS, rvkDot*speedUnitKmS
+	out.VelocityKmS = [3]float64{
+		float64(a*ux) + float64(b*vx),
+		float64(a*uy) + float64(b*vy),
+		float64(a*uz) + float64(b*vz),
+	}
+	return 0, 0
+}
