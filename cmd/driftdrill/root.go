@@ -1,12 +1,19 @@
+// Command driftdrill is a place to practise holding zero beat on a linear
+// amateur satellite. Run bare it opens the desk; otherwise its first argument
+// says what to do.
 package main
 
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 
 	"github.com/spf13/cobra"
 )
+
+// version is what CHANGELOG.md calls this state of the program.
+const version = "0.1.0"
 
 // usageError is a mistake in what was asked for or in an input: exit status 2.
 type usageError struct{ err error }
@@ -19,33 +26,59 @@ func badInput(format string, args ...any) error {
 	return usageError{fmt.Errorf(format, args...)}
 }
 
+// Exit statuses.
+const (
+	exitDone   = 0
+	exitFailed = 1
+	exitUsage  = 2 // bad usage or bad input
+)
+
 func newRootCommand() *cobra.Command {
 	root := &cobra.Command{
-		Use:           "driftdrill",
-		Short:         "Practise holding zero beat on a linear amateur satellite",
-		SilenceUsage:  true,
-		SilenceErrors: true,
+		Use:   "driftdrill",
+		Short: "Practise holding zero beat on a linear amateur satellite",
+		Long: `driftdrill replays a real pass of a linear satellite, lets you hear your own
+voice come back through a simulated transponder, gives you the knob, and tells
+you how well you held zero beat.
+
+Run bare it opens the desk. It transmits nothing: a licence is needed to
+transmit, and local band plans and rules come first. Headphones: start low.`,
+		Version:            version,
+		Args:               cobra.NoArgs,
+		SilenceUsage:       true,
+		SilenceErrors:      true,
+		DisableSuggestions: true,
+		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd) },
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.AddCommand(
+		newDisplayCommand(),
+	)
 	return root
 }
 
-// exitStatus says what the shell is told: 0 done, 1 failed, 2 bad usage or bad input.
-func exitStatus(err error) int {
-	var usage usageError
-	switch {
-	case err == nil:
-		return 0
-	case errors.As(err, &usage):
-		return 2
+// run carries out one command line and returns the exit status. Whatever goes
+// wrong before a command has begun is a mistake in the command line.
+func run(args []string, stdout, stderr io.Writer) int {
+	root := newRootCommand()
+	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	begun := false
+	root.PersistentPreRun = func(*cobra.Command, []string) { begun = true }
+	err := root.Execute()
+	if err == nil {
+		return exitDone
 	}
-	return 1
+	fmt.Fprintln(stderr, "driftdrill:", err)
+	var usage usageError
+	if !begun || errors.As(err, &usage) {
+		return exitUsage
+	}
+	return exitFailed
 }
 
 func main() {
-	err := newRootCommand().Execute()
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "driftdrill:", err)
-	}
-	os.Exit(exitStatus(err))
+	cobra.MousetrapHelpText = "" // a double click opens the desk
+	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }

@@ -47,7 +47,7 @@ func wantsWindow(args []string) bool {
 			return false
 		}
 		if !strings.HasPrefix(a, "-") {
-			return a == "fly"
+			return a == "fly" || a == "display"
 		}
 	}
 	return true

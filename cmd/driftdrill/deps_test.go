@@ -1,0 +1,219 @@
+package main
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const (
+	windowLibrary = "github.com/hajimehoshi/ebiten"
+	oldSound      = "github.com/hajimehoshi/oto"
+	newSound      = "github.com/ebitengine/oto"
+)
+
+// importRules say what a package may not reach, however far down: the arrows
+// cmd -> scoring -> sim -> orbit and cmd -> audio -> sim run one way.
+var importRules = []struct {
+	packages string // import path; "/..." takes in what lies under it
+	except   string
+	never    []string
+}{
+	{"driftdrill/orbit/...", "", []string{windowLibrary, oldSound, newSound, "driftdrill/sim", "driftdrill/audio", "driftdrill/scoring", "driftdrill/cmd"}},
+	{"driftdrill/sim/...", "", []string{windowLibrary, oldSound, newSound, "driftdrill/audio", "driftdrill/scoring", "driftdrill/cmd"}},
+	{"driftdrill/scoring/...", "", []string{windowLibrary, oldSound, newSound, "driftdrill/audio", "driftdrill/cmd"}},
+	{"driftdrill/audio/...", "driftdrill/audio/out", []string{windowLibrary, oldSound, newSound, "driftdrill/audio/out", "driftdrill/scoring", "driftdrill/cmd"}},
+	{"driftdrill/audio/out", "", []string{windowLibrary, "driftdrill/scoring", "driftdrill/cmd"}},
+	{"driftdrill/cmd/driftdrill/desk/...", "", []string{oldSound, newSound, windowLibrary + "/v2/audio", "driftdrill/audio/out"}},
+	{"driftdrill/cmd/driftdrill/club/...", "", []string{windowLibrary, oldSound, newSound}},
+	{"driftdrill/cmd/...", "", []string{windowLibrary + "/v2/audio"}},
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	imports := importGraph(t)
+	checked := 0
+	for _, rule := range importRules {
+		for p := range imports {
+			if !under(p, rule.packages) || p == rule.except {
+				continue
+			}
+			checked++
+			for _, never := range rule.never {
+				if chain := reach(imports, p, never); chain != nil {
+					t.Errorf("%s may not reach %s:\n\t%s", p, never, strings.Join(chain, "\n\t-> "))
+				}
+			}
+		}
+	}
+	if checked < 5 {
+		t.Fatalf("only %d packages checked", checked)
+	}
+}
+
+func TestOnlyOnePackageKnowsTheSoundLibrary(t *testing.T) {
+	for p, list := range importGraph(t) {
+		for _, q := range list {
+			if (strings.HasPrefix(q, oldSound) || strings.HasPrefix(q, newSound)) && strings.HasPrefix(p, "driftdrill/") && p != "driftdrill/audio/out" {
+				t.Errorf("%s imports %s", p, q)
+			}
+		}
+	}
+}
+
+func TestEveryPackageHasAComment(t *testing.T) {
+	for _, line := range goList(t, "-f", "{{.ImportPath}}\t{{.Doc}}", "driftdrill/...") {
+		path, doc, _ := strings.Cut(line, "\t")
+		if strings.TrimSpace(doc) == "" {
+			t.Errorf("%s has no package comment", path)
+		}
+	}
+}
+
+// What the physics, the sound and the marks compute may not depend on the
+// wall clock, on the machine or on an unseeded generator.
+func TestNoClockNoSystemNoGlobalRandom(t *testing.T) {
+	checked := 0
+	for _, line := range goList(t, "-f", "{{.ImportPath}}\t{{.Dir}}\t{{join .GoFiles \" \"}}", "driftdrill/...") {
+		fields := strings.Split(line, "\t")
+		path, dir, files := fields[0], fields[1], strings.Fields(fields[2])
+		pure := under(path, "driftdrill/orbit/...") || under(path, "driftdrill/sim/...") ||
+			under(path, "driftdrill/audio/...") && path != "driftdrill/audio/out" ||
+			under(path, "driftdrill/scoring/...") && path != "driftdrill/scoring/logbook"
+		if !pure {
+			continue
+		}
+		for _, f := range files {
+			checked++
+			for _, fault := range impurities(t, filepath.Join(dir, f)) {
+				t.Error(fault)
+			}
+		}
+	}
+	if checked < 10 {
+		t.Fatalf("only %d files checked", checked)
+	}
+}
+
+// clockFunctions of package time read or wait for the wall clock.
+var clockFunctions = []string{"Now", "Since", "Until", "Sleep", "After", "AfterFunc", "Tick", "NewTimer", "NewTicker"}
+
+// ownGenerators of math/rand/v2 make a generator of one's own; everything else
+// there that is called draws from the global one.
+var ownGenerators = []string{"New", "NewPCG", "NewChaCha8", "NewZipf"}
+
+// impurities lists the uses of the wall clock, the operating system and the
+// global random generator in one file.
+func impurities(t *testing.T, file string) []string {
+	t.Helper()
+	set := token.NewFileSet()
+	tree, err := parser.ParseFile(set, file, nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	names := map[string]string{} // local name -> import path
+	var faults []string
+	for _, imp := range tree.Imports {
+		path, _ := strconv.Unquote(imp.Path.Value)
+		name := path[strings.LastIndex(path, "/")+1:]
+		if path == "math/rand/v2" {
+			name = "rand"
+		}
+		if imp.Name != nil {
+			name = imp.Name.Name
+		}
+		names[name] = path
+		if path == "os" || path == "math/rand" || strings.HasPrefix(path, "os/") {
+			faults = append(faults, set.Position(imp.Pos()).String()+": imports "+path)
+		}
+	}
+	ast.Inspect(tree, func(n ast.Node) bool {
+		sel, ok := n.(*ast.SelectorExpr)
+		if !ok {
+			return true
+		}
+		id, ok := sel.X.(*ast.Ident)
+		if !ok || id.Obj != nil { // a local variable of that name
+			return true
+		}
+		switch path := names[id.Name]; {
+		case path == "time" && slices.Contains(clockFunctions, sel.Sel.Name):
+			faults = append(faults, set.Position(n.Pos()).String()+": reads the wall clock with time."+sel.Sel.Name)
+		case path == "math/rand/v2" && !slices.Contains(ownGenerators, sel.Sel.Name) && !isRandomType(sel.Sel.Name):
+			faults = append(faults, set.Position(n.Pos()).String()+": draws from the global generator with rand."+sel.Sel.Name)
+		}
+		return true
+	})
+	return faults
+}
+
+func isRandomType(name string) bool {
+	return slices.Contains([]string{"Rand", "Source", "PCG", "ChaCha8", "Zipf"}, name)
+}
+
+// The check itself must see what it is there to see.
+func TestImpuritiesAreSeen(t *testing.T) {
+	faults := impurities(t, filepath.Join("testdata", "impure.go.txt"))
+	for _, want := range []string{"imports os", "time.Now", "time.Since", "rand.IntN"} {
+		if !slices.ContainsFunc(faults, func(f string) bool { return strings.Contains(f, want) }) {
+			t.Errorf("%s not seen in %q", want, faults)
+		}
+	}
+	if len(faults) != 4 {
+		t.Errorf("%d faults seen, want 4: %q", len(faults), faults)
+	}
+}
+
+// importGraph returns the direct imports of every package that the program needs.
+func importGraph(t *testing.T) map[string][]string {
+	t.Helper()
+	graph := map[string][]string{}
+	for _, line := range goList(t, "-deps", "-f", "{{.ImportPath}}\t{{join .Imports \" \"}}", "driftdrill/...") {
+		path, list, _ := strings.Cut(line, "\t")
+		graph[path] = strings.Fields(list)
+	}
+	return graph
+}
+
+// reach returns a shortest chain of imports from a package to one whose path
+// begins with target, or nil.
+func reach(imports map[string][]string, from, target string) []string {
+	came := map[string]string{from: ""}
+	for queue := []string{from}; len(queue) > 0; queue = queue[1:] {
+		p := queue[0]
+		if p != from && (p == target || strings.HasPrefix(p, target+"/")) {
+			var chain []string
+			for ; p != ""; p = came[p] {
+				chain = append([]string{p}, chain...)
+			}
+			return chain
+		}
+		for _, q := range imports[p] {
+			if _, seen := came[q]; !seen {
+				came[q] = p
+				queue = append(queue, q)
+			}
+		}
+	}
+	return nil
+}
+
+func under(path, pattern string) bool {
+	root, tree := strings.CutSuffix(pattern, "/...")
+	return path == root || tree && strings.HasPrefix(path, root+"/")
+}
+
+func goList(t *testing.T, args ...string) []string {
+	t.Helper()
+	cmd := exec.Command("go", append([]string{"list"}, args...)...)
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list %v: %v", args, err)
+	}
+	return strings.Split(strings.TrimSpace(string(out)), "\n")
+}

@@ -1,0 +1,15 @@
+//go:build !nodesk
+
+package main
+
+import "github.com/spf13/cobra"
+
+// hasDesk tells whether the window is in the program.
+const hasDesk = true
+
+func openDesk(cmd *cobra.Command) error {
+	if err := noWindow(); err != nil {
+		return err
+	}
+	return cmd.Help()
+}
