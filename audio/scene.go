@@ -1,0 +1,59 @@
+package audio
+
+import "fmt"
+
+// Scene is what the engine has to know of a run beforehand.
+type Scene struct {
+	CentreHz float64 // middle of the downlink passband
+	WidthHz  float64 // of the downlink passband
+	OwnVoice string  // as Config.OwnVoice
+	Call     string  // own call sign
+	Beacon   BeaconScene
+	Others   []OtherScene
+}
+
+// BeaconScene is how the beacon sounds.
+type BeaconScene struct {
+	Text string  // sent in Morse; "" is an unmodulated carrier
+	WPM  float64 // 0 is 15
+}
+
+// OtherScene is another station.
+type OtherScene struct {
+	Call  string
+	Voice string // speaker of the bundled voices, or "cw"; "" is one chosen by its number
+}
+
+// ownVoice makes the operator's voice.
+func ownVoice(scene Scene, voices *Voices, cfg Config) (voice, error) {
+	name := cfg.OwnVoice
+	if name == "" {
+		name = scene.OwnVoice
+	}
+	pitch := cfg.TonePitchHz
+	if pitch == 0 {
+		pitch = defaultPitchHz
+	}
+	if !(pitch >= 100 && pitch <= speechHighHz) {
+		return nil, fmt.Errorf("own tone of %g Hz: a tone between 100 and %d Hz is needed", pitch, speechHighHz)
+	}
+	switch name {
+	case "", "tone":
+		return newTone(pitch), nil
+	case "vowel":
+		return newClipVoice(0, sungVowel(130, 5, 0.008, vowelAh)), nil
+	case "whistle":
+		return newClipVoice(0, whistle(1000)), nil
+	case "call":
+		return voices.ownCall()
+	}
+	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw and call are known", name)
+}
+
+// giveVoices gives every other station and the beacon a voice.
+func (e *Engine) giveVoices(voices *Voices) {
+	e.channels[1].voice = newTone(0)
+	for i := range e.channels[2:] {
+		e.channels[2+i].voice = voices.station(i, e.scene)
+	}
+}
