@@ -1,0 +1,228 @@
+package scoring
+
+import (
+	"fmt"
+	"math"
+)
+
+// Advice is what to change next time: one line, chosen by what cost most.
+type Advice struct {
+	Kind     string  `json:"kind"`     // one of the Fault and Note constants
+	Headline string  `json:"headline"` // what to do
+	Detail   string  `json:"detail"`   // what this run showed, with its numbers
+	Cost     float64 `json:"cost"`     // points of the hold index, or what it is taken to be worth beside it
+}
+
+// adviseOn returns the one line for a run: the costliest named fault, or a
+// note that nothing stands out.
+func adviseOn(m Marks, tr *Trace) Advice {
+	l := newLook(&m, tr)
+	for _, s := range Signatures(m, tr) {
+		if s.Named {
+			a := l.words(s)
+			a.Kind, a.Cost = s.Kind, s.Cost
+			return a
+		}
+	}
+	a := l.clean()
+	a.Kind = NoteClean
+	return a
+}
+
+// words puts a signature into words.
+func (l *look) words(s Signature) Advice {
+	switch s.Kind {
+	case FaultLag, FaultFreeze, FaultHunting, FaultBias, FaultWrongWay, FaultLoose, NoteKnob, NoteElements:
+		return l.handWords(s)
+	case FaultLetGo, FaultOverLead, FaultSlowReturn, FaultSilent, FaultTalksOver:
+		return l.overWords(s)
+	}
+	return l.airWords(s)
+}
+
+func (l *look) handWords(s Signature) Advice {
+	step := l.step()
+	switch s.Kind {
+	case FaultLag:
+		return Advice{Headline: "Turn before it sounds wrong.",
+			Detail: fmt.Sprintf("Your hand follows %.1f s late. At the top keep one %d Hz notch every %s going.", s.Value, step, every(step, l.peak))}
+	case FaultFreeze:
+		return Advice{Headline: fmt.Sprintf("At the top, a %d Hz notch every %s.", step, every(step, l.peak)),
+			Detail: fmt.Sprintf("Within a minute of closest approach you were off by %.1f times as much as elsewhere; the pass drifts %.0f Hz/s there.", s.Value, l.peak)}
+	case FaultHunting:
+		return Advice{Headline: "Turn, then wait half a second and listen.",
+			Detail: fmt.Sprintf("The knob travelled %.1f times what the pass asked and changed direction %.0f times a minute. A smaller step helps; let 30 Hz be.", s.Value, l.m.ReversalsPerMin)}
+	case FaultBias:
+		return Advice{Headline: fmt.Sprintf("Your right pitch is %.0f Hz %s.", math.Abs(s.Value), lowerOrHigher(s.Value)),
+			Detail: fmt.Sprintf("You held steadily %.0f Hz too %s. Listen to the reference before each over until they agree.", math.Abs(s.Value), highLow(s.Value))}
+	case FaultWrongWay:
+		return Advice{Headline: l.whichWay(),
+			Detail: fmt.Sprintf("You turned away from zero beat %.0f times. Make the first notch a small one and hear which way it goes.", s.Value)}
+	case NoteElements:
+		return Advice{Headline: fmt.Sprintf("Not your hand: elements or clock are %.1f s off.", math.Abs(s.Value)),
+			Detail: fmt.Sprintf("The predicted dial was %s, up to %.0f Hz wrong at the top. Get fresh elements, or set the clock.", earlyLate(s.Value), math.Abs(s.Value)*l.peak)}
+	case NoteKnob:
+		return Advice{Headline: fmt.Sprintf("The %d Hz step is the limit now; try a finer one.", step),
+			Detail: fmt.Sprintf("You held within %.0f Hz; a %d Hz step cannot do better than %.0f Hz.", s.Value, step, float64(step)/math.Sqrt(12))}
+	}
+	return Advice{Headline: "Listen closer: move as soon as the voice is not your own.",
+		Detail: fmt.Sprintf("Held %.0f Hz off on average, without one cause that stands out.", s.Value)}
+}
+
+func (l *look) overWords(s Signature) Advice {
+	step := l.step()
+	start, rate := l.returnFigures()
+	switch s.Kind {
+	case FaultLetGo:
+		return Advice{Headline: fmt.Sprintf("While he talks, one %d Hz notch every %s.", step, every(step, rate)),
+			Detail: fmt.Sprintf("You came back %.0f Hz %s after listening (median): the pass drifted and the knob stood still. It drifts up to %.0f Hz/s.", math.Abs(start), highLow(start), l.peak)}
+	case FaultOverLead:
+		return Advice{Headline: "While he talks, turn less.",
+			Detail: fmt.Sprintf("After %.0f %% of the listening times you had turned past zero beat. One %d Hz notch every %s was enough.", 100*s.Value, step, every(step, rate))}
+	case FaultSlowReturn:
+		return Advice{Headline: "When you key, fix the pitch first, then speak.",
+			Detail: fmt.Sprintf("It took %.1f s (median) to be within 50 Hz after listening, from %.0f Hz %s.", s.Value, math.Abs(start), highLow(start))}
+	case FaultSilent:
+		return Advice{Headline: "Key for the whole of your over.",
+			Detail: fmt.Sprintf("You were silent for %.0f %% of your own time (%.0f s); unkeyed time counts as nothing held.", 100*s.Value, l.m.UnkeyedS)}
+	}
+	return Advice{Headline: "Let go of the key when he talks.",
+		Detail: fmt.Sprintf("You were keyed for %.0f s of the other station's overs.", s.Value)}
+}
+
+func (l *look) airWords(s Signature) Advice {
+	switch s.Kind {
+	case FaultOnOthers:
+		return Advice{Headline: "Key short, and move between the others' overs.",
+			Detail: fmt.Sprintf("You were keyed on top of another station for %.0f s.", s.Value)}
+	case FaultLongCall:
+		return Advice{Headline: "Two dits, then listen.",
+			Detail: fmt.Sprintf("Before you had found yourself, one call went on for %.0f s without a break.", s.Value)}
+	case FaultPower:
+		return Advice{Headline: "Less power: stay below the beacon.",
+			Detail: fmt.Sprintf("You were stronger than the beacon for %.0f s, and took that power from everybody else.", s.Value)}
+	case FaultOutside:
+		return Advice{Headline: "Check the dial against the passband's edges.",
+			Detail: fmt.Sprintf("For %.0f s you were keyed outside the passband, where nothing comes back.", s.Value)}
+	case FaultChasing:
+		return Advice{Headline: fmt.Sprintf("Leave the %s dial alone.", l.otherDial()),
+			Detail: fmt.Sprintf("It moved %.0f Hz in all. By this rule only the other dial follows the pass.", s.Value)}
+	case FaultSlowFind:
+		return Advice{Headline: "Search in steps: 0, +1, -1, +2, -2 kHz, two dits at each.",
+			Detail: fmt.Sprintf("It took %.0f s to find yourself; you were %.0f Hz too %s at first.", s.Value, math.Abs(l.m.StartErrorHz), highLow(l.m.StartErrorHz))}
+	}
+	return l.notFoundWords()
+}
+
+// notFoundWords says why somebody never found himself.
+func (l *look) notFoundWords() Advice {
+	keyed, outside := 0, 0
+	nearest := math.Inf(1)
+	for i := range l.tr.Samples {
+		if s := &l.tr.Samples[i]; s.Keyed {
+			keyed++
+			outside += count(!s.InPassband)
+			nearest = min(nearest, math.Abs(s.OffsetHz))
+		}
+	}
+	switch {
+	case keyed == 0:
+		return Advice{Headline: "Key, and listen for what comes and goes with the key.", Detail: "You never transmitted, so nothing came back."}
+	case outside*2 > keyed:
+		return Advice{Headline: "Check the dial against the passband's edges.", Detail: "Most of your calls lay outside the passband, where nothing comes back."}
+	case nearest < foundWithinHz:
+		return Advice{Headline: "Stay on the tone when you hear it.",
+			Detail: fmt.Sprintf("You came as near as %.0f Hz, but did not stay within 100 Hz for two seconds.", nearest)}
+	}
+	return Advice{Headline: "Search wider, in steps of 1 kHz, two dits at each.",
+		Detail: fmt.Sprintf("You never found yourself; you were %.0f Hz too %s at first and came no nearer than %.0f Hz.", math.Abs(l.m.StartErrorHz), highLow(l.m.StartErrorHz), nearest)}
+}
+
+// clean says what was good, with the one figure that is left to improve.
+func (l *look) clean() Advice {
+	if l.m.ComeBackMedianS != nil && *l.m.ComeBackMedianS > 1 {
+		return Advice{Headline: "Clean. Now come back faster.",
+			Detail: fmt.Sprintf("Nothing stands out. You held within %.0f Hz and were back %.1f s after listening (median).", l.m.RMSHz, *l.m.ComeBackMedianS)}
+	}
+	return Advice{Headline: "Clean. Take a harder pass.",
+		Detail: fmt.Sprintf("Nothing stands out. You held within %.0f Hz where the pass drifts up to %.0f Hz/s.", l.m.RMSHz, l.peak)}
+}
+
+// step is the step most recently used while holding.
+func (l *look) step() int {
+	for i := l.to - 1; i >= l.from; i-- {
+		if s := &l.tr.Samples[i]; s.Assigned && s.StepHz > 0 {
+			return s.StepHz
+		}
+	}
+	return 20
+}
+
+// returnFigures are the median offset at the start of an over and the median
+// drift rate there, over the half of the come-backs that drifted most.
+func (l *look) returnFigures() (startHz, rateHzS float64) {
+	var drift []float64
+	for _, b := range l.m.ComeBacks {
+		drift = append(drift, math.Abs(b.DriftHz))
+	}
+	limit := median(drift)
+	var start, rate []float64
+	for _, b := range l.m.ComeBacks {
+		if math.Abs(b.DriftHz) >= limit {
+			start = append(start, b.StartHz)
+			rate = append(rate, math.Abs(b.RateHzS))
+		}
+	}
+	return median(start), median(rate)
+}
+
+// whichWay is the rule to teach, for this bird and dial.
+func (l *look) whichWay() string {
+	if l.tr.Plan.Rule == "downlink" {
+		return "Too high: receive dial up. Too low: receive dial down."
+	}
+	if l.tr.Plan.NonInverting {
+		return "Too high: uplink down. Too low: uplink up."
+	}
+	return "Too high: uplink up. Too low: uplink down."
+}
+
+func (l *look) otherDial() string {
+	if l.tr.Plan.Rule == "downlink" {
+		return "uplink"
+	}
+	return "receive"
+}
+
+// every says how far apart notches are at a drift rate.
+func every(step int, rate float64) string {
+	if rate < 0.1 {
+		return "now and then"
+	}
+	s := float64(step) / rate
+	if s >= 10 {
+		return fmt.Sprintf("%.0f s", s)
+	}
+	return fmt.Sprintf("%.1f s", s)
+}
+
+func highLow(x float64) string {
+	if x < 0 {
+		return "low"
+	}
+	return "high"
+}
+
+func lowerOrHigher(bias float64) string {
+	if bias < 0 {
+		return "higher"
+	}
+	return "lower"
+}
+
+func earlyLate(x float64) string {
+	if x < 0 {
+		return "late"
+	}
+	return "early"
+}

@@ -1,0 +1,148 @@
+package scoring
+
+import "math"
+
+// returns looks for the faults of coming back after listening.
+func (l *look) returns(before []Signature) []Signature {
+	backs := l.m.ComeBacks
+	if len(backs) < 2 {
+		return nil
+	}
+	letGo, overLead := l.letGo(), l.overLead()
+	if overLead.Named && l.steadyTravel() < huntingNamed {
+		for i := range before { // turning back after each lead is not hunting
+			before[i].Named = before[i].Named && before[i].Kind != FaultHunting
+		}
+	}
+	slow := above(FaultSlowReturn, *l.m.ComeBackMedianS, slowReturnNamedS, l.returnCost())
+	named := letGo.Named || overLead.Named
+	for _, s := range before { // a bias, a lag or a silence that keeps one outside 50 Hz is told as such
+		named = named || s.Named && (s.Kind == FaultBias || s.Kind == FaultLag || s.Kind == FaultSilent || s.Kind == FaultWrongWay || s.Kind == FaultHunting)
+	}
+	slow.Named = slow.Named && !named
+	return []Signature{letGo, overLead, slow}
+}
+
+// returnCost is what the index would gain if every come-back took a second.
+func (l *look) returnCost() float64 {
+	good := l.meanWorth(nil)
+	if len(l.steady) == 0 {
+		good = quality(backWithinHz)
+	}
+	backs := l.m.ComeBacks
+	var gain float64
+	for _, b := range backs {
+		gain += max(0, backQuality(goodReturnS)-backQuality(b.BackS))
+	}
+	next, until := 0, 0
+	hold := l.holdCost(func(i int, p *Sample) float64 {
+		if next < len(backs) && p.Tick >= backs[next].Tick {
+			until = i + samplesIn(backs[next].BackS)
+			next++
+		}
+		if i < until && worth(p) > 0 {
+			return max(worth(p), good)
+		}
+		return worth(p)
+	})
+	return hold + 1000*comeBackWeight*gain/float64(len(backs))
+}
+
+// letGo: what the offset moved while listening is what the pass drifted.
+func (l *look) letGo() Signature {
+	var dd, dm, mm float64
+	for _, b := range l.m.ComeBacks {
+		dd += float64(b.DriftHz * b.DriftHz)
+		dm += float64(b.DriftHz * b.MovedHz)
+		mm += float64(b.MovedHz * b.MovedHz)
+	}
+	n := float64(len(l.m.ComeBacks))
+	s := Signature{Kind: FaultLetGo, Limit: letGoRatio, Cost: l.returnCost()}
+	if dd == 0 || mm == 0 {
+		return s
+	}
+	s.Value = dm / dd
+	s.Named = s.Value > letGoRatio && dm/math.Sqrt(dd*mm) > letGoCorrelation && math.Sqrt(dd/n) > letGoMinDriftHz && len(l.m.ComeBacks) >= 3
+	return s
+}
+
+// overLead: too many listening times end on the other side of zero beat.
+func (l *look) overLead() Signature {
+	over := 0
+	for _, b := range l.m.ComeBacks {
+		if b.MovedHz*b.DriftHz < 0 && math.Abs(b.MovedHz) > overLeadHz {
+			over++
+		}
+	}
+	s := above(FaultOverLead, share(over, len(l.m.ComeBacks)), overLeadShare, l.returnCost())
+	s.Named = s.Named && over >= 2
+	return s
+}
+
+// steadyTravel is the knob's travel against what was needed in steady holding alone.
+func (l *look) steadyTravel() float64 {
+	var travel, need float64
+	for n, i := range l.steady {
+		if n == 0 || l.steady[n-1] != i-1 {
+			continue
+		}
+		a, b := &l.tr.Samples[i-1], &l.tr.Samples[i]
+		travel += math.Abs(float64(l.tr.handDial(b) - l.tr.handDial(a)))
+		need += math.Abs(b.RateHzS) * sampleS
+	}
+	return travel / (need + travelFloorHz)
+}
+
+// leftOver looks for what is told only where nothing else explains it.
+func (l *look) leftOver(before []Signature) []Signature {
+	explained := false
+	for _, s := range before {
+		explained = explained || s.Named
+	}
+	loose := above(FaultLoose, l.steadyRMS(), looseNamedHz, 0)
+	loose.Named = loose.Named && !explained
+	if loose.Named {
+		loose.Cost = l.holdCost(func(_ int, p *Sample) float64 { return l.moved(p, p.OffsetHz/2) })
+	}
+	return []Signature{loose, l.elements(), l.knob(explained || loose.Named)}
+}
+
+func (l *look) steadyRMS() float64 { return math.Sqrt(float64(l.mean*l.mean) + float64(l.sd*l.sd)) }
+
+// elements fits how late the elements or the clock were: zero beat against
+// the predicted dial, on the predicted dial's own speed, which leaves a bump
+// at closest approach. A constant difference is an oscillator and not counted.
+func (l *look) elements() Signature {
+	s := Signature{Kind: NoteElements, Limit: elementsNamedS}
+	p := l.tr.PredictedHz
+	if len(p) != len(l.tr.Samples) {
+		return s
+	}
+	var fit sums
+	for i := l.from + 1; i < l.to; i++ {
+		a, b := &l.tr.Samples[i-1], &l.tr.Samples[i]
+		if a.ReceiveHz == b.ReceiveHz {
+			fit.add((p[i]-p[i-1])/sampleS, b.TrueHz-p[i])
+		}
+	}
+	f := fit.fit(correlationS / sampleS)
+	if f.SpreadX < lagSpreadHzS {
+		return s
+	}
+	s.Value = -f.Slope
+	s.Named = math.Abs(s.Value) > elementsNamedS && math.Abs(f.Slope) > 3*f.SlopeErr
+	s.Cost = 1
+	return s
+}
+
+// knob: the hand did what the step of the knob allows.
+func (l *look) knob(explained bool) Signature {
+	step := 0
+	for _, i := range l.steady {
+		step = max(step, l.tr.Samples[i].StepHz)
+	}
+	best := float64(step) / math.Sqrt(12)
+	s := Signature{Kind: NoteKnob, Value: l.steadyRMS(), Limit: best * (1 + knobLikeness)}
+	s.Named = !explained && step >= 50 && len(l.steady) > 0 && s.Value < s.Limit
+	return s
+}
