@@ -19,6 +19,7 @@ const (
 	CommandTwist   CommandKind = "twist"   // Value = degrees x 10 of polarisation to add
 	CommandSound   CommandKind = "sound"   // Value = sound underruns up to here; no effect on the physics
 	CommandStop    CommandKind = "stop"    // the operator ended the run
+	CommandPower   CommandKind = "power"   // Value = decibels over the station's power, -30..10
 )
 
 // Command is one action of the operator, stamped with the tick that was being

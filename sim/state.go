@@ -46,6 +46,29 @@ const (
 	LSB
 )
 
+// Rule says which dial is the hand's.
+type Rule uint8
+
+// The rules of tuning.
+const (
+	RuleUplink   Rule = iota // the uplink alone
+	RuleDownlink             // the receive dial alone
+	RuleBoth                 // both by hand
+	RuleComputer             // both by a computer, constant at the satellite
+)
+
+func ruleOf(word string) Rule {
+	switch word {
+	case "downlink":
+		return RuleDownlink
+	case "both":
+		return RuleBoth
+	case "computer":
+		return RuleComputer
+	}
+	return RuleUplink
+}
+
 // SignalKind tells the signals apart.
 type SignalKind uint8
 
@@ -66,6 +89,8 @@ type Signal struct {
 	LevelDBW float64  // mean power at the receiver's input while it speaks (a voice has mean square 1), dBW
 	DelayS   float64  // from the speaker's microphone to this receiver's input: light time and rig delay
 	BirdHz   float64  // carrier as the bird sends it on its downlink
+	Script   int16    // index into Run.Scripts of what a station says now; -1 = nothing that is scripted
+	ScriptAt Tick     // tick at which it began
 }
 
 // State is everything about one tick that sound, desk, hands and marks read.
@@ -94,6 +119,20 @@ type State struct {
 	InPassband bool       // the own uplink is inside the transponder
 	SNRDB      float64    // own return against noise in the SSB filter, dB, while keyed
 	BeaconDB   float64    // own return against the beacon, dB
+
+	UplinkSideband      Sideband
+	Rule                Rule    // which dial the hand turns now
+	AidsOn              bool    // the drill's aids are to be shown now (they fade over a drill that says so)
+	AntennaAzimuthDeg   float64 // of the hand antenna, where the operator holds it himself
+	AntennaElevationDeg float64
+	AntennaTwistDeg     float64 // polarisation
+	AimErrorDeg         float64 // between the antenna and the bird
+	AimLossDB           float64 // by aim and twist together
+	NoiseRiseDB         float64 // by one's own transmitter, while keyed
+	TransponderOn       bool
+	AGCDB               float64 // what the bird's AGC takes from all, <= 0
+	Contacts            int     // completed with other stations
+	Exercise            ExerciseState
 
 	Found   bool // the operator has found himself
 	FoundAt Tick // first tick of the two seconds that proved it

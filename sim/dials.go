@@ -1,0 +1,149 @@
+package sim
+
+// known says whether a command kind exists.
+func (k CommandKind) known() bool {
+	switch k {
+	case CommandKnob, CommandReceive, CommandUplink, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
+		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandPower:
+		return true
+	}
+	return false
+}
+
+// dials is what the operator's hands set: two radios, the key and the antenna.
+type dials struct {
+	uplinkHz  int64 // as shown
+	receiveHz int64
+	uplinkSet float64 // with the computer's rule: the frequency at the satellite that the operator chose
+	downSet   float64
+	stepHz    int
+	fast      bool
+	pressed   bool
+	latched   bool
+	hang      Tick // VOX: the transmitter stays on until this tick
+	keyed     bool
+	autoKey   bool // an exercise keys by itself
+	upSide    Sideband
+	downSide  Sideband
+	powerDB   float64 // over the station's power
+
+	azimuthDeg, elevationDeg, twistDeg float64 // of the hand antenna
+}
+
+func (d *dials) start(s *Setup) {
+	tr := s.transponder()
+	d.uplinkHz, d.receiveHz = s.StartUplinkHz, s.StartReceiveHz
+	d.stepHz = s.Drill.StepHz
+	d.upSide = s.Station.Uplink.sideband(tr.UplinkSideband)
+	d.downSide = s.Station.Receive.sideband(tr.DownlinkSideband)
+	d.azimuthDeg = s.Pass.AOSAzimuthDeg
+}
+
+// clampNotches keeps one command within what a hand can do.
+func clampNotches(n int64) int64 { return max(-10000, min(10000, n)) }
+
+func (d *dials) apply(c *Command, rule string) {
+	switch c.Kind {
+	case CommandKnob:
+		if rule == "downlink" {
+			d.turnReceive(c.Value)
+		} else {
+			d.turnUplink(c.Value)
+		}
+	case CommandUplink:
+		d.turnUplink(c.Value)
+	case CommandReceive:
+		d.turnReceive(c.Value)
+	case CommandStep:
+		if validStep(int(c.Value)) {
+			d.stepHz = int(c.Value)
+		}
+	case CommandFast:
+		d.fast = c.Value == 1
+	case CommandKey:
+		d.pressed = c.Value == 1
+	case CommandLatch:
+		d.latched = c.Value == 1
+	case CommandPower:
+		d.powerDB = float64(max(-30, min(10, c.Value)))
+	default:
+		d.turnAntenna(c)
+	}
+}
+
+func (d *dials) notch(n int64) int64 {
+	n = clampNotches(n) * int64(d.stepHz)
+	if d.fast {
+		n *= 10
+	}
+	return n
+}
+
+// Dials end where no radio goes on.
+func clampDial(hz int64) int64 { return max(int64(minRadioHz), min(int64(maxRadioHz), hz)) }
+
+func (d *dials) turnUplink(n int64) {
+	d.uplinkHz = clampDial(d.uplinkHz + d.notch(n))
+	d.uplinkSet += float64(d.notch(n))
+}
+
+func (d *dials) turnReceive(n int64) {
+	d.receiveHz = clampDial(d.receiveHz + d.notch(n))
+	d.downSet += float64(d.notch(n))
+}
+
+func (d *dials) turnAntenna(c *Command) {
+	by := float64(max(-3600, min(3600, c.Value))) / 10
+	switch c.Kind {
+	case CommandAim:
+		d.azimuthDeg = wrapDegrees(d.azimuthDeg + by)
+	case CommandRaise:
+		d.elevationDeg = max(-10, min(100, d.elevationDeg+by))
+	case CommandTwist:
+		d.twistDeg = wrapDegrees(d.twistDeg + by)
+	}
+}
+
+func wrapDegrees(v float64) float64 {
+	for v < 0 {
+		v += 360
+	}
+	for v >= 360 {
+		v -= 360
+	}
+	return v
+}
+
+// tick works the key and, where the rule gives the dials to a computer, turns
+// both for a constant frequency at the satellite by the dial card's elements.
+func (d *dials) tick(r *Run) {
+	want := d.pressed || d.latched || d.autoKey
+	if r.setup.Station.Keying == "vox" {
+		if want {
+			d.hang = r.next + Tick(r.setup.Station.HangS*TicksPerSecond)
+		}
+		d.keyed = want || r.next < d.hang
+	} else {
+		d.keyed = want
+	}
+	if r.plan.rule == "computer" {
+		beta := r.track.beta(r.setup.cardTick(r.next))
+		if d.uplinkSet == 0 {
+			d.uplinkSet = float64(float64(d.uplinkHz) * (1 - beta))
+			d.downSet = float64(d.receiveHz) / (1 - beta)
+		}
+		d.uplinkHz = roundHz(d.uplinkSet / (1 - beta))
+		d.receiveHz = roundHz(float64(d.downSet * (1 - beta)))
+	} else {
+		d.uplinkSet, d.downSet = 0, 0
+	}
+}
+
+// show copies the dials into the state.
+func (d *dials) show(s *State) {
+	s.UplinkHz, s.ReceiveHz = d.uplinkHz, d.receiveHz
+	s.ReceiveSideband, s.UplinkSideband = d.downSide, d.upSide
+	s.StepHz, s.Fast = d.stepHz, d.fast
+	s.Keyed, s.Latched = d.keyed, d.latched
+	s.AntennaAzimuthDeg, s.AntennaElevationDeg, s.AntennaTwistDeg = d.azimuthDeg, d.elevationDeg, d.twistDeg
+}

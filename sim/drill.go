@@ -1,0 +1,193 @@
+package sim
+
+// Drill is an exercise. A drill file is TOML with these keys and no others;
+// what is left out takes the value that defaults gives it.
+type Drill struct {
+	Name   string `toml:"name" json:"name"`     // as typed: lower case, digits, hyphens
+	Number int    `toml:"number" json:"number"` // place in the course; 0 stands outside it
+	Title  string `toml:"title" json:"title"`
+	Brief  string `toml:"brief" json:"brief"`           // for the prompt card
+	Coach  string `toml:"coach" json:"coach,omitempty"` // one line of advice before the start
+	Kind   string `toml:"kind" json:"kind"`             // "fly", or an exercise that asks: "hear", "first-move", "fault"
+
+	Bird        string `toml:"bird" json:"bird"`               // name of a bird file
+	Elements    string `toml:"elements" json:"elements"`       // name of an element file
+	Transponder int    `toml:"transponder" json:"transponder"` // 1-based
+	Rule        string `toml:"rule" json:"rule"`               // "uplink", "downlink", "both" (by hand) or "computer"
+	SecondRule  string `toml:"second_rule" json:"second_rule,omitempty"`
+	StepHz      int    `toml:"step_hz" json:"step_hz"`
+	Voice       string `toml:"voice" json:"voice"` // own voice: "tone", "vowel", "call", "cw", "whistle"
+	Seed        uint64 `toml:"seed" json:"seed"`
+
+	Pass     DrillPass     `toml:"pass" json:"pass"`
+	Start    DrillStart    `toml:"start" json:"start"`
+	Plan     DrillPlan     `toml:"plan" json:"plan"`
+	Aids     Aids          `toml:"aids" json:"aids"`
+	Noise    DrillNoise    `toml:"noise" json:"noise"`
+	Traffic  DrillTraffic  `toml:"traffic" json:"traffic"`
+	Faults   []string      `toml:"faults" json:"faults,omitempty"` // one is drawn for a run, or for each trial of a "fault" exercise
+	Exercise DrillExercise `toml:"exercise" json:"exercise"`
+	Station  *Station      `toml:"station" json:"station,omitempty"` // in place of the usual portable station
+	Goal     Goal          `toml:"goal" json:"goal"`
+}
+
+// DrillPass says which pass is wanted and which part of it is flown.
+type DrillPass struct {
+	HeightKm float64    `toml:"height_km" json:"height_km,omitempty"`       // of the orbit, for the reader; Prepare holds the elements against it (within 60 km)
+	TopDeg   [2]float64 `toml:"top_deg" json:"top_deg"`                     // greatest elevation from..to
+	Part     string     `toml:"part" json:"part"`                           // "whole", "rise" (from AOS), "top" (round TCA), "set" (to LOS), "frozen" (stands still at TCA)
+	AfterS   float64    `toml:"after_s" json:"after_s,omitempty"`           // rise: this long after AOS; top: start this long after TCA - length/2; set: this long before LOS it ends
+	LengthS  float64    `toml:"length_s" json:"length_s,omitempty"`         // of the part; 0 = to the end of the pass
+	AgeS     [2]float64 `toml:"age_s" json:"age_s,omitempty"`               // the dial card's elements are early or late by this much, drawn
+	Eclipse  [2]float64 `toml:"eclipse_at_s" json:"eclipse_at_s,omitempty"` // the transponder goes off for good in this span, drawn; 0, 0 = never
+}
+
+// DrillStart says how far off the operator starts.
+type DrillStart struct {
+	OffsetHz  [2]float64 `toml:"offset_hz" json:"offset_hz"`     // size from..to, drawn; comes from the bird's oscillator
+	Side      string     `toml:"side" json:"side"`               // "away" (the drift leads further off), "any", "high", "low"
+	Found     bool       `toml:"found" json:"found,omitempty"`   // begin with the first over instead of finding oneself
+	ReceiveHz float64    `toml:"receive_hz" json:"receive_hz"`   // receive dial at the start, downlink Hz; 0 = middle of the passband
+	LeadS     float64    `toml:"lead_s" json:"lead_s,omitempty"` // quiet time before the operator may key
+}
+
+// DrillPlan is the talk plan after the operator has found himself.
+type DrillPlan struct {
+	TalkS   float64 `toml:"talk_s" json:"talk_s"`
+	ListenS float64 `toml:"listen_s" json:"listen_s"`       // 0 = one long over
+	Overs   int     `toml:"overs" json:"overs"`             // the run ends after so many; 0 = at the end of the part
+	LastS   float64 `toml:"last_s" json:"last_s,omitempty"` // length of the last over where it differs
+	Free    bool    `toml:"free" json:"free,omitempty"`     // no plan: the operator talks when he likes (contacts)
+}
+
+// Aids are what the desk may show or speak. They have no effect on the air.
+type Aids struct {
+	Ribbon   bool    `toml:"ribbon" json:"ribbon"`     // offset against time
+	Strip    bool    `toml:"strip" json:"strip"`       // panorama
+	Arrow    bool    `toml:"arrow" json:"arrow"`       // which way to turn
+	Meter    bool    `toml:"meter" json:"meter"`       // offset needle
+	Predict  bool    `toml:"predict" json:"predict"`   // rate and predicted dial
+	Announce bool    `toml:"announce" json:"announce"` // spoken "high", "low"
+	FadeTo   float64 `toml:"fade_to" json:"fade_to"`   // share of the time that aids are shown at the end; 1 = always; see State.AidsOn
+}
+
+// DrillNoise sets noise and fading.
+type DrillNoise struct {
+	Environment string     `toml:"environment" json:"environment"`   // "city", "residential", "rural", "quiet rural" (ITU-R P.372)
+	SNRDB       *float64   `toml:"snr_db" json:"snr_db,omitempty"`   // noise is raised until one's own return has this at the strongest moment of the part
+	FadeDB      float64    `toml:"fade_db" json:"fade_db,omitempty"` // fades beside the bird's own
+	FadeEveryS  [2]float64 `toml:"fade_every_s" json:"fade_every_s,omitempty"`
+	Scintillate bool       `toml:"scintillate" json:"scintillate,omitempty"`
+}
+
+// DrillTraffic fills the passband.
+type DrillTraffic struct {
+	Stations int      `toml:"stations" json:"stations"`               // 0..12 others
+	Plans    []string `toml:"plans" json:"plans,omitempty"`           // given out in turn: "cq", "contact", "net", "rude"
+	Rules    []string `toml:"rules" json:"rules,omitempty"`           // given out in turn: "uplink", "downlink", "both", "none"
+	Hands    []string `toml:"hands" json:"hands,omitempty"`           // given out in turn: names of hands
+	Partner  bool     `toml:"partner" json:"partner,omitempty"`       // the first of them talks with the operator by the plan
+	WithinKm float64  `toml:"within_km" json:"within_km,omitempty"`   // of the operator; 0 = anywhere in the footprint
+	Spacing  float64  `toml:"spacing_hz" json:"spacing_hz,omitempty"` // least spacing between slots
+	NoBeacon bool     `toml:"no_beacon" json:"no_beacon,omitempty"`
+}
+
+// DrillExercise is for the kinds that ask.
+type DrillExercise struct {
+	Trials   int       `toml:"trials" json:"trials,omitempty"`
+	ShiftsHz []float64 `toml:"shifts_hz" json:"shifts_hz,omitempty"` // sizes; each also with the other sign
+	RightHz  float64   `toml:"right_hz" json:"right_hz,omitempty"`   // "hear": trials nearer than this are "right"; "first-move": within it the trial is done
+	LimitS   float64   `toml:"limit_s" json:"limit_s,omitempty"`     // for one trial
+	PauseS   float64   `toml:"pause_s" json:"pause_s,omitempty"`     // between trials
+	Voices   []string  `toml:"voices" json:"voices,omitempty"`       // given out over the trials, first to last
+}
+
+// Goal is what the drill asks for.
+type Goal struct {
+	Text     string  `toml:"text" json:"text"`
+	Measure  string  `toml:"measure" json:"measure"` // one of Measures
+	Pass     float64 `toml:"pass" json:"pass"`       // pass mark of the measure
+	Measure2 string  `toml:"measure_2" json:"measure_2,omitempty"`
+	Pass2    float64 `toml:"pass_2" json:"pass_2,omitempty"`
+	Hand     string  `toml:"hand" json:"hand,omitempty"` // reference hand that passes 60 to 80 % of the time
+}
+
+// Measures are what a goal can ask for; whether more or less is better
+// follows from the measure. Marks are computed elsewhere.
+var measures = []string{"hold_index", "share_within_25hz", "share_within_50hz", "share_within_100hz", "rms_hz", "abs_bias_hz", "top_ratio",
+	"comeback_s", "lead_error", "found_s", "keyed_before_found_s", "overlap_s", "travel_ratio", "contacts", "correct_share", "correct_share_25hz",
+	"correct_share_50hz", "first_move_share", "settle_s", "bird_drift_hz", "antenna_share"}
+
+// Measures returns the measures that a goal may name.
+func Measures() []string { return append([]string(nil), measures...) }
+
+// ParseDrill reads a drill file. The error is a *FileError with the line.
+func ParseDrill(data []byte, file string) (Drill, error) {
+	d := Drill{Aids: Aids{Ribbon: true, Strip: true, Arrow: true, Meter: true, Predict: true, FadeTo: 1}}
+	if err := decodeStrict(data, file, &d); err != nil {
+		return Drill{}, err
+	}
+	d.defaults()
+	c := &checker{data: data, file: file}
+	d.check(c)
+	if err := c.result(); err != nil {
+		return Drill{}, err
+	}
+	return d, nil
+}
+
+func (d *Drill) defaults() {
+	word := func(v *string, def string) {
+		if *v == "" {
+			*v = def
+		}
+	}
+	word(&d.Kind, "fly")
+	word(&d.Rule, "uplink")
+	word(&d.Voice, "tone")
+	word(&d.Title, d.Name)
+	word(&d.Elements, "demo")
+	word(&d.Pass.Part, "whole")
+	word(&d.Start.Side, "away")
+	word(&d.Noise.Environment, "rural")
+	word(&d.Goal.Measure, "hold_index")
+	if d.StepHz == 0 {
+		d.StepHz = 20
+	}
+	if d.Transponder == 0 {
+		d.Transponder = 1
+	}
+	if d.Pass.TopDeg == [2]float64{} {
+		d.Pass.TopDeg = [2]float64{0, 90}
+	}
+	if d.Plan.TalkS == 0 {
+		d.Plan.TalkS = 12
+	}
+	if d.Kind != "fly" {
+		d.exerciseDefaults()
+	}
+	if d.Traffic.Spacing == 0 {
+		d.Traffic.Spacing = 4000
+	}
+	if d.Station != nil {
+		d.Station.defaults()
+	}
+}
+
+func (d *Drill) exerciseDefaults() {
+	e := &d.Exercise
+	set := func(v *float64, def float64) {
+		if *v == 0 {
+			*v = def
+		}
+	}
+	if e.Trials == 0 {
+		e.Trials = map[string]int{"hear": 20, "first-move": 10, "fault": 5}[d.Kind]
+	}
+	if len(e.ShiftsHz) == 0 {
+		e.ShiftsHz = []float64{200, 100, 50, 25}
+	}
+	set(&e.RightHz, map[string]float64{"hear": 5, "first-move": 50, "fault": 0}[d.Kind])
+	set(&e.LimitS, map[string]float64{"hear": 10, "first-move": 15, "fault": 90}[d.Kind])
+	set(&e.PauseS, 1.5)
+}

@@ -1,0 +1,184 @@
+package sim
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// FileError says what is wrong with a bird, drill or sheet file, and where.
+type FileError struct {
+	File    string // as given by the caller
+	Line    int    // 1-based; 0 where the whole file is meant
+	Column  int    // 1-based; 0 where the whole line is meant
+	Message string // what is wrong and what would be right
+}
+
+// Error implements error: one line, "file:line:column: message".
+func (e *FileError) Error() string {
+	switch {
+	case e.Line == 0:
+		return fmt.Sprintf("%s: %s", e.File, e.Message)
+	case e.Column == 0:
+		return fmt.Sprintf("%s:%d: %s", e.File, e.Line, e.Message)
+	default:
+		return fmt.Sprintf("%s:%d:%d: %s", e.File, e.Line, e.Column, e.Message)
+	}
+}
+
+// decodeStrict reads TOML into v and refuses keys that v does not know.
+func decodeStrict(data []byte, file string, v any) error {
+	if len(data) > maxFileBytes {
+		return &FileError{File: file, Message: fmt.Sprintf("is %d bytes long; a bird or drill file may have %d", len(data), maxFileBytes)}
+	}
+	decoder := toml.NewDecoder(bytes.NewReader(data))
+	decoder.DisallowUnknownFields()
+	err := decoder.Decode(v)
+	if err == nil {
+		return nil
+	}
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) && len(strict.Errors) > 0 {
+		first := strict.Errors[0]
+		row, column := first.Position()
+		return &FileError{File: file, Line: row, Column: column,
+			Message: fmt.Sprintf("unknown key %q; take it out or correct its spelling", strings.Join(first.Key(), "."))}
+	}
+	var decode *toml.DecodeError
+	if errors.As(err, &decode) {
+		row, column := decode.Position()
+		message := strings.TrimPrefix(decode.Error(), "toml: ")
+		return &FileError{File: file, Line: row, Column: column, Message: oneLine(message)}
+	}
+	return &FileError{File: file, Message: oneLine(strings.TrimPrefix(err.Error(), "toml: "))}
+}
+
+// maxFileBytes bounds a bird or drill file: ours have some thousand bytes.
+const maxFileBytes = 1 << 20
+
+func oneLine(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' {
+			return ' '
+		}
+		return r
+	}, s)
+	return strings.Join(strings.Fields(s), " ")
+}
+
+// checker collects the first thing wrong in a file that decoded well and
+// finds the line of the key it is about.
+type checker struct {
+	data []byte
+	file string
+	err  *FileError
+}
+
+// fail records a fault at a key such as "transponder[1].downlink_low_hz".
+func (c *checker) fail(path, format string, args ...any) {
+	if c.err != nil {
+		return
+	}
+	line, column := keyPosition(c.data, path)
+	c.err = &FileError{File: c.file, Line: line, Column: column, Message: path + ": " + fmt.Sprintf(format, args...)}
+}
+
+// within demands lo <= v <= hi and a finite number.
+func (c *checker) within(path string, v, lo, hi float64) {
+	if math.IsNaN(v) || v < lo || v > hi {
+		c.fail(path, "%g is outside %g to %g", v, lo, hi)
+	}
+}
+
+// one demands that v is one of the words.
+func (c *checker) one(path, v string, words ...string) {
+	for _, w := range words {
+		if v == w {
+			return
+		}
+	}
+	c.fail(path, "%q is none of %s", v, strings.Join(words, ", "))
+}
+
+// text demands printable text of at most n bytes.
+func (c *checker) text(path, v string, n int, need bool) {
+	if need && strings.TrimSpace(v) == "" {
+		c.fail(path, "is missing")
+	}
+	if len(v) > n {
+		c.fail(path, "has %d bytes; %d are allowed", len(v), n)
+	}
+	for _, r := range v {
+		if r < ' ' && r != '\n' || r == 0x7f {
+			c.fail(path, "holds a control character")
+			return
+		}
+	}
+}
+
+// result returns the fault as error, or nil.
+func (c *checker) result() error {
+	if c.err == nil {
+		return nil
+	}
+	return c.err
+}
+
+// keyPosition finds the line and column of a dotted key. Where the key itself
+// is missing it gives the table that should hold it, and line 0 where that is
+// missing too.
+func keyPosition(data []byte, path string) (line, column int) {
+	var parser unstable.Parser
+	parser.Reset(data)
+	counts := map[string]int{}
+	table := ""
+	best := 0
+	for parser.NextExpression() {
+		node := parser.Expression()
+		name, raw := joinKey(node)
+		switch node.Kind {
+		case unstable.Table:
+			table = name
+		case unstable.ArrayTable:
+			table = fmt.Sprintf("%s[%d]", name, counts[name])
+			counts[name]++
+		case unstable.KeyValue:
+			if table != "" {
+				name = table + "." + name
+			}
+		default:
+			continue
+		}
+		here := name
+		if node.Kind == unstable.ArrayTable {
+			here = table
+		}
+		match := 0
+		if here == path || strings.HasPrefix(path, here+".") || strings.HasPrefix(path, here+"[") {
+			match = len(here)
+		}
+		if match > best {
+			best = match
+			shape := parser.Shape(raw)
+			line, column = shape.Start.Line, shape.Start.Column
+		}
+	}
+	return line, column
+}
+
+func joinKey(node *unstable.Node) (name string, raw unstable.Range) {
+	var parts []string
+	keys := node.Key()
+	for keys.Next() {
+		if len(parts) == 0 {
+			raw = keys.Node().Raw
+		}
+		parts = append(parts, string(keys.Node().Data))
+	}
+	return strings.Join(parts, "."), raw
+}

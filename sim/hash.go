@@ -1,0 +1,53 @@
+package sim
+
+import "math"
+
+const (
+	hashSeed  = 14695981039346656037 // FNV-1a, 64 bit
+	hashPrime = 1099511628211
+)
+
+// hashState folds a state into a hash. Continuous values are rounded first,
+// coarsely enough that processors which differ in the last bits of SGP4 agree.
+func hashState(h uint64, s *State) uint64 {
+	add := func(v int64) {
+		for i := 0; i < 8; i++ {
+			h ^= uint64(v) & 0xff
+			h *= hashPrime
+			v >>= 8
+		}
+	}
+	near := func(v, step float64) { add(int64(math.Round(v / step))) }
+	flag := func(bits ...bool) {
+		n := int64(0)
+		for _, b := range bits {
+			n <<= 1
+			if b {
+				n |= 1
+			}
+		}
+		add(n)
+	}
+	add(int64(s.Tick))
+	add(s.UplinkHz)
+	add(s.ReceiveHz)
+	add(int64(s.StepHz))
+	add(int64(s.Phase))
+	add(int64(s.Over))
+	add(int64(s.FoundAt))
+	add(int64(s.Contacts))
+	flag(s.Fast, s.Keyed, s.Latched, s.Assigned, s.InPassband, s.Found, s.TransponderOn, s.AidsOn)
+	near(s.OffsetHz, 0.1)
+	near(s.SNRDB, 0.1)
+	add(int64(s.NumSignals))
+	for i := range s.Signals[:s.NumSignals] {
+		g := &s.Signals[i]
+		flag(g.On)
+		near(g.OffsetHz, 0.1)
+		add(int64(g.Script))
+	}
+	s.Exercise.hash(add)
+	return h
+}
+
+func (e *ExerciseState) hash(add func(int64)) {}

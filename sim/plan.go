@@ -1,0 +1,114 @@
+package sim
+
+// plan says what the drill asks of the operator from tick to tick.
+type plan struct {
+	phase   Phase
+	over    int
+	ends    Tick // first tick after the phase; 0 = open-ended
+	held    Tick // ticks in a row within the tolerance
+	found   bool
+	foundAt Tick
+	rule    string
+	lead    Tick
+	begun   Tick
+}
+
+// FoundHz and FoundS say when the operator counts as having found himself:
+// keyed and within FoundHz for FoundS without a break. Our choice, as in the
+// definition of the time to find oneself.
+const (
+	FoundHz = 100.0
+	FoundS  = 2.0
+)
+
+func (p *plan) start(s *Setup) {
+	p.phase = PhaseWait
+	p.rule = s.Drill.Rule
+	p.lead = s.Lead
+}
+
+// advance judges the tick just computed and decides on the next one. The state
+// carries the plan as it was for this tick.
+func (p *plan) advance(r *Run, s *State) (stop bool) {
+	p.judge(r, s)
+	p.show(r, s)
+	return p.over > 0 && p.phase == PhaseDone
+}
+
+// judge moves the phase on before it is shown, so that each tick shows the
+// phase that holds for it.
+func (p *plan) judge(r *Run, s *State) {
+	d := &r.setup.Drill
+	if p.phase == PhaseWait && r.next >= p.lead && r.track.Up(r.next) {
+		p.begun = r.next
+		if d.Start.Found {
+			p.found, p.foundAt = true, r.next
+			p.talk(r, 1)
+		} else {
+			p.phase = PhaseFind
+		}
+	}
+	if p.phase == PhaseFind {
+		p.seek(r, s)
+	}
+	if p.ends > 0 && r.next >= p.ends {
+		p.turn(r)
+	}
+}
+
+// seek counts the ticks that prove that the operator has found himself.
+func (p *plan) seek(r *Run, s *State) {
+	if s.Keyed && s.InPassband && s.OffsetHz < FoundHz && s.OffsetHz > -FoundHz {
+		p.held++
+	} else {
+		p.held = 0
+	}
+	const need = Tick(FoundS * TicksPerSecond)
+	if p.held >= need {
+		p.found, p.foundAt = true, r.next-need+1
+		p.talk(r, 1)
+	}
+}
+
+// talk begins an over.
+func (p *plan) talk(r *Run, over int) {
+	plan := &r.setup.Drill.Plan
+	p.phase, p.over, p.ends = PhaseTalk, over, 0
+	length := plan.TalkS
+	if over == plan.Overs && plan.LastS > 0 {
+		length = plan.LastS
+	}
+	if plan.ListenS > 0 || plan.Overs > 0 {
+		p.ends = r.next + seconds(length)
+	}
+	if second := r.setup.Drill.SecondRule; second != "" && plan.Overs > 1 && over == plan.Overs/2+1 {
+		p.rule = second
+	}
+}
+
+// turn goes from talking to listening and back.
+func (p *plan) turn(r *Run) {
+	plan := &r.setup.Drill.Plan
+	switch {
+	case p.phase == PhaseTalk && plan.Overs > 0 && p.over >= plan.Overs:
+		p.phase, p.ends = PhaseDone, 0
+	case p.phase == PhaseTalk && plan.ListenS > 0:
+		p.phase, p.ends = PhaseListen, r.next+seconds(plan.ListenS)
+	default:
+		p.talk(r, p.over+1)
+	}
+}
+
+func seconds(s float64) Tick { return Tick(s*TicksPerSecond + 0.5) }
+
+// show copies the plan into the state.
+func (p *plan) show(r *Run, s *State) {
+	s.Phase, s.Over = p.phase, p.over
+	s.PhaseLeft = 0
+	if p.ends > 0 {
+		s.PhaseLeft = p.ends - r.next
+	}
+	s.Assigned = p.phase == PhaseFind || p.phase == PhaseTalk
+	s.Found, s.FoundAt = p.found, p.foundAt
+	s.Rule = ruleOf(p.rule)
+}

@@ -1,0 +1,232 @@
+package sim
+
+import (
+	"fmt"
+	"sync"
+	"time"
+)
+
+// Run is one attempt at a drill. One goroutine, whoever renders, calls Step
+// for each tick; Post and Snapshot may be called from any other.
+type Run struct {
+	setup Setup
+	track *Track
+
+	mu        sync.Mutex // guards what stands down to the blank line
+	pending   []Command
+	log       []Command
+	hashes    []uint64 // [i] after the last tick of second i
+	published State
+	ended     bool
+	stepped   bool
+
+	// Owned by Step's goroutine.
+	next  Tick
+	taken []Command
+	now   State
+	hash  uint64
+	dials dials
+	plan  plan
+	air   air
+	ex    exercise
+}
+
+// Limits of what one run records; a hand cannot reach them.
+const (
+	maxPending = 4096
+	logRoom    = 1 << 15
+)
+
+// NewRun makes a run ready to step.
+func NewRun(s Setup) (*Run, error) {
+	if err := s.Validate(); err != nil {
+		return nil, err
+	}
+	r := &Run{setup: s}
+	track, err := r.setup.newTrack()
+	if err != nil {
+		return nil, err
+	}
+	r.track = track
+	r.pending = make([]Command, 0, maxPending)
+	r.taken = make([]Command, 0, maxPending)
+	r.log = make([]Command, 0, logRoom)
+	r.hashes = make([]uint64, 0, s.Length/TicksPerSecond+2)
+	r.hash = hashSeed
+	r.dials.start(&r.setup)
+	r.plan.start(&r.setup)
+	if err := r.air.start(&r.setup, track); err != nil {
+		return nil, err
+	}
+	r.ex.start(&r.setup)
+	r.compute(&r.now)
+	r.published = r.now
+	return r, nil
+}
+
+// Validate says what would keep a setup from being run, as when a sheet's
+// header was edited by hand.
+func (s *Setup) Validate() error {
+	n := len(s.Bird.Transponders)
+	if s.Drill.Transponder < 1 || s.Drill.Transponder > n {
+		return fmt.Errorf("setup: transponder %d of %d", s.Drill.Transponder, n)
+	}
+	if s.Length < 1 || s.Length > maxLength {
+		return fmt.Errorf("setup: length of %d ticks is outside 1 to %d", s.Length, maxLength)
+	}
+	if s.Lead < 0 || s.Lead > s.Length {
+		return fmt.Errorf("setup: lead of %d ticks is outside the run", s.Lead)
+	}
+	if len(s.Others) > MaxOthers {
+		return fmt.Errorf("setup: %d other stations; %d are allowed", len(s.Others), MaxOthers)
+	}
+	if !validStep(s.Drill.StepHz) {
+		return fmt.Errorf("setup: a step of %d Hz is none of 10, 20, 50, 100", s.Drill.StepHz)
+	}
+	c := &checker{file: "setup"}
+	s.Drill.check(c)
+	s.Bird.check(c)
+	s.Station.check(c, "station")
+	for i := range s.Others {
+		s.Others[i].check(c, indexed("others", i), len(s.Others))
+	}
+	for i := range s.Trials {
+		s.Trials[i].check(c, indexed("trials", i), n)
+	}
+	c.within("unknown_hz", s.UnknownHz, -50e3, 50e3)
+	c.within("age_s", s.AgeS, -3600, 3600)
+	c.within("noise_raise_db", s.NoiseRaiseDB, -100, 100)
+	c.within("start_uplink_hz", float64(s.StartUplinkHz), minRadioHz, maxRadioHz)
+	c.within("start_receive_hz", float64(s.StartReceiveHz), minRadioHz, maxRadioHz)
+	return c.result()
+}
+
+// maxLength is six hours: longer than any pass that a person flies by hand.
+const maxLength = 6 * 3600 * TicksPerSecond
+
+// Setup returns what decided the run. It is not to be changed.
+func (r *Run) Setup() *Setup { return &r.setup }
+
+// Track returns the bird's path over the operator.
+func (r *Run) Track() *Track { return r.track }
+
+// Post takes a command from any goroutine. It is stamped with the tick that
+// the next Step renders. Kinds that do not exist, and commands after the end,
+// are dropped.
+func (r *Run) Post(k CommandKind, value int64) {
+	if !k.known() {
+		return
+	}
+	r.mu.Lock()
+	if !r.ended && len(r.pending) < maxPending {
+		r.pending = append(r.pending, Command{Kind: k, Value: value})
+	}
+	r.mu.Unlock()
+}
+
+// Snapshot fills s with the latest state. Any goroutine.
+func (r *Run) Snapshot(s *State) {
+	r.mu.Lock()
+	*s = r.published
+	r.mu.Unlock()
+}
+
+// Done says whether the run has ended. Any goroutine.
+func (r *Run) Done() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.ended
+}
+
+// Step advances by one tick and fills s, if it is not nil, with its state.
+// After the end it fills s with the last state and does nothing more. It
+// allocates nothing.
+func (r *Run) Step(s *State) {
+	r.mu.Lock()
+	ended := r.ended
+	r.taken, r.pending = r.pending, r.taken[:0]
+	r.mu.Unlock()
+	if !ended {
+		stop := r.apply()
+		r.compute(&r.now)
+		stop = r.advance(&r.now) || stop
+		r.finishTick(stop)
+		r.next++
+	}
+	if s != nil {
+		*s = r.now
+	}
+}
+
+// finishTick hashes the state, logs the commands and publishes.
+func (r *Run) finishTick(stop bool) {
+	lastOfSecond := r.next%TicksPerSecond == TicksPerSecond-1
+	if lastOfSecond || stop {
+		r.hash = hashState(r.hash, &r.now)
+	}
+	r.mu.Lock()
+	r.log = append(r.log, r.taken...)
+	if lastOfSecond {
+		r.hashes = append(r.hashes, r.hash)
+	}
+	r.published = r.now
+	r.ended, r.stepped = stop, true
+	r.mu.Unlock()
+}
+
+// apply carries out the commands taken for this tick.
+func (r *Run) apply() (stop bool) {
+	for i := range r.taken {
+		c := &r.taken[i]
+		c.Tick = r.next
+		switch c.Kind {
+		case CommandStop:
+			stop = true
+		case CommandAnswer:
+			r.ex.answer(c.Value)
+		case CommandPause, CommandSound:
+		default:
+			r.dials.apply(c, r.plan.rule)
+		}
+	}
+	return stop
+}
+
+// compute fills the state of the present tick from the dials and the air.
+func (r *Run) compute(s *State) {
+	s.Tick = r.next
+	s.UTC = r.setup.Start.Add(time.Duration(r.next) * TickLength)
+	r.ex.before(r)
+	r.air.locate(r.next)
+	r.dials.tick(r)
+	r.air.compute(r, s)
+	r.dials.show(s)
+	s.AidsOn = aidsOn(r.setup.Drill.Aids.FadeTo, r.next, r.setup.Length)
+}
+
+// advance moves plan and exercise on by what this tick showed.
+func (r *Run) advance(s *State) (stop bool) {
+	if r.ex.kind == exerciseNone {
+		stop = r.plan.advance(r, s)
+	} else {
+		stop = r.ex.advance(r, s)
+	}
+	if r.next+1 >= r.setup.Length {
+		stop = true
+	}
+	if stop {
+		s.Phase, s.Assigned, s.PhaseLeft = PhaseDone, false, 0
+	}
+	return stop
+}
+
+// aidsOn says whether aids are shown at a tick: always at the start, for a
+// share of each 20 s that falls evenly to fadeTo at the end.
+func aidsOn(fadeTo float64, tick, length Tick) bool {
+	if fadeTo >= 1 {
+		return true
+	}
+	const cycle = 20 * TicksPerSecond
+	share := 1 - float64((1-fadeTo)*(float64(tick)/float64(length)))
+	return float64(tick%cycle) < float64(share*cycle)
+}

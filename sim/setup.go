@@ -1,0 +1,263 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"driftdrill/orbit"
+)
+
+// Setup is everything that decides a run before the first command: with the
+// commands it gives the run again, bit by bit. It is the header of a run sheet.
+type Setup struct {
+	Program  string         `json:"program,omitempty"` // version of the program that made it
+	Drill    Drill          `json:"drill"`
+	Bird     Bird           `json:"bird"`
+	Elements orbit.Elements `json:"elements"`
+	Site     orbit.Site     `json:"site"`
+	Pass     orbit.Pass     `json:"pass"`
+	Start    time.Time      `json:"start"`  // tick 0, UTC
+	Length   Tick           `json:"length"` // the run ends here at the latest
+	Lead     Tick           `json:"lead"`   // before it the operator does not key
+	Seed     uint64         `json:"seed"`
+	Station  Station        `json:"station"`
+	Others   []Other        `json:"others,omitempty"`
+	Operator string         `json:"operator,omitempty"`
+	Call     string         `json:"call,omitempty"` // the operator's call
+	Hand     string         `json:"hand,omitempty"` // the simulated hand that flew it, if any
+
+	StartUplinkHz  int64   `json:"start_uplink_hz"`
+	StartReceiveHz int64   `json:"start_receive_hz"`
+	UnknownHz      float64 `json:"unknown_hz"` // the transponder's error that the dial card does not know, at the downlink
+	AgeS           float64 `json:"age_s"`      // the dial card runs this much late
+	NoiseRaiseDB   float64 `json:"noise_raise_db"`
+	OffAt          Tick    `json:"off_at,omitempty"` // the transponder goes off for good; 0 = never
+	Fault          Fault   `json:"fault,omitempty"`
+	Trials         []Trial `json:"trials,omitempty"` // of an exercise that asks
+}
+
+// MaxOthers is the most other stations a run can have.
+const MaxOthers = 12
+
+// PassSearch is how far ahead Prepare looks for the pass that a drill asks for.
+const PassSearch = 20 * 24 * time.Hour
+
+// Streams of the seeded generator: each subsystem draws from its own, so that
+// none disturbs another. The numbers never change.
+const (
+	streamStart = 1 + iota
+	streamTraffic
+	streamFade
+	streamTrials
+	streamHand
+	streamOthers
+	streamFault
+)
+
+func stream(seed uint64, which uint64) *rand.Rand {
+	return rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15*which))
+}
+
+// gauss draws from a normal distribution of mean 0 and deviation 1, cut at 6:
+// the sum of twelve uniform draws less 6, which is the same on every processor.
+func gauss(g *rand.Rand) float64 {
+	sum := -6.0
+	for range 12 {
+		sum += g.Float64()
+	}
+	return sum
+}
+
+func between(g *rand.Rand, span [2]float64) float64 {
+	return span[0] + float64((span[1]-span[0])*g.Float64())
+}
+
+// Prepare finds the first pass after from that the drill asks for and draws
+// everything that the seed decides. A seed of 0 takes the drill's own.
+func Prepare(d Drill, b Bird, el orbit.Elements, site orbit.Site, from time.Time, seed uint64) (Setup, error) {
+	p, err := orbit.NewPropagator(el)
+	if err != nil {
+		return Setup{}, fmt.Errorf("elements of %s: %w", el.Name, err)
+	}
+	if h := meanHeightKm(el); d.Pass.HeightKm != 0 && math.Abs(h-d.Pass.HeightKm) > 60 {
+		return Setup{}, fmt.Errorf("drill %s asks for an orbit %.0f km high, but %s is at %.0f km; give it another bird's elements",
+			d.Name, d.Pass.HeightKm, el.Name, h)
+	}
+	to := from.Add(PassSearch)
+	passes, err := findPasses(p, site, from, to)
+	if err != nil {
+		return Setup{}, fmt.Errorf("passes of %s: %w", el.Name, err)
+	}
+	for _, pass := range passes {
+		if pass.UpAtStart || pass.UpAtStop || pass.MaxElevationDeg < d.Pass.TopDeg[0] || pass.MaxElevationDeg > d.Pass.TopDeg[1] {
+			continue
+		}
+		return PreparePass(d, b, el, site, pass, seed)
+	}
+	return Setup{}, fmt.Errorf("%s does not pass over %.4f, %.4f with a top between %g and %g degrees within %.0f days of %s",
+		el.Name, site.LatDeg, site.LonDeg, d.Pass.TopDeg[0], d.Pass.TopDeg[1], PassSearch.Hours()/24, from.UTC().Format(time.RFC3339))
+}
+
+// meanHeightKm is the height of the mean orbit by Kepler's third law, over the
+// equator's radius.
+func meanHeightKm(el orbit.Elements) float64 {
+	n := el.MeanMotion * 2 * math.Pi / 86400
+	return math.Cbrt(398600.8/(n*n)) - 6378.135
+}
+
+// PreparePass makes the setup for one pass, whichever the drill asks for.
+func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit.Pass, seed uint64) (Setup, error) {
+	if d.Transponder > len(b.Transponders) {
+		return Setup{}, fmt.Errorf("drill %s wants transponder %d, but %s has %d", d.Name, d.Transponder, b.Name, len(b.Transponders))
+	}
+	if seed == 0 {
+		seed = d.Seed
+	}
+	s := Setup{Drill: d, Bird: b, Elements: el, Site: site, Pass: pass, Seed: seed, Call: "Q5HTH", Station: UsualStation()}
+	if d.Station != nil {
+		s.Station = *d.Station
+	}
+	s.placePart()
+	track, err := s.newTrack()
+	if err != nil {
+		return Setup{}, err
+	}
+	s.drawStart(track)
+	s.drawTrials()
+	if err := s.drawTraffic(); err != nil {
+		return Setup{}, err
+	}
+	s.setNoise(track)
+	return s, nil
+}
+
+// placePart sets start, length and lead from the part of the pass asked for.
+func (s *Setup) placePart() {
+	d, pass := &s.Drill, &s.Pass
+	second := func(v float64) time.Duration { return time.Duration(v * float64(time.Second)) }
+	length := second(d.Pass.LengthS)
+	start := pass.AOS.Add(-5 * time.Second)
+	switch d.Pass.Part {
+	case "rise":
+		start = pass.AOS.Add(second(d.Pass.AfterS))
+	case "top":
+		start = pass.TCA.Add(-length/2 + second(d.Pass.AfterS))
+	case "set":
+		start = pass.LOS.Add(-length - second(d.Pass.AfterS))
+		if length == 0 {
+			start = pass.TCA
+		}
+	case "frozen":
+		start = pass.TCA
+		if length == 0 {
+			length = time.Hour
+		}
+	}
+	if length == 0 || (d.Pass.Part == "whole" && length > 0 && start.Add(length).After(pass.LOS)) {
+		length = pass.LOS.Sub(start)
+	}
+	s.Start = start.UTC().Truncate(time.Millisecond)
+	s.Length = Tick(length / TickLength)
+	if s.Length < TicksPerSecond {
+		s.Length = TicksPerSecond
+	}
+	s.Lead = Tick(math.Round(d.Start.LeadS * TicksPerSecond))
+}
+
+// transponder returns the transponder that the drill uses.
+func (s *Setup) transponder() *Transponder { return &s.Bird.Transponders[s.Drill.Transponder-1] }
+
+// newTrack makes the operator's track.
+func (s *Setup) newTrack() (*Track, error) {
+	p, err := orbit.NewPropagator(s.Elements)
+	if err != nil {
+		return nil, fmt.Errorf("elements of %s: %w", s.Elements.Name, err)
+	}
+	return newTrack(p, s.Site, s.Start, s.Length, s.Drill.Pass.Part == "frozen")
+}
+
+// cardTick is the tick whose place on the dial card stands at a tick.
+func (s *Setup) cardTick(t Tick) Tick { return t - Tick(math.Round(s.AgeS*TicksPerSecond)) }
+
+// drawStart draws the unknown errors and sets the dials as the dial card says.
+func (s *Setup) drawStart(track *Track) {
+	g := stream(s.Seed, streamStart)
+	d, tr := &s.Drill, s.transponder()
+	size, toss := between(g, d.Start.OffsetHz), g.Float64()
+	s.AgeS = between(g, d.Pass.AgeS)
+	if span := between(g, d.Pass.Eclipse); span > 0 {
+		s.OffAt = Tick(math.Round(span * TicksPerSecond))
+	}
+	receive := d.Start.ReceiveHz
+	if receive == 0 {
+		receive = (tr.DownlinkLowHz + tr.DownlinkHighHz) / 2
+	}
+	begin := s.Lead
+	for begin < s.Length && !track.Up(begin) {
+		begin += TicksPerSecond / 10
+	}
+	_, beta, betaRate := track.Radial(begin)
+	cardBeta := track.beta(s.cardTick(begin))
+	known := tr.Constant() + tr.OscillatorHz
+	step := float64(d.StepHz)
+	if d.Rule == "downlink" {
+		up := quantise((tr.UplinkLowHz+tr.UplinkHighHz)/2, step)
+		receive = float64(tr.Through(up, cardBeta, known) * (1 - cardBeta))
+		s.StartUplinkHz = roundHz(up)
+		s.StartReceiveHz = roundHz(quantise(receive, step))
+	} else {
+		s.StartReceiveHz = roundHz(receive)
+		s.StartUplinkHz = roundHz(quantise(tr.ZeroBeat(receive, cardBeta, known), step))
+	}
+	sign := 1.0
+	heardUp := parseSideband(tr.DownlinkSideband) == USB
+	rate := tr.OwnRate(float64(s.StartUplinkHz), beta, betaRate, known)
+	switch d.Start.Side {
+	case "away":
+		if rate < 0 {
+			sign = -1
+		}
+	case "any":
+		if toss < 0.5 {
+			sign = -1
+		}
+	case "high":
+		if !heardUp {
+			sign = -1
+		}
+	case "low":
+		if heardUp {
+			sign = -1
+		}
+	}
+	s.UnknownHz = float64(sign * math.Round(size))
+}
+
+// setNoise raises or lowers the noise to the S/N that the drill asks for.
+func (s *Setup) setNoise(track *Track) {
+	if s.Drill.Noise.SNRDB == nil {
+		return
+	}
+	best := math.Inf(-1)
+	for tick := s.Lead; tick < s.Length; tick += 10 * TicksPerSecond {
+		km, _, _ := track.Radial(tick)
+		if snr := s.plainSNR(km); snr > best {
+			best = snr
+		}
+	}
+	s.NoiseRaiseDB = quantise(best-*s.Drill.Noise.SNRDB, 0.01)
+}
+
+// plainSNR is the S/N in 2400 Hz of one's own return at a range with nobody
+// else on the bird and no fading.
+func (s *Setup) plainSNR(km float64) float64 {
+	tr := s.transponder()
+	up, down := tr.UplinkLowHz, tr.DownlinkLowHz
+	eirp := decibel(s.Station.PowerW) + s.Station.UplinkGainDBi - FreeSpaceLossDB(up, km) + tr.GainDB
+	eirp = math.Min(eirp, tr.MaxEIRPDBW)
+	level := eirp - FreeSpaceLossDB(down, km) + s.Station.ReceiveGainDBi
+	noise := NoiseDensity(s.Drill.Noise.Environment, down, s.Station.ReceiverK)
+	return level - noise - decibel(ssbFilterHz)
+}
