@@ -62,7 +62,7 @@ type Marks struct {
 	ReceiveTravelHz float64 `json:"receive_travel_hz"` // travel of the receive dial
 	StartErrorHz    float64 `json:"start_error_hz"`    // offset when keying was first permitted
 	Contacts        int     `json:"contacts"`
-	EndedEarly      bool    `json:"ended_early"`
+	Stopped         bool    `json:"stopped"` // the operator ended the run himself
 }
 
 // ComeBack is one return to zero beat after listening.

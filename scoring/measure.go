@@ -9,7 +9,7 @@ import (
 
 // Measure computes the marks of a sampled run. It is a pure function.
 func Measure(tr *Trace) Marks {
-	m := Marks{Formula: Formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, EndedEarly: tr.EndedEarly}
+	m := Marks{Formula: Formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, Stopped: tr.Stopped}
 	first := tr.firstAssigned()
 	if first < 0 {
 		return m

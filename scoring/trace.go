@@ -42,10 +42,12 @@ type Trace struct {
 	Samples    []Sample
 	FoundAt    sim.Tick // first tick of the two seconds that proved it; meaningful where HasFound
 	HasFound   bool
-	TCA        sim.Tick // closest approach; meaningful where HasTCA
-	HasTCA     bool     // closest approach lies inside the run
-	EndedEarly bool     // the operator stopped, or the sheet was cut, before the plan's end
-	Contacts   int      // contacts completed
+	TCA        sim.Tick       // closest approach; meaningful where HasTCA
+	HasTCA     bool           // closest approach lies inside the run
+	Stopped    bool           // the operator ended the run himself
+	Cut        bool           // the sheet ends before its run does
+	Contacts   int            // contacts completed
+	Difference sim.Difference // where the replay first differs from the sheet; zero where it does not
 
 	// PredictedHz is the dial at which the elements in the operator's hands
 	// put zero beat, one value for each sample; nil where they were true.

@@ -1,0 +1,97 @@
+package scoring
+
+import (
+	"math"
+
+	"driftdrill/sim"
+)
+
+// GoalValue returns one of sim's measures by name. It is false where this run
+// has no such value.
+func GoalValue(m Marks, tr *Trace, measure string) (float64, bool) {
+	switch measure {
+	case "hold_index":
+		return m.HoldIndex, true
+	case "share_within_25hz":
+		return m.ShareWithin25Hz, true
+	case "share_within_50hz":
+		return m.ShareWithin50Hz, true
+	case "share_within_100hz":
+		return m.ShareWithin100Hz, true
+	case "rms_hz":
+		return m.RMSHz, m.KeyedS > 0
+	case "abs_bias_hz":
+		return math.Abs(m.BiasHz), m.KeyedS > 0
+	case "top_ratio":
+		return valueOf(m.TopRatio)
+	case "comeback_s":
+		return valueOf(m.ComeBackMedianS)
+	case "lead_error":
+		return leadError(m.ComeBacks)
+	case "found_s":
+		return valueOf(m.FoundS)
+	case "keyed_before_found_s":
+		return keyedBeforeFound(tr), m.FoundS != nil
+	case "overlap_s":
+		return m.OnOthersS, true
+	case "travel_ratio":
+		return m.TravelRatio, m.FoundS != nil
+	case "contacts":
+		return float64(m.Contacts), true
+	}
+	return 0, false
+}
+
+func valueOf(x *float64) (float64, bool) {
+	if x == nil {
+		return 0, false
+	}
+	return *x, true
+}
+
+// leadError is how much of the drift while listening was left in, or turned
+// too far: median of |moved| over |drift|.
+func leadError(backs []ComeBack) (float64, bool) {
+	var x []float64
+	for _, b := range backs {
+		if b.DriftHz != 0 {
+			x = append(x, math.Abs(b.MovedHz/b.DriftHz))
+		}
+	}
+	return round(median(x)), len(x) > 0
+}
+
+func keyedBeforeFound(tr *Trace) float64 {
+	n := 0
+	for i := range tr.Samples {
+		if s := &tr.Samples[i]; s.Keyed && (!tr.HasFound || s.Tick < tr.FoundAt) {
+			n++
+		}
+	}
+	return round(seconds(n))
+}
+
+// moreIsBetter says which way a measure's pass mark works.
+func moreIsBetter(measure string) bool {
+	switch measure {
+	case "rms_hz", "abs_bias_hz", "top_ratio", "comeback_s", "lead_error", "found_s", "keyed_before_found_s", "overlap_s", "travel_ratio", "settle_s", "bird_drift_hz":
+		return false
+	}
+	return true
+}
+
+// GoalMet says whether a run reached its drill's pass mark, both where there are two.
+func GoalMet(m Marks, tr *Trace, d *sim.Drill) bool {
+	return reached(m, tr, d.Goal.Measure, d.Goal.Pass) && (d.Goal.Measure2 == "" || reached(m, tr, d.Goal.Measure2, d.Goal.Pass2))
+}
+
+func reached(m Marks, tr *Trace, measure string, pass float64) bool {
+	v, ok := GoalValue(m, tr, measure)
+	if !ok {
+		return false
+	}
+	if moreIsBetter(measure) {
+		return v >= pass
+	}
+	return v <= pass
+}

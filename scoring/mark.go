@@ -1,0 +1,221 @@
+package scoring
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+
+	"driftdrill/sim"
+)
+
+// Mark replays a sheet and returns its marks and the trace they were computed
+// from. A sheet that replays to another state than it says is marked all the
+// same; Trace.Difference says where it first differs.
+func Mark(sh *sim.Sheet) (Marks, *Trace, error) {
+	tr, err := TraceOf(sh)
+	if err != nil {
+		return Marks{}, nil, err
+	}
+	return Measure(tr), tr, nil
+}
+
+// TraceOf replays a sheet and samples it.
+func TraceOf(sh *sim.Sheet) (*Trace, error) {
+	setup := &sh.Setup
+	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, sh.End/SampleTicks+1)}
+	tca := sim.Tick(math.Round(setup.Pass.TCA.Sub(setup.Start).Seconds() * sim.TicksPerSecond))
+	tr.TCA, tr.HasTCA = tca, tca >= 0 && tca < sh.End
+	for _, c := range sh.Commands {
+		tr.Stopped = tr.Stopped || c.Kind == sim.CommandStop
+	}
+	tr.Cut = !sh.Ended && sh.End < setup.Length
+	channels := newChannels(setup)
+	diff, err := sim.Replay(sh, SampleTicks/2, func(s *sim.State) {
+		if s.Tick%SampleTicks != SampleTicks/2 { // the middle of each 50 ms: no bias at the edges of overs
+			return
+		}
+		tr.Samples = append(tr.Samples, sampleOf(s, channels))
+		tr.Contacts = max(tr.Contacts, s.Contacts)
+		if s.Found && !tr.HasFound {
+			tr.HasFound, tr.FoundAt = true, s.FoundAt
+		}
+	})
+	if err != nil {
+		return nil, fmt.Errorf("marks: %w", err)
+	}
+	tr.Difference = diff
+	if setup.AgeS != 0 {
+		err = tr.predict(setup)
+	}
+	return tr, err
+}
+
+func planOf(s *sim.Setup) Plan {
+	d := &s.Drill
+	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Rule: d.Rule, BeginsFound: d.Start.Found}
+	if i := d.Transponder - 1; i >= 0 && i < len(s.Bird.Transponders) {
+		p.NonInverting = !s.Bird.Transponders[i].Inverting
+	}
+	return p
+}
+
+func sampleOf(s *sim.State, c *channels) Sample {
+	return Sample{
+		Tick: s.Tick, Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
+		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
+		BeaconDB: s.BeaconDB, NearestHz: c.nearest(s), RangeKm: s.Look.RangeKm,
+	}
+}
+
+// inUseS is how long after a station's last word its channel counts as in
+// use: our choice, about one over.
+const inUseS = 15
+
+// channels remembers which channels are in use.
+type channels struct {
+	partner [sim.MaxOthers]bool
+	last    [sim.MaxOthers]sim.Tick
+	heard   [sim.MaxOthers]bool
+}
+
+func newChannels(s *sim.Setup) *channels {
+	c := &channels{}
+	for i := range s.Others {
+		c.partner[i] = s.Others[i].Plan == "partner"
+	}
+	return c
+}
+
+// nearest returns how far at the bird the nearest channel in use by others
+// is; +Inf where there is none. The partner of one's own contact does not count.
+func (c *channels) nearest(s *sim.State) float64 {
+	best := math.Inf(1)
+	own := s.Own().BirdHz
+	for i := 1; i < s.NumSignals; i++ {
+		g := &s.Signals[i]
+		if g.Kind != sim.SignalStation || int(g.Station) >= len(c.partner) || c.partner[g.Station] {
+			continue
+		}
+		if g.On {
+			c.last[g.Station], c.heard[g.Station] = s.Tick, true
+		}
+		if c.heard[g.Station] && (s.Tick-c.last[g.Station]).Seconds() < inUseS {
+			best = min(best, math.Abs(g.BirdHz-own))
+		}
+	}
+	return best
+}
+
+// predict fills in where the operator's elements put zero beat.
+func (tr *Trace) predict(setup *sim.Setup) error {
+	run, err := sim.NewRun(*setup)
+	if err != nil {
+		return fmt.Errorf("marks: %w", err)
+	}
+	track := run.Track()
+	t := &setup.Bird.Transponders[setup.Drill.Transponder-1]
+	late := sim.Tick(math.Round(setup.AgeS * sim.TicksPerSecond))
+	tr.PredictedHz = make([]float64, len(tr.Samples))
+	for i := range tr.Samples {
+		s := &tr.Samples[i]
+		_, beta, _ := track.Radial(max(0, s.Tick-late))
+		tr.PredictedHz[i] = t.ZeroBeat(float64(s.ReceiveHz), beta, t.Constant()+t.OscillatorHz)
+	}
+	return nil
+}
+
+// Advise returns the one line for a run.
+func Advise(m Marks, tr *Trace, _ *sim.Setup) Advice { return adviseOn(m, tr) }
+
+// Debrief is a sheet recomputed: what `debrief --out json` prints.
+type Debrief struct {
+	Sheet    string `json:"sheet"`
+	Drill    string `json:"drill"`
+	Bird     string `json:"bird"`
+	Start    string `json:"start_utc"`
+	Hand     string `json:"hand,omitempty"`
+	Operator string `json:"operator,omitempty"`
+	Marks
+	Agrees      bool        `json:"agrees"`     // the replay has the sheet's states and its marks
+	Differs     string      `json:"differs"`    // where and how it first differs; "" where it agrees
+	DiffersTick *sim.Tick   `json:"differs_at"` // null where it agrees or where only marks differ
+	Advice      Advice      `json:"advice"`     // the one line
+	Signatures  []Signature `json:"signatures"` // everything looked for
+	Rating      *Rating     `json:"rating"`     // null until the ladder has been flown
+	GoalMet     *bool       `json:"goal_met"`   // null where the drill's goal cannot be measured
+	GoalValue   *float64    `json:"goal_value"` // what the goal's measure came to
+	SheetCut    bool        `json:"sheet_cut"`  // the sheet ends before its run does
+}
+
+// DebriefSheet recomputes a sheet: marks, agreement, advice.
+func DebriefSheet(sh *sim.Sheet) (Debrief, *Trace, error) {
+	m, tr, err := Mark(sh)
+	if err != nil {
+		return Debrief{}, nil, err
+	}
+	s := &sh.Setup
+	d := Debrief{Sheet: sh.Name, Drill: s.Drill.Name, Bird: s.Bird.Name, Start: s.Start.UTC().Format("2006-01-02T15:04:05.000Z"),
+		Hand: s.Hand, Operator: s.Operator, Marks: m, Advice: Advise(m, tr, s), Signatures: Signatures(m, tr), SheetCut: tr.Cut}
+	d.Agrees = true
+	if diff := tr.Difference; diff.What != "" {
+		tick := diff.Tick
+		d.Agrees, d.DiffersTick, d.Differs = false, &tick, fmt.Sprintf("tick %d: %s", diff.Tick, diff.What)
+	} else if what := marksDiffer(sh.Marks, m); what != "" {
+		d.Agrees, d.Differs = false, what
+	}
+	if v, ok := GoalValue(m, tr, s.Drill.Goal.Measure); ok {
+		met := GoalMet(m, tr, &s.Drill)
+		d.GoalValue, d.GoalMet = rounded(v), &met
+	}
+	return d, tr, nil
+}
+
+// Tolerances within which a sheet's own marks agree with ours: other
+// processors may differ in the last bits of what is rounded.
+const (
+	agreeIndex = 0.01
+	agreeHz    = 0.01
+	agreeShare = 0.0015
+	agreeS     = 0.051
+)
+
+// marksDiffer compares the marks that a sheet carries. A sheet without marks,
+// or with those of another formula, has nothing to differ.
+func marksDiffer(raw json.RawMessage, m Marks) string {
+	if len(raw) == 0 || string(raw) == "null" {
+		return ""
+	}
+	var old Marks
+	if err := json.Unmarshal(raw, &old); err != nil {
+		return "marks: the sheet's own marks cannot be read: " + err.Error()
+	}
+	if old.Formula != m.Formula {
+		return ""
+	}
+	for _, c := range []struct {
+		name      string
+		was, is   float64
+		tolerance float64
+	}{
+		{"hold_index", old.HoldIndex, m.HoldIndex, agreeIndex},
+		{"rms_hz", old.RMSHz, m.RMSHz, agreeHz}, {"bias_hz", old.BiasHz, m.BiasHz, agreeHz},
+		{"share_within_25hz", old.ShareWithin25Hz, m.ShareWithin25Hz, agreeShare},
+		{"share_within_50hz", old.ShareWithin50Hz, m.ShareWithin50Hz, agreeShare},
+		{"share_within_100hz", old.ShareWithin100Hz, m.ShareWithin100Hz, agreeShare},
+		{"found_s", orMinusOne(old.FoundS), orMinusOne(m.FoundS), agreeS},
+		{"on_others_s", old.OnOthersS, m.OnOthersS, agreeS}, {"above_beacon_s", old.AboveBeaconS, m.AboveBeaconS, agreeS},
+		{"held_s", old.HeldS, m.HeldS, agreeS}, {"keyed_s", old.KeyedS, m.KeyedS, agreeS},
+	} {
+		if !(math.Abs(c.was-c.is) <= c.tolerance) {
+			return fmt.Sprintf("marks: %s is %g on the sheet and %g by its commands", c.name, c.was, c.is)
+		}
+	}
+	return ""
+}
+
+func orMinusOne(x *float64) float64 {
+	if x == nil {
+		return -1
+	}
+	return *x
+}

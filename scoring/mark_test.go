@@ -1,0 +1,178 @@
+package scoring
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"driftdrill/assets"
+	"driftdrill/orbit"
+	"driftdrill/sim"
+)
+
+// prepare makes a run of a bundled drill over Quern Hill.
+func prepare(t testing.TB, drill string, seed uint64, change func(*sim.Drill)) sim.Setup {
+	t.Helper()
+	read := func(path string) []byte {
+		data, err := assets.FS.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	d, err := sim.ParseDrill(read("drills/"+drill+".toml"), drill)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if change != nil {
+		change(&d)
+	}
+	bird := strings.ToLower(d.Bird)
+	b, err := sim.ParseBird(read("birds/"+bird+".toml"), bird)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sets, problems := orbit.ReadElements(bytes.NewReader(read("elements/"+d.Elements+".tle")), d.Elements)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	el, err := orbit.Find(sets, fmt.Sprint(b.Catalog))
+	if err != nil {
+		t.Fatal(err)
+	}
+	site := orbit.Site{Name: "Quern Hill", LatDeg: 50, LonDeg: 8, AltM: 150}
+	s, err := sim.Prepare(d, b, el, site, el.Epoch.Add(time.Hour), seed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// flySheet flies a setup by a hand of package sim and returns its sheet's text.
+func flySheet(t testing.TB, setup sim.Setup, hand string, seed uint64, stopAt sim.Tick) []byte {
+	t.Helper()
+	h, err := sim.NewHand(hand, seed, &setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := sim.NewRun(setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	rec, err := sim.NewRecorder(&out, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var s sim.State
+	for !r.Done() {
+		r.Step(&s)
+		h.Act(&s, r.Post)
+		if stopAt > 0 && s.Tick == stopAt {
+			r.Post(sim.CommandStop, 0)
+		}
+	}
+	if err := rec.Finish(nil); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+func readSheet(t testing.TB, text []byte) *sim.Sheet {
+	t.Helper()
+	sh, err := sim.ReadSheet(bytes.NewReader(text), "sheet")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sh
+}
+
+// TestMarksOfPerfectAndIdle: the ends of the scale on the bundled drills.
+func TestMarksOfPerfectAndIdle(t *testing.T) {
+	for _, drill := range []string{"first-hold", "come-back"} {
+		for _, c := range []struct {
+			hand     string
+			from, to float64
+		}{{"none", 0, 60}, {"perfect", 980, 1000}} { // "come-back" begins at zero beat, which even an idle hand keeps for a moment
+			d, tr, err := DebriefSheet(readSheet(t, flySheet(t, prepare(t, drill, 3, nil), c.hand, 1, 0)))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d.HoldIndex < c.from || d.HoldIndex > c.to {
+				t.Errorf("%s by %s: hold index %.1f, want %v to %v", drill, c.hand, d.HoldIndex, c.from, c.to)
+			}
+			if !d.Agrees || len(tr.Samples) == 0 {
+				t.Errorf("%s by %s: %s, %d samples", drill, c.hand, d.Differs, len(tr.Samples))
+			}
+			t.Logf("%s by %s: %.1f, found %v, held %.0f s, %s", drill, c.hand, d.HoldIndex, d.FoundS != nil, d.HeldS, d.Advice.Headline)
+		}
+	}
+}
+
+// TestHoldIndexAgainstEachTick: the index recomputed by its definition from
+// every tick of the run, not from the 50 ms samples.
+func TestHoldIndexAgainstEachTick(t *testing.T) {
+	sh := readSheet(t, flySheet(t, prepare(t, "come-back", 3, nil), "perfect", 1, 0))
+	var sum, n float64
+	_, err := sim.Replay(sh, 1, func(s *sim.State) {
+		if !s.Found || !s.Assigned {
+			return
+		}
+		n++
+		if s.Keyed {
+			sum += 1 / (1 + math.Pow(s.OffsetHz/100, 2))
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, _, err := Mark(sh)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "H", m.HoldQuality, sum/n, 0.002)
+}
+
+func TestMarksOfACutSheetAndADoctoredOne(t *testing.T) {
+	text := flySheet(t, prepare(t, "come-back", 3, nil), "perfect", 1, 0)
+	whole, _, err := Mark(readSheet(t, text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cut, tr, err := Mark(readSheet(t, text[:len(text)*2/3]))
+	if err != nil || !tr.Cut || cut.HeldS >= whole.HeldS || cut.HoldIndex < 900 {
+		t.Errorf("cut sheet: %v, cut %v, held %v of %v, index %v", err, tr.Cut, cut.HeldS, whole.HeldS, cut.HoldIndex)
+	}
+	lines := bytes.Split(text, []byte("\n"))
+	for i, l := range lines {
+		if bytes.Contains(l, []byte(`"do":"uplink"`)) && i > len(lines)/2 {
+			lines[i] = bytes.Replace(l, []byte(`"value":`), []byte(`"value":-`), 1)
+			lines[i] = bytes.Replace(lines[i], []byte(`--`), nil, 1)
+			break
+		}
+	}
+	d, _, err := DebriefSheet(readSheet(t, bytes.Join(lines, []byte("\n"))))
+	if err != nil || d.Agrees || d.DiffersTick == nil {
+		t.Errorf("a sheet with one command turned round: %v, agrees %v", err, d.Agrees)
+	}
+	text = bytes.Replace(text, []byte(`{"end":`), []byte(fmt.Sprintf(`{"marks":{"formula":%d,"hold_index":999.9},"end":`, Formula)), 1)
+	d, _, err = DebriefSheet(readSheet(t, text))
+	if err != nil || d.Agrees || !strings.Contains(d.Differs, "hold_index") {
+		t.Errorf("a sheet with other marks: %v, agrees %v, %q", err, d.Agrees, d.Differs)
+	}
+}
+
+func BenchmarkMark15Minutes(b *testing.B) {
+	setup := prepare(b, "come-back", 3, nil)
+	text := flySheet(b, setup, "perfect", 1, 0)
+	sh := readSheet(b, text)
+	b.ReportMetric(sh.End.Seconds()/60, "pass-minutes")
+	for b.Loop() {
+		if _, _, err := Mark(sh); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
