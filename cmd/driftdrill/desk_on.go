@@ -7,7 +7,7 @@ import "github.com/spf13/cobra"
 // hasDesk tells whether the window is in the program.
 const hasDesk = true
 
-func openDesk(cmd *cobra.Command) error {
+func openDesk(cmd *cobra.Command, o *flyOptions) error {
 	if err := noWindow(); err != nil {
 		return err
 	}

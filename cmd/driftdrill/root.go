@@ -48,10 +48,13 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		SilenceUsage:       true,
 		SilenceErrors:      true,
 		DisableSuggestions: true,
-		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd) },
+		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd, nil) },
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(
+		newFlyCommand(),
+		newRehearseCommand(),
+		newDebriefCommand(),
 		newDisplayCommand(),
 	)
 	return root

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+)
+
+func newDebriefCommand() *cobra.Command {
+	var form, report string
+	cmd := &cobra.Command{
+		Use:   "debrief SHEET..",
+		Short: "Recompute the marks of run sheets from their commands",
+		Long: `Debrief replays each run sheet from its commands, without window or sound, and
+prints the marks that it earned and one line of advice. Where the replay or the
+marks differ from what the sheet says, that is told with the first tick.`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, sheets []string) error {
+			if err := oneOf("--out", form, "text", "json"); err != nil {
+				return err
+			}
+			if report != "" && len(sheets) > 1 {
+				return badInput("--report takes one sheet, not %d", len(sheets))
+			}
+			for i, path := range sheets {
+				if form == "text" && i > 0 {
+					fmt.Fprintln(cmd.OutOrStdout())
+				}
+				if err := debrief(cmd.OutOrStdout(), cmd.ErrOrStderr(), path, form, report); err != nil {
+					return err
+				}
+			}
+			return nil
+		},
+	}
+	cmd.Flags().StringVar(&form, "out", "text", "`form`: text, or json (one object per sheet)")
+	cmd.Flags().StringVar(&report, "report", "", "write a report to this HTML `file`")
+	return cmd
+}
+
+// debrief tells of one sheet.
+func debrief(stdout, stderr io.Writer, path, form, report string) error {
+	sh, err := readSheet(path)
+	if err != nil {
+		return usageError{err}
+	}
+	o, err := markSheet(sh)
+	if err != nil {
+		return usageError{fmt.Errorf("%s: %w", path, err)}
+	}
+	for _, line := range doubts(o) {
+		fmt.Fprintf(stderr, "driftdrill: %s: %s\n", path, line)
+	}
+	if report != "" {
+		if err := writeReport(report, o); err != nil {
+			return err
+		}
+	}
+	if form == "json" {
+		return json.NewEncoder(stdout).Encode(o.Debrief)
+	}
+	printOutcome(stdout, o)
+	return nil
+}
+
+// doubts says in one line each what is not as it should be about a sheet.
+func doubts(o outcome) []string {
+	var lines []string
+	if o.sheet.Cut || !o.sheet.Ended {
+		lines = append(lines, fmt.Sprintf("the sheet was cut short; marked up to %.1f s", o.sheet.End.Seconds()))
+	}
+	if !o.Agrees {
+		lines = append(lines, "the sheet does not agree with its commands: "+o.Differs)
+	}
+	return lines
+}
+
+// oneOf returns bad usage unless value is one of the words.
+func oneOf(option, value string, words ...string) error {
+	for _, w := range words {
+		if value == w {
+			return nil
+		}
+	}
+	return badInput("%s %s: give one of %v", option, value, words)
+}

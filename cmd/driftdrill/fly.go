@@ -1,0 +1,41 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+)
+
+// flyOptions are the options of the desk that a command line can set.
+type flyOptions struct {
+	flight
+	sheet, frameLog, sound string
+	quitAtEnd              bool
+}
+
+func newFlyCommand() *cobra.Command {
+	var o flyOptions
+	cmd := &cobra.Command{
+		Use:   "fly",
+		Short: "Open the desk straight into a run",
+		Args:  cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := oneOf("--audio", o.sound, "device", "silent"); err != nil {
+				return err
+			}
+			_, err := o.prepare() // bad input is told here, not in a window
+			if err != nil {
+				return err
+			}
+			if err := noWindow(); err != nil {
+				return err
+			}
+			return openDesk(cmd, &o)
+		},
+	}
+	o.flags(cmd)
+	fl := cmd.Flags()
+	fl.StringVar(&o.sheet, "sheet", "", "write the run sheet to this `file` (the program's own folder if left out)")
+	fl.BoolVar(&o.quitAtEnd, "quit-at-end", false, "close the window when the run has its marks")
+	fl.StringVar(&o.frameLog, "frame-log", "", "write the time of each frame to this `file`")
+	fl.StringVar(&o.sound, "audio", "device", "`sound`: device or silent")
+	return cmd
+}

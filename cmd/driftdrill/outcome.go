@@ -1,0 +1,193 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"driftdrill/scoring"
+	"driftdrill/sim"
+
+	"github.com/adrg/xdg"
+)
+
+// outcome is a run after it was flown: its sheet, replayed, and what it earned.
+type outcome struct {
+	path  string
+	sheet *sim.Sheet
+	scoring.Debrief
+	trace *scoring.Trace
+}
+
+// markSheet replays a sheet and marks it.
+func markSheet(sh *sim.Sheet) (outcome, error) {
+	d, trace, err := scoring.DebriefSheet(sh)
+	return outcome{sh.Name, sh, d, trace}, err
+}
+
+// finishSheet marks a run that has ended and writes the last line of its sheet.
+func finishSheet(run *sim.Run, rec *sim.Recorder, file *sheetFile) (outcome, error) {
+	o := outcome{path: file.path}
+	if err := rec.Flush(); err != nil {
+		return o, err
+	}
+	sh, err := sim.ReadSheet(bytes.NewReader(file.contents()), file.path)
+	if err != nil {
+		return o, err
+	}
+	var last sim.State
+	run.Snapshot(&last)
+	sh.Ended, sh.End = true, last.Tick+1
+	if o, err = markSheet(sh); err != nil {
+		return o, err
+	}
+	return o, rec.Finish(o.Marks)
+}
+
+// readSheet reads a sheet from a file.
+func readSheet(path string) (*sim.Sheet, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return sim.ReadSheet(f, path)
+}
+
+// sheetFolder is where the sheets of flown runs lie.
+func sheetFolder() string { return filepath.Join(xdg.DataHome, "driftdrill", "sheets") }
+
+// newSheetPath names a sheet after the time at which it was begun and its
+// drill; a second one in the same second gets a number.
+func newSheetPath(setup *sim.Setup, now time.Time) string {
+	stem := filepath.Join(sheetFolder(), now.UTC().Format("20060102-150405")+"-"+setup.Drill.Name)
+	path := stem + ".jsonl"
+	for n := 2; fileExists(path); n++ {
+		path = fmt.Sprintf("%s-%d.jsonl", stem, n)
+	}
+	return path
+}
+
+func fileExists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
+
+// leftAlone is how long a sheet must not have been touched to count as left by
+// a crash: a run that goes on touches its own each second.
+const leftAlone = 15 * time.Second
+
+// unfinishedSheets finds the sheets that a crash or a power cut left, oldest
+// first. A sheet that another copy of the program is writing is none of them.
+func unfinishedSheets(folder string, now time.Time) []string {
+	files, _ := filepath.Glob(filepath.Join(folder, "*.jsonl")) // sorted; the pattern is well formed
+	var left []string
+	for _, f := range files {
+		info, err := os.Stat(f)
+		if err != nil || now.Sub(info.ModTime()) < leftAlone || endsWhole(f, info.Size()) {
+			continue
+		}
+		left = append(left, f)
+	}
+	return left
+}
+
+// endsWhole tells from the end of a sheet whether its last line is there.
+func endsWhole(path string, size int64) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return true // nothing to be done about it
+	}
+	defer f.Close()
+	tail := make([]byte, min(size, 1<<16))
+	if _, err := f.ReadAt(tail, size-int64(len(tail))); err != nil {
+		return true
+	}
+	text := strings.TrimRight(string(tail), "\n")
+	return strings.HasPrefix(text[strings.LastIndex(text, "\n")+1:], `{"end":`)
+}
+
+// completeSheet gives a sheet that was cut short its marks and its last line,
+// so that it counts as what it is: a run that ended where it was cut.
+func completeSheet(path string) (outcome, error) {
+	sh, err := readSheet(path)
+	if err != nil {
+		return outcome{path: path}, err
+	}
+	o, err := markSheet(sh)
+	if err != nil {
+		return o, err
+	}
+	end, err := json.Marshal(struct {
+		End   sim.Tick      `json:"end"`
+		Marks scoring.Marks `json:"marks"`
+	}{sh.End, o.Marks})
+	if err != nil {
+		return o, err
+	}
+	return o, appendWhole(path, append(end, '\n'))
+}
+
+// appendWhole appends a line after the last whole one, through a copy that
+// takes the file's place when all of it is on the disk.
+func appendWhole(path string, line []byte) error {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	text = text[:bytes.LastIndexByte(text, '\n')+1]
+	spare := path + ".new"
+	f, err := os.Create(spare)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(append(text, line...))
+	if e := f.Sync(); err == nil {
+		err = e
+	}
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Rename(spare, path)
+	}
+	if err != nil {
+		os.Remove(spare)
+	}
+	return err
+}
+
+// printOutcome tells a person what a run earned.
+func printOutcome(w io.Writer, o outcome) {
+	m := &o.Marks
+	setup := &o.sheet.Setup
+	fmt.Fprintf(w, "%s on %s, pass of %s\n", setup.Drill.Title, setup.Bird.Name, setup.Pass.AOS.UTC().Format("2006-01-02 15:04 UTC"))
+	fmt.Fprintf(w, "hold index          %.0f of 1000\n", m.HoldIndex)
+	switch {
+	case m.FoundS == nil:
+		fmt.Fprintf(w, "found yourself      never\n")
+	case *m.FoundS > 0:
+		fmt.Fprintf(w, "found yourself      after %.1f s\n", *m.FoundS)
+	}
+	fmt.Fprintf(w, "within 25 50 100 Hz %.0f %.0f %.0f %% of the time\n", 100*m.ShareWithin25Hz, 100*m.ShareWithin50Hz, 100*m.ShareWithin100Hz)
+	fmt.Fprintf(w, "off by              %.0f Hz RMS, %+.0f Hz on average\n", m.RMSHz, m.BiasHz)
+	if m.ComeBackMedianS != nil {
+		fmt.Fprintf(w, "came back in        %.1f s (median)\n", *m.ComeBackMedianS)
+	}
+	if o.GoalMet != nil {
+		verdict := "not yet reached"
+		if *o.GoalMet {
+			verdict = "reached"
+		}
+		fmt.Fprintf(w, "goal                %s: %s\n", setup.Drill.Goal.Text, verdict)
+	}
+	fmt.Fprintf(w, "next time           %s\n", o.Advice.Headline)
+	if o.Advice.Detail != "" {
+		fmt.Fprintf(w, "                    %s\n", o.Advice.Detail)
+	}
+}
