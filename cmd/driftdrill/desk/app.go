@@ -1,0 +1,229 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"bufio"
+	"fmt"
+	"image"
+	"math"
+	"time"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// The smallest window, dips.
+const (
+	MinWidth  = 960
+	MinHeight = 600
+)
+
+// App is the window: what every scene may use.
+type App struct {
+	Cfg      *Config
+	Set      Settings
+	Pal      *Palette
+	Type     *Type
+	In       *Input
+	Scenes   Director
+	Size     Point // of the window, dips
+	Frame    int   // updates since the start
+	quit     bool
+	failure  error
+	canvas   *Canvas
+	ground   ground
+	toast    toast
+	sweep    int // frames since the start, for the first ones
+	pixels   image.Point
+	device   float64
+	k        float64
+	lastDraw time.Time
+	frameLog *bufio.Writer
+	saveErr  error
+}
+
+// Run opens the window and returns when it is closed.
+func Run(cfg Config) error {
+	a, err := newApp(cfg)
+	if err != nil {
+		return err
+	}
+	w, h := cfg.Width, cfg.Height
+	if w <= 0 || h <= 0 {
+		w, h = 1280, 720
+	}
+	title := cfg.Title
+	if title == "" {
+		title = "driftdrill"
+	}
+	ebiten.SetWindowTitle(title)
+	ebiten.SetWindowSize(w, h)
+	ebiten.SetWindowSizeLimits(MinWidth, MinHeight, -1, -1)
+	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)
+	ebiten.SetWindowClosingHandled(true)
+	ebiten.SetFullscreen(cfg.FullScreen)
+	ebiten.SetScreenClearedEveryFrame(false)
+	ebiten.SetWindowIcon(icons())
+	err = ebiten.RunGameWithOptions(a, &ebiten.RunGameOptions{X11ClassName: "driftdrill", X11InstanceName: "driftdrill"})
+	a.close()
+	if err != nil {
+		return fmt.Errorf("open the window: %w", err)
+	}
+	return a.failure
+}
+
+func newApp(cfg Config) (*App, error) {
+	if cfg.NewSession == nil {
+		return nil, fmt.Errorf("desk: the configuration has no NewSession")
+	}
+	t, err := NewType()
+	if err != nil {
+		return nil, err
+	}
+	a := &App{Cfg: &cfg, Type: t, device: 1, k: 1, Size: Point{1280, 720}}
+	a.In = NewInput(nil)
+	a.Apply(cfg.Settings)
+	if cfg.FrameLog != nil {
+		a.frameLog = bufio.NewWriterSize(cfg.FrameLog, 1<<16)
+	}
+	return a, nil
+}
+
+// Apply takes new settings and brings them into effect at once.
+func (a *App) Apply(s Settings) {
+	a.Set = s.Sane()
+	a.Pal = PaletteNamed(a.Set.Palette)
+	a.In.Rebind(a.Set.Bindings)
+	a.In.DeadZone = a.Set.StickDeadZone
+	a.ground.stale = true
+}
+
+// Save keeps the present settings; what goes wrong is said on the window.
+func (a *App) Save() {
+	if a.Cfg.SaveSettings == nil {
+		return
+	}
+	if err := a.Cfg.SaveSettings(a.Set); err != nil {
+		a.Say("Settings are not saved: " + err.Error())
+	}
+}
+
+// Quit closes the window after this update.
+func (a *App) Quit() { a.quit = true }
+
+// Fail closes the window; Run returns err.
+func (a *App) Fail(err error) { a.failure, a.quit = err, true }
+
+// Say shows one line for a few seconds, and speaks it where that is wished.
+func (a *App) Say(line string) {
+	a.toast = toast{text: line, until: a.Frame + 60*8}
+	a.Speak(line)
+}
+
+// Speak says a text aloud in the ears-only mode.
+func (a *App) Speak(text string) {
+	if a.Set.EarsOnly && a.Cfg.Speak != nil {
+		a.Cfg.Speak(text)
+	}
+}
+
+// Update implements ebiten.Game.
+func (a *App) Update() error {
+	a.Frame++
+	if a.Scenes.Top() == nil {
+		a.Scenes.Push(a, firstScene(a))
+	}
+	a.In.collect(a.k)
+	if ebiten.IsWindowBeingClosed() {
+		a.quit = true
+	}
+	if a.In.Pressed(FullScreen) {
+		ebiten.SetFullscreen(!ebiten.IsFullscreen())
+	}
+	if !a.quit {
+		a.Scenes.Top().Update(a)
+	}
+	if a.quit {
+		for a.Scenes.Depth() > 0 {
+			a.Scenes.Pop(a)
+		}
+		return ebiten.Termination
+	}
+	return nil
+}
+
+// Draw implements ebiten.Game.
+func (a *App) Draw(screen *ebiten.Image) {
+	a.logFrame()
+	a.Type.Tick()
+	if a.canvas == nil {
+		a.canvas = NewCanvas(a.Type)
+	}
+	a.ground.draw(a, screen)
+	a.canvas.Begin(screen, a.k, a.Pal)
+	a.Scenes.Draw(a, a.canvas)
+	a.toast.draw(a, a.canvas)
+	a.canvas.End()
+}
+
+func (a *App) logFrame() {
+	now := time.Now()
+	if a.frameLog != nil && !a.lastDraw.IsZero() {
+		fmt.Fprintf(a.frameLog, "%.3f\n", now.Sub(a.lastDraw).Seconds()*1000)
+	}
+	a.lastDraw = now
+}
+
+func (a *App) close() {
+	if a.frameLog != nil {
+		if err := a.frameLog.Flush(); err != nil && a.failure == nil {
+			a.failure = fmt.Errorf("write the frame log: %w", err)
+		}
+	}
+}
+
+// Layout implements ebiten.Game; LayoutF is used instead.
+func (a *App) Layout(w, h int) (int, int) { return w, h }
+
+// LayoutF sizes the window's image in real pixels. A dip is one pixel times the
+// screen's scale, and grows with windows larger than 1280x720 so that the
+// picture fills them.
+func (a *App) LayoutF(w, h float64) (float64, float64) {
+	d := ebiten.Monitor().DeviceScaleFactor()
+	if d <= 0 {
+		d = 1
+	}
+	grow := math.Max(1, math.Min(w/1280, h/720))
+	px := image.Pt(int(math.Ceil(w*d)), int(math.Ceil(h*d)))
+	if k := d * grow; px != a.pixels || k != a.k {
+		a.pixels, a.k = px, k
+		a.ground.stale = true
+	}
+	a.Size = Point{float64(px.X) / a.k, float64(px.Y) / a.k}
+	a.Type.SetScale(a.k, a.Set.TextScale)
+	return float64(px.X), float64(px.Y)
+}
+
+// toast is one line said for a few seconds at the lower edge.
+type toast struct {
+	text  string
+	until int
+}
+
+func (t *toast) draw(a *App, c *Canvas) {
+	left := t.until - a.Frame
+	if left <= 0 || t.text == "" {
+		return
+	}
+	alpha := clamp(float64(left)/30, 0, 1)
+	if a.Set.ReducedMotion {
+		alpha = 1
+	}
+	str := c.Type.Cut(t.text, Small, a.Size.X-80)
+	w := c.Type.Width(str, Small) + 32
+	h := c.Type.LineHeight(Small) + 12
+	r := Rect{(a.Size.X - w) / 2, a.Size.Y - h - 10, w, h}
+	c.RoundRect(r, 6, c.Pal.PanelHi.Alpha(alpha*0.97))
+	c.RoundFrame(r, 6, 1, c.Pal.Rule.Alpha(alpha))
+	c.Text(r.Centre().X, r.Y+h/2+c.Type.Size(Small)*0.35, str, Small, c.Pal.Ink.Alpha(alpha), Middle)
+}

@@ -1,0 +1,377 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// Align says which part of a text lies at the given x.
+type Align uint8
+
+// The alignments.
+const (
+	Left Align = iota
+	Middle
+	Right
+)
+
+// Canvas draws on one image in dips. Lines and areas are gathered as triangles
+// with edges of falling alpha until something else is drawn.
+type Canvas struct {
+	Pal  *Palette
+	Type *Type
+
+	dst   *ebiten.Image
+	k     float64 // pixels for a dip
+	vs    []ebiten.Vertex
+	is    []uint32
+	white *ebiten.Image
+	pts   []Point
+}
+
+// NewCanvas returns a canvas; Begin gives it an image.
+func NewCanvas(t *Type) *Canvas {
+	w := ebiten.NewImage(3, 3)
+	w.Fill(color.White)
+	return &Canvas{Type: t, white: w.SubImage(image.Rect(1, 1, 2, 2)).(*ebiten.Image)}
+}
+
+// Begin starts drawing on dst with k pixels for a dip.
+func (c *Canvas) Begin(dst *ebiten.Image, k float64, pal *Palette) {
+	c.dst, c.k, c.Pal = dst, k, pal
+	c.vs, c.is = c.vs[:0], c.is[:0]
+}
+
+// End draws what is still gathered.
+func (c *Canvas) End() { c.flush() }
+
+// Scale returns the pixels of a dip.
+func (c *Canvas) Scale() float64 { return c.k }
+
+// Snap rounds a length or place in dips to whole pixels.
+func (c *Canvas) Snap(v float64) float64 { return math.Round(v*c.k) / c.k }
+
+func (c *Canvas) flush() {
+	if len(c.is) == 0 {
+		return
+	}
+	op := &ebiten.DrawTrianglesOptions{ColorScaleMode: ebiten.ColorScaleModePremultipliedAlpha}
+	c.dst.DrawTriangles32(c.vs, c.is, c.white, op)
+	c.vs, c.is = c.vs[:0], c.is[:0]
+}
+
+// vertex adds one in pixels.
+func (c *Canvas) vertex(x, y float64, col Color, a float64) uint32 {
+	al := col.A * float32(a)
+	c.vs = append(c.vs, ebiten.Vertex{DstX: float32(x), DstY: float32(y), SrcX: 1.5, SrcY: 1.5,
+		ColorR: col.R * al, ColorG: col.G * al, ColorB: col.B * al, ColorA: al})
+	return uint32(len(c.vs) - 1)
+}
+
+func (c *Canvas) quad(a, b, d, e uint32) { c.is = append(c.is, a, b, d, b, e, d) }
+
+// Rect fills a rectangle, its edges snapped to pixels.
+func (c *Canvas) Rect(r Rect, col Color) {
+	x0, y0 := math.Round(r.X*c.k), math.Round(r.Y*c.k)
+	x1, y1 := math.Round(r.Right()*c.k), math.Round(r.Bottom()*c.k)
+	c.quad(c.vertex(x0, y0, col, 1), c.vertex(x1, y0, col, 1), c.vertex(x0, y1, col, 1), c.vertex(x1, y1, col, 1))
+}
+
+// Gradient fills a rectangle from one colour at the top to another at the bottom.
+func (c *Canvas) Gradient(r Rect, top, bottom Color) {
+	x0, y0 := math.Round(r.X*c.k), math.Round(r.Y*c.k)
+	x1, y1 := math.Round(r.Right()*c.k), math.Round(r.Bottom()*c.k)
+	c.quad(c.vertex(x0, y0, top, 1), c.vertex(x1, y0, top, 1), c.vertex(x0, y1, bottom, 1), c.vertex(x1, y1, bottom, 1))
+}
+
+// HLine draws a horizontal hairline, snapped, at least a pixel thick.
+func (c *Canvas) HLine(x0, x1, y, width float64, col Color) {
+	w := math.Max(1, math.Round(width*c.k)) / c.k
+	c.Rect(Rect{x0, c.Snap(y), x1 - x0, w}, col)
+}
+
+// VLine draws a vertical hairline, snapped, at least a pixel thick.
+func (c *Canvas) VLine(x, y0, y1, width float64, col Color) {
+	w := math.Max(1, math.Round(width*c.k)) / c.k
+	c.Rect(Rect{c.Snap(x), y0, w, y1 - y0}, col)
+}
+
+// Line draws a straight line with smooth edges.
+func (c *Canvas) Line(x0, y0, x1, y1, width float64, col Color) {
+	c.pts = append(c.pts[:0], Point{x0, y0}, Point{x1, y1})
+	c.Polyline(c.pts, width, col, false)
+}
+
+// Polyline draws a line through the points with smooth edges.
+func (c *Canvas) Polyline(p []Point, width float64, col Color, closed bool) {
+	n := len(p)
+	if n < 2 {
+		return
+	}
+	half := math.Max(width*c.k, 1)/2 - 0.5 // the solid core; half a pixel of ramp on each side
+	outer := half + 1
+	first, last := uint32(len(c.vs)), uint32(0)
+	for i := range p {
+		nx, ny := joint(p, i, closed)
+		x, y := p[i].X*c.k, p[i].Y*c.k
+		a := c.vertex(x+nx*outer, y+ny*outer, col, 0)
+		c.vertex(x+nx*half, y+ny*half, col, 1)
+		c.vertex(x-nx*half, y-ny*half, col, 1)
+		c.vertex(x-nx*outer, y-ny*outer, col, 0)
+		if i > 0 {
+			c.band(last, a)
+		}
+		last = a
+	}
+	if closed {
+		c.band(last, first)
+	}
+}
+
+func (c *Canvas) band(a, b uint32) {
+	for j := uint32(0); j < 3; j++ {
+		c.quad(a+j, a+j+1, b+j, b+j+1)
+	}
+}
+
+// joint returns the normal at point i, lengthened at corners so that the line keeps its width.
+func joint(p []Point, i int, closed bool) (nx, ny float64) {
+	n := len(p)
+	prev, next := i-1, i+1
+	if closed {
+		prev, next = (i+n-1)%n, (i+1)%n
+	}
+	ax, ay, okA := normal(p, prev, i)
+	bx, by, okB := normal(p, i, next)
+	if !okA {
+		return bx, by
+	}
+	if !okB {
+		return ax, ay
+	}
+	mx, my := ax+bx, ay+by
+	d := mx*mx + my*my
+	if d < 0.5 { // a sharp turn: do not shoot out
+		return bx, by
+	}
+	return mx * 2 / d, my * 2 / d
+}
+
+func normal(p []Point, i, j int) (nx, ny float64, ok bool) {
+	if i < 0 || j < 0 || i >= len(p) || j >= len(p) {
+		return 0, 0, false
+	}
+	dx, dy := p[j].X-p[i].X, p[j].Y-p[i].Y
+	l := math.Hypot(dx, dy)
+	if l < 1e-9 {
+		return 0, 0, false
+	}
+	return -dy / l, dx / l, true
+}
+
+// Dashes draws a line through the points as dashes of the given length and gap.
+func (c *Canvas) Dashes(p []Point, width, dash, gap float64, col Color) {
+	at, on := 0.0, true
+	for i := 1; i < len(p); i++ {
+		dx, dy := p[i].X-p[i-1].X, p[i].Y-p[i-1].Y
+		l := math.Hypot(dx, dy)
+		for done := 0.0; done < l; {
+			want := dash
+			if !on {
+				want = gap
+			}
+			step := math.Min(want-at, l-done)
+			if on && step > 0 {
+				f0, f1 := done/l, (done+step)/l
+				c.Line(p[i-1].X+dx*f0, p[i-1].Y+dy*f0, p[i-1].X+dx*f1, p[i-1].Y+dy*f1, width, col)
+			}
+			at, done = at+step, done+step
+			if at >= want-1e-9 {
+				at, on = 0, !on
+			}
+		}
+	}
+}
+
+// Under fills between the points (x rising) and a base line, from top alpha to bottom alpha.
+func (c *Canvas) Under(p []Point, base float64, col Color, top, bottom float64) {
+	if len(p) < 2 {
+		return
+	}
+	var last uint32
+	for i := range p {
+		x, y := p[i].X*c.k, math.Min(p[i].Y, base)*c.k
+		a := c.vertex(x, y-0.5, col, 0)
+		c.vertex(x, math.Min(y+0.5, base*c.k), col, top)
+		c.vertex(x, base*c.k, col, bottom)
+		if i > 0 {
+			c.quad(last, last+1, a, a+1)
+			c.quad(last+1, last+2, a+1, a+2)
+		}
+		last = a
+	}
+}
+
+// Convex fills a convex polygon with smooth edges.
+func (c *Canvas) Convex(p []Point, col Color) {
+	n := len(p)
+	if n < 3 {
+		return
+	}
+	var m Point
+	for _, q := range p {
+		m.X, m.Y = m.X+q.X/float64(n), m.Y+q.Y/float64(n)
+	}
+	mid := c.vertex(m.X*c.k, m.Y*c.k, col, 1)
+	first := uint32(len(c.vs))
+	for i, q := range p {
+		nx, ny := joint(p, i, true)
+		if nx*(q.X-m.X)+ny*(q.Y-m.Y) < 0 {
+			nx, ny = -nx, -ny
+		}
+		c.vertex(q.X*c.k-nx*0.5, q.Y*c.k-ny*0.5, col, 1)
+		c.vertex(q.X*c.k+nx*0.5, q.Y*c.k+ny*0.5, col, 0)
+	}
+	for i := range p {
+		a, b := first+uint32(2*i), first+uint32(2*((i+1)%n))
+		c.is = append(c.is, mid, a, b)
+		c.quad(a, a+1, b, b+1)
+	}
+}
+
+// Disc fills a circle.
+func (c *Canvas) Disc(x, y, r float64, col Color) { c.Convex(c.circle(x, y, r), col) }
+
+// Ring strokes a circle.
+func (c *Canvas) Ring(x, y, r, width float64, col Color) {
+	c.Polyline(c.circle(x, y, r), width, col, true)
+}
+
+func (c *Canvas) circle(x, y, r float64) []Point {
+	n := int(clamp(math.Sqrt(r*c.k)*6, 12, 160))
+	c.pts = c.pts[:0]
+	for i := 0; i < n; i++ {
+		s, co := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+		c.pts = append(c.pts, Point{x + r*co, y + r*s})
+	}
+	return c.pts
+}
+
+// Arc strokes a part of a circle; angles in radians, clockwise from the right.
+func (c *Canvas) Arc(x, y, r, from, to, width float64, col Color) {
+	n := int(clamp(math.Abs(to-from)*math.Sqrt(r*c.k)*2, 6, 160))
+	c.pts = c.pts[:0]
+	for i := 0; i <= n; i++ {
+		s, co := math.Sincos(lerp(from, to, float64(i)/float64(n)))
+		c.pts = append(c.pts, Point{x + r*co, y + r*s})
+	}
+	c.Polyline(c.pts, width, col, false)
+}
+
+// RoundRect fills a rectangle with round corners.
+func (c *Canvas) RoundRect(r Rect, radius float64, col Color) { c.Convex(c.rounded(r, radius), col) }
+
+// RoundFrame strokes a rectangle with round corners.
+func (c *Canvas) RoundFrame(r Rect, radius, width float64, col Color) {
+	c.Polyline(c.rounded(r, radius), width, col, true)
+}
+
+func (c *Canvas) rounded(r Rect, radius float64) []Point {
+	radius = math.Min(radius, math.Min(r.W, r.H)/2)
+	c.pts = c.pts[:0]
+	const n = 6
+	for q := 0; q < 4; q++ {
+		cx, cy := r.Right()-radius, r.Bottom()-radius
+		if q == 1 || q == 2 {
+			cx = r.X + radius
+		}
+		if q >= 2 {
+			cy = r.Y + radius
+		}
+		for i := 0; i <= n; i++ {
+			s, co := math.Sincos((float64(q) + float64(i)/n) * math.Pi / 2)
+			c.pts = append(c.pts, Point{cx + radius*co, cy + radius*s})
+		}
+	}
+	return c.pts
+}
+
+// Image draws an image made for this scale with its corner at x, y (dips), on whole pixels.
+func (c *Canvas) Image(img *ebiten.Image, x, y float64, tint Color) {
+	c.flush()
+	op := &ebiten.DrawImageOptions{}
+	op.GeoM.Translate(math.Round(x*c.k), math.Round(y*c.k))
+	op.ColorScale.ScaleWithColor(tint)
+	c.dst.DrawImage(img, op)
+}
+
+// ImageTurned draws an image turned by angle (radians) about its middle, which lies at x, y.
+func (c *Canvas) ImageTurned(img *ebiten.Image, x, y, angle float64, alpha float64) {
+	c.flush()
+	op := &ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
+	b := img.Bounds()
+	op.GeoM.Translate(-float64(b.Dx())/2, -float64(b.Dy())/2)
+	op.GeoM.Rotate(angle)
+	op.GeoM.Translate(x*c.k, y*c.k)
+	op.ColorScale.ScaleAlpha(float32(alpha))
+	c.dst.DrawImage(img, op)
+}
+
+// Text draws a string with its baseline at y and returns its width, dips.
+func (c *Canvas) Text(x, y float64, str string, s Style, col Color, a Align) float64 {
+	if str == "" {
+		return 0
+	}
+	e := c.Type.set(str, s)
+	px := x * c.k
+	switch a {
+	case Middle:
+		px -= e.width / 2
+	case Right:
+		px -= e.width
+	}
+	if e.image != nil {
+		c.flush()
+		op := &ebiten.DrawImageOptions{}
+		op.GeoM.Translate(math.Round(px)-2, math.Round(y*c.k-e.ascent))
+		op.ColorScale.ScaleWithColor(col)
+		c.dst.DrawImage(e.image, op)
+	}
+	return e.width / c.k
+}
+
+// Digits draws a string of a mono face rune by rune, so that a figure that
+// changes often costs no new images. It returns the width, dips.
+func (c *Canvas) Digits(x, y float64, str string, s Style, col Color, a Align) float64 {
+	cell := c.Type.set("0", s).width / c.k
+	n := 0
+	for range str {
+		n++
+	}
+	w := cell * float64(n)
+	switch a {
+	case Middle:
+		x -= w / 2
+	case Right:
+		x -= w
+	}
+	for _, r := range str {
+		c.Text(x, y, string(r), s, col, Left)
+		x += cell
+	}
+	return w
+}
+
+// Paragraph draws wrapped text from the first baseline y on and returns the baseline after the last line.
+func (c *Canvas) Paragraph(x, y, width float64, str string, s Style, col Color) float64 {
+	for _, line := range c.Type.Wrap(str, s, width) {
+		c.Text(x, y, line, s, col, Left)
+		y += c.Type.LineHeight(s)
+	}
+	return y
+}

@@ -1,0 +1,275 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"context"
+	"io"
+
+	"driftdrill/scoring"
+	"driftdrill/sim"
+)
+
+// Config is everything that the desk needs from the program. Fields that are
+// nil leave out what needs them.
+type Config struct {
+	Title string // of the window
+
+	// NewSession prepares a run and starts its sound. It may take a while
+	// (pass search): the desk calls it on a goroutine of its own and shows
+	// that it works. Required.
+	NewSession func(ctx context.Context, r RunRequest) (Session, error)
+
+	// First is flown at once where it is not nil; otherwise the start screen opens.
+	First *RunRequest
+	// QuitAtEnd closes the window when the first run has its marks.
+	QuitAtEnd bool
+
+	Settings     Settings
+	SaveSettings func(Settings) error
+
+	Drills  func() []DrillEntry                                                     // the path of drills with what was reached
+	Passes  func(ctx context.Context, q PassQuery, p Progress) ([]PassEntry, error) // passes over a site
+	Logbook Logbook
+
+	Speak    func(text string) // says it aloud and cuts off what was being said; nil where there is no voice
+	FrameLog io.Writer         // one line for each frame: milliseconds since the one before
+
+	Width, Height int  // of the window in dips; 0 = 1280x720
+	FullScreen    bool // from the start
+}
+
+// Progress is told how far long work has come; total 0 = not known.
+type Progress func(done, total int)
+
+// RunRequest says what is to be flown.
+type RunRequest struct {
+	Drill string // name of a drill or a file; "" = the first drill
+	Pass  string // PassEntry.Key; "" = the pass that the drill asks for
+	Seed  uint64 // 0 = drawn anew
+	Same  bool   // the very same pass and seed as the run before ("again")
+}
+
+// Session is one run with its sound. Its methods are called from the window's
+// goroutine and must not block for longer than a millisecond or so, but
+// Finish and Replay, which the desk calls on goroutines of their own.
+type Session interface {
+	About() *About
+	Snapshot(s *sim.State)
+	Post(kind sim.CommandKind, value int64)
+	Pause(on bool)
+	Done() bool
+	// Spectrum fills dst with dB over noise from centre-span/2 to centre+span/2, Hz of radio frequency.
+	Spectrum(dst []float32) (centreHz, spanHz float64)
+	Sound() SoundState
+	SetLevels(l Levels)
+	// Finish ends the run, lets the sheet be marked and stored, and closes the sound.
+	Finish(ctx context.Context) (*Result, error)
+	// Close gives up the run: the sheet stays as far as it was written.
+	Close()
+}
+
+// About is what does not change during a run.
+type About struct {
+	Bird        string
+	DrillTitle  string
+	DrillNumber int    // 0 = not one of the path
+	Brief       string // what the drill asks, one or two sentences
+	Coach       string // the coach's line; "" = none
+	Overs       int    // planned overs; 0 = one long over
+	Rule        string // "uplink", "downlink" or "both": the dial that the hand turns
+	Steps       []int  // steps that may be chosen; nil = 10, 20, 50, 100
+	Aids        Aids
+	Exercise    string   // "" = fly; "hear" = high, low or right; "first" = first move; "fault" = name the fault; "aim" = antenna as well
+	Choices     []string // what the exercise lets one answer, in order; Answer posts the index
+
+	PassbandLowHz, PassbandHighHz int64 // of the downlink
+	UplinkSideband                sim.Sideband
+	BeaconHz                      int64   // 0 = none
+	FilterLowHz, FilterHighHz     float64 // of the receiver, Hz of audio; 0,0 = 300 to 2700
+
+	Start, End      sim.Tick // the run's first and last tick by the plan
+	AOS, TCA, LOS   sim.Tick // of the whole pass; may lie outside the run
+	AOSText         string   // "19:04:10"
+	TCAText         string
+	LOSText         string
+	MaxElevationDeg float64
+	TopRateHzS      float64     // the drift rate at its greatest, without sign
+	Hill            []HillPoint // the whole pass, in order of time
+}
+
+// HillPoint is one point of the pass as it is drawn.
+type HillPoint struct {
+	Tick         sim.Tick
+	ElevationDeg float64
+	RateHzS      float64
+}
+
+// Aids says what a drill lets the operator see and hear.
+type Aids struct {
+	Ribbon, Strip, Arrow, Rate bool
+	RibbonAlpha                float64 // 0..1: how plainly the ribbon is drawn; 0 with Ribbon set = 1
+}
+
+// SoundState tells how the sound goes.
+type SoundState struct {
+	Silent    bool   // there is no sound device
+	Message   string // what to say about it, once
+	Underruns int64
+}
+
+// Levels are the sound levels, dB; 0 is as delivered.
+type Levels struct {
+	MasterDB, SidetoneDB, ReturnDB float64
+	Split                          bool // own voice in the left ear, the return in the right one
+}
+
+// Result is what a run earned.
+type Result struct {
+	Marks    scoring.Marks
+	Trace    *scoring.Trace
+	Headline string // the advice
+	Detail   string // why
+	Verdict  string // "passed", "not yet: ...", "" where the drill has no goal
+	Passed   bool
+	Saved    string // "saved to the logbook as run 41", or what went wrong
+	Next     *RunRequest
+	NextName string // "drill 7"
+
+	// Rating, where there is one: the hand that would have done as well.
+	HasRating             bool
+	Rating                float64       // 0..100
+	RatingLow, RatingHigh float64       // its band
+	Ladder                []LadderPoint // the reference hands on this pass, level rising
+	Moments               []Moment      // worst moments and finds, in order of time
+
+	// Replay plays the run again from a tick, exactly as it sounded, for
+	// length ticks, and returns what stops it. nil where it cannot.
+	Replay func(from, length sim.Tick) (stop func(), at func() sim.Tick, err error)
+}
+
+// LadderPoint is one reference hand: its level 0..100 and the hold index that it got.
+type LadderPoint struct{ Level, HoldIndex float64 }
+
+// Moment is a moment of a run that is worth hearing again.
+type Moment struct {
+	Tick sim.Tick
+	Kind string // "come-back", "find", "worst"
+	Text string // "came back 210 Hz high, 6.2 s to get true"
+}
+
+// DrillEntry is one drill of the path.
+type DrillEntry struct {
+	Name, Title string
+	Number      int
+	Brief, Goal string
+	Done        bool   // its pass mark was reached
+	Best        string // "812", "18 of 20"; "" = not flown yet
+	Tries       int
+	Advised     bool   // the one to fly next
+	Note        string // "better after drill 4": advice, never a lock
+}
+
+// PassQuery asks for passes.
+type PassQuery struct {
+	Site     string // coordinates or locator
+	Elements string // file or address; "" = the bundled birds
+	Days     float64
+	AboveDeg float64
+}
+
+// PassEntry is one pass that can be practised.
+type PassEntry struct {
+	Key             string // for RunRequest.Pass
+	Bird            string
+	When            string // "today 19:04"
+	Length          string // "15 min"
+	AOSAzimuth      string // "from the north-west"
+	LOSAzimuth      string
+	MaxElevationDeg float64
+	Difficulty      string // "gentle", "steady", "brisk", "fast"
+	TopRateHzS      float64
+	Hill            []HillPoint
+}
+
+// Logbook is what the logbook page shows; nil where there is none.
+type Logbook interface {
+	Operators() ([]string, error)
+	Runs(operator string, limit int) ([]RunEntry, error)
+	Bands(operator string) ([]Band, error)
+	// Open returns an old run as it was marked.
+	Open(ctx context.Context, id int64) (*About, *Result, error)
+}
+
+// RunEntry is one run in the logbook.
+type RunEntry struct {
+	ID             int64
+	When, Drill    string
+	Bird, Operator string
+	HoldIndex      float64
+	Rating         float64 // below 0 = none
+	Finished       bool
+}
+
+// Band is the rating over time on one axis.
+type Band struct {
+	Axis   string
+	Points []BandPoint
+	Word   string // "new", "rising", "level"
+}
+
+// BandPoint is one evening of a band: days before today, mean and half width.
+type BandPoint struct{ DaysAgo, Mean, Half float64 }
+
+// Settings are what a person chose. They are kept by the program.
+type Settings struct {
+	Call, Site    string
+	Operator      string
+	TextScale     float64 // 1 to 2.5
+	Palette       string  // "night" or "sun"
+	ReducedMotion bool
+	EarsOnly      bool    // speak menus, prompts and results
+	KnobClicks    bool    // hear the notches
+	WheelNotches  float64 // notches of the knob for one of the wheel
+	DragNotches   float64 // notches for one turn of a circular drag
+	StickDeadZone float64
+	StepHz        int
+	Levels        Levels
+	Bindings      Bindings // nil = the default ones
+	Welcomed      bool     // the first-run welcome is over
+	HintsSeen     int      // runs in which the knob was turned; hints fade after two
+}
+
+// DefaultSettings are the settings of a fresh installation.
+func DefaultSettings() Settings {
+	return Settings{TextScale: 1, Palette: "night", WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, StepHz: 20,
+		Bindings: DefaultBindings()}
+}
+
+// Sane returns the settings with everything brought into range.
+func (s Settings) Sane() Settings {
+	d := DefaultSettings()
+	if !(s.TextScale >= 1 && s.TextScale <= 2.5) {
+		s.TextScale = clamp(orElse(s.TextScale, 1), 1, 2.5)
+	}
+	s.Palette = PaletteNamed(s.Palette).Name
+	s.WheelNotches = clamp(orElse(s.WheelNotches, d.WheelNotches), 0.1, 10)
+	s.DragNotches = clamp(orElse(s.DragNotches, d.DragNotches), 4, 200)
+	s.StickDeadZone = clamp(orElse(s.StickDeadZone, d.StickDeadZone), 0.1, 0.9)
+	if s.StepHz != 10 && s.StepHz != 20 && s.StepHz != 50 && s.StepHz != 100 {
+		s.StepHz = d.StepHz
+	}
+	if s.Bindings == nil {
+		s.Bindings = DefaultBindings()
+	}
+	s.Bindings, _ = s.Bindings.Check()
+	return s
+}
+
+// orElse is v, or d where v is zero or no number.
+func orElse(v, d float64) float64 {
+	if v == 0 || v != v {
+		return d
+	}
+	return v
+}

@@ -1,0 +1,148 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/sim"
+)
+
+// dials shows both dials, the step selector and the signal.
+type dials struct {
+	steps []int
+	pills []Rect
+	down  int // pill pressed; -1 = none
+}
+
+// dialText writes a dial the way a radio does: MHz and kHz, then tens of hertz.
+func dialText(hz int64) (big, end string) {
+	if hz < 0 {
+		hz = 0
+	}
+	return fmt.Sprintf("%d.%03d", hz/1_000_000, hz/1000%1000), fmt.Sprintf(".%02d", hz%1000/10)
+}
+
+// update returns the step that was chosen by pointing, or 0.
+func (d *dials) update(in *Input) int {
+	for _, c := range in.Contacts {
+		if !c.Pressed {
+			continue
+		}
+		for i, r := range d.pills {
+			if r.Inset(-5).Has(c.At) {
+				return d.steps[i]
+			}
+		}
+	}
+	return 0
+}
+
+// next is the step one smaller (by < 0) or larger than the present one.
+func nextStep(steps []int, now, by int) int {
+	at := 0
+	for i, s := range steps {
+		if s <= now {
+			at = i
+		}
+	}
+	return steps[min(max(at+by, 0), len(steps)-1)]
+}
+
+func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State, b Bindings) {
+	big := c.Type.Fit("435.148.00", DialBig, r.W*0.96)
+	end := Style{DialEnd.Face, big.Size * DialEnd.Size / DialBig.Size}
+	label := c.Type.LineHeight(Small)
+	digit := c.Type.Size(big) * 1.02
+	pill := c.Type.LineHeight(Mono16) + 8
+	meter := math.Max(c.Type.LineHeight(Tiny), 16)
+	spare := r.H - 2*(label+digit) - pill - meter
+	gap := clamp(spare/4, 2, 18)
+	y := r.Y + c.Type.Size(Small)
+	rows := []struct {
+		name string
+		side sim.Sideband
+		hz   int64
+		mine bool
+	}{
+		{"uplink", ab.UplinkSideband, s.UplinkHz, ab.Rule != "downlink"},
+		{"downlink", s.ReceiveSideband, s.ReceiveHz, ab.Rule == "downlink"},
+	}
+	for _, row := range rows {
+		name, col := row.name+" · "+row.side.String(), c.Pal.Ink
+		if row.mine {
+			name, col = name+" · yours to turn", c.Pal.Yours
+		}
+		c.Text(r.X, y, c.Type.Cut(name, Small, r.W), Small, c.Pal.Dim, Left)
+		y += digit * 0.93
+		head, tail := dialText(row.hz)
+		w := c.Digits(r.X, y, head, big, col, Left)
+		c.Digits(r.X+w+2, y, tail, end, col.Alpha(0.82), Left)
+		y += gap + label
+	}
+	y -= c.Type.Size(Small) - 2
+	d.drawSteps(c, Rect{r.X, y, r.W, pill}, ab, s)
+	y += pill + gap*0.9
+	drawSignal(c, Rect{r.X, y, r.W, meter}, s)
+}
+
+func (d *dials) drawSteps(c *Canvas, r Rect, ab *About, s *sim.State) {
+	d.steps = ab.Steps
+	if len(d.steps) == 0 {
+		d.steps = []int{10, 20, 50, 100}
+	}
+	base := r.Y + r.H/2 + c.Type.Size(Mono16)*0.34
+	x := r.X + c.Type.Width("signal", Small) + 14
+	c.Text(r.X, base, "step", Small, c.Pal.Dim, Left)
+	d.pills = d.pills[:0]
+	room := math.Max(r.Right()-x-c.Type.Width(" Hz", Small)-4, 40) / float64(len(d.steps))
+	style := c.Type.Fit("1000", Mono16, room-4)
+	for _, step := range d.steps {
+		str := fmt.Sprint(step)
+		w := math.Min(c.Type.Width(str, style)+20, room-2)
+		p := Rect{x, r.Y, w, r.H}
+		col := c.Pal.Dim
+		if step == s.StepHz {
+			col = c.Pal.Ink
+			c.RoundRect(p, 5, c.Pal.PanelHi)
+			c.RoundFrame(p.Inset(0.75), 5, 1.6, c.Pal.Yours)
+		}
+		c.Text(x+w/2, base, str, style, col, Middle)
+		d.pills = append(d.pills, p)
+		x += w + 6
+	}
+	unit := "Hz"
+	if s.Fast {
+		unit = "Hz × 10"
+	}
+	c.Text(x+4, base, unit, Small, c.Pal.Dim, Left)
+}
+
+// drawSignal shows the own return over noise as a row of blocks, the beacon as a mark.
+func drawSignal(c *Canvas, r Rect, s *sim.State) {
+	const blocks = 18
+	const full = 30.0 // dB
+	base := r.Y + r.H/2 + c.Type.Size(Small)*0.34
+	x := r.X + c.Type.Width("signal", Small) + 14
+	c.Text(r.X, base, "signal", Small, c.Pal.Dim, Left)
+	w := math.Max(r.Right()-x-c.Type.Width("beacon", Tiny)-12, 60)
+	lit := 0.0
+	if s.Keyed && s.InPassband {
+		lit = clamp(s.SNRDB/full, 0, 1) * blocks
+	}
+	h := math.Min(r.H, 15)
+	y := r.Y + (r.H-h)/2
+	for i := 0; i < blocks; i++ {
+		b := Rect{x + float64(i)*w/blocks, y, w/blocks - 3, h}
+		c.Rect(b, c.Pal.Rule.Alpha(0.9))
+		if share := clamp(lit-float64(i), 0, 1); share > 0 {
+			c.Rect(Rect{b.X, b.Y, b.W * share, b.H}, c.Pal.Ink)
+		}
+	}
+	if s.Keyed && s.InPassband {
+		bx := x + clamp((s.SNRDB-s.BeaconDB)/full, 0, 1)*w
+		c.VLine(bx-1, y-4, y+h+4, 2, c.Pal.Others)
+		c.Text(x+w+6, base, "beacon", Tiny, c.Pal.Dim, Left)
+	}
+}

@@ -1,0 +1,423 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/sim"
+)
+
+// flying is the desk itself: one run with its instruments.
+type flying struct {
+	ses    Session
+	about  *About
+	req    RunRequest
+	state  sim.State
+	knob   knob
+	dials  dials
+	strip  strip
+	ribbon ribbon
+	hill   hill
+	card   card
+	prompt prompter
+	shown  Prompt
+	places deskPlaces
+
+	keyDown  bool // the key is held, by whatever device
+	keyTouch int  // contact that holds the key on the window
+	touching bool
+	fast     bool
+	told     bool // what the sound is like was said
+	ending   bool
+	spoken   string
+}
+
+// newFlying returns the desk for a session that runs already.
+func newFlying(ses Session, req RunRequest) *flying {
+	f := &flying{ses: ses, about: ses.About(), req: req}
+	f.prompt.outside, f.prompt.wrongKey = -1, -1
+	return f
+}
+
+// Enter implements Scene.
+func (f *flying) Enter(a *App) {
+	f.ses.SetLevels(a.Set.Levels)
+	f.ses.Snapshot(&f.state)
+	if f.state.Tick == f.about.Start && a.Set.StepHz != f.state.StepHz && f.allows(a.Set.StepHz) {
+		f.ses.Post(sim.CommandStep, int64(a.Set.StepHz))
+	}
+}
+
+func (f *flying) allows(step int) bool {
+	for _, s := range f.about.Steps {
+		if s == step {
+			return true
+		}
+	}
+	return len(f.about.Steps) == 0
+}
+
+// Leave implements Scene: the run goes no further than the desk.
+func (f *flying) Leave(a *App) {
+	if !f.ending {
+		f.ses.Close()
+	}
+}
+
+// Update implements Scene.
+func (f *flying) Update(a *App) {
+	f.ses.Snapshot(&f.state)
+	f.places = placeDesk(a.Size, a.Type, f.about)
+	f.knob.place(f.places.knob, f.places.radius)
+	if f.about.Aids.Strip && a.Frame%2 == 0 {
+		f.strip.update(f.ses, &f.state, a.Pal)
+	}
+	f.ribbon.update(&f.state)
+	f.shown = f.prompt.at(&f.state, f.about, a.Set.Bindings)
+	f.speak(a)
+	if s := f.ses.Sound(); s.Silent && !f.told {
+		f.told = true
+		msg := s.Message
+		if msg == "" {
+			msg = "No sound device: the run goes on silently."
+		}
+		a.Say(msg)
+	}
+	if f.ses.Done() {
+		f.finish(a)
+		return
+	}
+	f.turn(a)
+	f.key(a)
+	f.steps(a)
+	f.aim(a.In)
+	f.knob.glide(a.Set.ReducedMotion)
+	if a.In.Pressed(Pause) {
+		a.In.Swallow(Back)
+		f.release()
+		a.Scenes.Push(a, newPaused(f))
+	}
+}
+
+func (f *flying) speak(a *App) {
+	if say := f.shown.Title + ". " + f.shown.Body; say != f.spoken && f.state.Phase != sim.PhaseWait {
+		f.spoken = say
+		a.Speak(say)
+	}
+}
+
+// turn posts what every device turned in this update.
+func (f *flying) turn(a *App) {
+	in := a.In
+	if hold := in.Held(Fast); hold != f.fast {
+		f.fast = hold
+		f.ses.Post(sim.CommandFast, boolValue(hold))
+	}
+	n := f.knob.update(in, &a.Set)
+	n += count(in.Repeat(TurnUp)) - count(in.Repeat(TurnDown))
+	if n != 0 {
+		f.post(a, n)
+	}
+	if quick := count(in.Repeat(FastUp)) - count(in.Repeat(FastDown)); quick != 0 {
+		f.ses.Post(sim.CommandFast, 1)
+		f.post(a, quick)
+		f.ses.Post(sim.CommandFast, boolValue(f.fast))
+	}
+	if r := count(in.Repeat(ReceiveUp)) - count(in.Repeat(ReceiveDown)); r != 0 {
+		f.ses.Post(sim.CommandReceive, int64(r))
+	}
+}
+
+func (f *flying) post(a *App, notches int) {
+	f.ses.Post(sim.CommandKnob, int64(notches))
+	f.knob.turn(notches, &a.Set)
+}
+
+// key posts press and release; the latch turns the key on or off.
+func (f *flying) key(a *App) {
+	in := a.In
+	for _, c := range in.Contacts {
+		if c.Pressed && !f.touching && f.places.key.Inset(-4).Has(c.At) {
+			f.touching, f.keyTouch = true, c.ID
+		}
+		if f.touching && c.ID == f.keyTouch && !c.Down {
+			f.touching = false
+		}
+	}
+	if down := in.Held(Key) || f.touching; down != f.keyDown {
+		f.keyDown = down
+		f.ses.Post(sim.CommandKey, boolValue(down))
+	}
+	if in.Pressed(Latch) {
+		f.ses.Post(sim.CommandLatch, boolValue(!f.state.Latched))
+	}
+}
+
+func (f *flying) steps(a *App) {
+	step := f.dials.update(a.In)
+	if a.In.Pressed(StepSmaller) {
+		step = nextStep(f.dials.steps, f.state.StepHz, -1)
+	}
+	if a.In.Pressed(StepLarger) {
+		step = nextStep(f.dials.steps, f.state.StepHz, 1)
+	}
+	if step != 0 && step != f.state.StepHz {
+		f.ses.Post(sim.CommandStep, int64(step))
+		a.Set.StepHz = step
+	}
+}
+
+func (f *flying) aim(in *Input) {
+	for _, m := range []struct {
+		do   Action
+		kind sim.CommandKind
+		by   int64
+	}{
+		{AimLeft, sim.CommandAim, -20}, {AimRight, sim.CommandAim, 20}, {AimUp, sim.CommandRaise, 20},
+		{AimDown, sim.CommandRaise, -20}, {TwistLeft, sim.CommandTwist, -50}, {TwistRight, sim.CommandTwist, 50},
+	} {
+		if in.Repeat(m.do) {
+			f.ses.Post(m.kind, m.by)
+		}
+	}
+}
+
+// release lets go of the key, the latch and fast, as on a pause.
+func (f *flying) release() {
+	if f.keyDown {
+		f.keyDown, f.touching = false, false
+		f.ses.Post(sim.CommandKey, 0)
+	}
+	if f.state.Latched {
+		f.ses.Post(sim.CommandLatch, 0)
+	}
+	if f.fast {
+		f.fast = false
+		f.ses.Post(sim.CommandFast, 0)
+	}
+}
+
+// finish ends the run and goes to its marks.
+func (f *flying) finish(a *App) {
+	if f.ending {
+		return
+	}
+	f.ending = true
+	if f.knob.turned > 20 && a.Set.HintsSeen < 2 {
+		a.Set.HintsSeen++
+	}
+	a.Save()
+	a.Scenes.Replace(a, newMarking(f))
+}
+
+func boolValue(b bool) int64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func count(b bool) int { return int(boolValue(b)) }
+
+// Draw implements Scene.
+func (f *flying) Draw(a *App, c *Canvas) {
+	p, s := f.places, &f.state
+	if p.top.W == 0 {
+		return
+	}
+	f.drawName(c, p.name)
+	f.hill.drawPass(c, p.hill, f.about, s)
+	f.drawTimes(c, p.times)
+	if p.strip.H > 0 {
+		f.drawStrip(c, p.strip)
+	}
+	if p.ribbon.H > 0 {
+		f.ribbon.draw(c, p.ribbon, f.about, s)
+	}
+	f.card.write(c, f.card.drawPaper(c, p.card), f.shown)
+	f.knob.draw(c, false)
+	f.drawWays(a, c)
+	f.drawKey(a, c, p.key)
+	f.dials.draw(c, p.dials, f.about, s, a.Set.Bindings)
+}
+
+func (f *flying) drawStrip(c *Canvas, r Rect) {
+	if f.about.Aids.Strip && f.strip.raw != nil {
+		f.strip.draw(c, r, f.about, &f.state)
+		return
+	}
+	c.Rect(r, c.Pal.Panel)
+	m := r.Centre()
+	c.Text(m.X, m.Y+c.Type.Size(Small)*0.35, "no strip in this drill: find your way by ear", Small, c.Pal.Dim, Middle)
+}
+
+func (f *flying) drawName(c *Canvas, r Rect) {
+	name := c.Type.Fit(f.about.Bird, Title, r.W)
+	y := r.Y + c.Type.Size(name)*0.95
+	c.Text(r.X, y, f.about.Bird, name, c.Pal.Ink, Left)
+	line := f.about.DrillTitle
+	if f.about.DrillNumber > 0 {
+		line = fmt.Sprintf("%s · drill %d", line, f.about.DrillNumber)
+	}
+	y += c.Type.LineHeight(Body) * 1.12
+	c.Text(r.X, y, c.Type.Cut(line, Body, r.W), Body, c.Pal.Dim, Left)
+	y += c.Type.LineHeight(Body)
+	c.Text(r.X, y, c.Type.Cut(f.phaseLine(), Body, r.W), Body, c.Pal.Dim, Left)
+}
+
+func (f *flying) phaseLine() string {
+	s := &f.state
+	left := ""
+	if s.PhaseLeft > 0 {
+		left = " · " + clock(s.PhaseLeft) + " left"
+	}
+	switch {
+	case s.Phase == sim.PhaseWait:
+		return "waiting for the bird"
+	case s.Phase == sim.PhaseFind:
+		return "finding yourself" + left
+	case s.Phase == sim.PhaseListen:
+		return "listening" + left
+	case f.about.Overs > 1:
+		return fmt.Sprintf("over %d of %d%s", s.Over, f.about.Overs, left)
+	case s.Phase == sim.PhaseTalk:
+		return "one long over" + left
+	}
+	return ""
+}
+
+// drawTimes tells the time to the next of rise, top and set, and the drift.
+func (f *flying) drawTimes(c *Canvas, r Rect) {
+	s := &f.state
+	to, what := f.about.LOS-s.Tick, "until it sets"
+	switch {
+	case s.Tick < f.about.AOS:
+		to, what = f.about.AOS-s.Tick, "until it rises"
+	case s.Tick < f.about.TCA:
+		to, what = f.about.TCA-s.Tick, "to the top"
+	}
+	big := Style{MonoBold, Title.Size}
+	y := r.Y + c.Type.Size(big)*0.95
+	c.Digits(r.Right(), y, clock(to), big, c.Pal.Ink, Right)
+	y += c.Type.LineHeight(Body) * 1.12
+	c.Text(r.Right(), y, what, Body, c.Pal.Dim, Right)
+	y += c.Type.LineHeight(Body)
+	rate := fmt.Sprintf("drift %.0f Hz/s, %.0f at the top", math.Abs(s.RateHzS), f.about.TopRateHzS)
+	c.Text(r.Right(), y, rate, c.Type.Fit(rate, Body, r.W), c.Pal.Dim, Right)
+}
+
+// upLowers tells whether turning the hand's dial up makes a voice that is too high lower.
+func upLowers(s *sim.State, ab *About) bool {
+	if ab.Rule == "downlink" {
+		return s.ReceiveSideband == sim.USB
+	}
+	if d := s.TrueHz - float64(s.UplinkHz); math.Abs(s.OffsetHz) > 1 && math.Abs(d) > 1 {
+		return (d > 0) == (s.OffsetHz > 0)
+	}
+	return true
+}
+
+// drawWays shows which way to turn: on the left what turning up cures, on the
+// right what turning down cures. With the arrow aid the one that is needed is lit.
+func (f *flying) drawWays(a *App, c *Canvas) {
+	s, k := &f.state, &f.knob
+	lower := upLowers(s, f.about)
+	left, right := "too high?", "too low?"
+	if !lower {
+		left, right = right, left
+	}
+	lit := 0.0
+	if f.about.Aids.Arrow && s.Keyed && math.Abs(s.OffsetHz) > 30 {
+		lit = 1
+		if (s.OffsetHz > 0) != lower {
+			lit = -1
+		}
+	}
+	f.drawWay(c, k, -1, left, "turn up", lit > 0)
+	f.drawWay(c, k, 1, right, "turn down", lit < 0)
+	if a.Set.HintsSeen < 2 && k.turned < 60 {
+		f.drawHint(a, c)
+	}
+}
+
+func (f *flying) drawWay(c *Canvas, k *knob, side float64, ask, do string, lit bool) {
+	r := k.radius * 1.16
+	from, to := math.Pi*1.06, math.Pi*1.30
+	if side > 0 {
+		from, to = -math.Pi*0.06, -math.Pi*0.30
+	}
+	col, ink, w := c.Pal.Rule.Mix(c.Pal.Dim, 0.6), c.Pal.Dim, 2.0
+	if lit {
+		col, ink, w = c.Pal.Yours, c.Pal.Yours, 3.4
+	}
+	c.Arc(k.centre.X, k.centre.Y, r, from, to, w, col)
+	s, co := math.Sincos(to)
+	tip := Point{k.centre.X + r*co, k.centre.Y + r*s}
+	along := Point{s * side, -co * side}
+	c.Convex([]Point{{tip.X + along.X*9, tip.Y + along.Y*9}, {tip.X + co*6, tip.Y + s*6}, {tip.X - co*6, tip.Y - s*6}}, col)
+	align, x := Right, k.centre.X-k.radius*1.20
+	room := x - f.places.card.Right() - 6
+	if side > 0 {
+		align, x = Left, k.centre.X+k.radius*1.20
+		room = f.places.dials.X - x - 6
+	}
+	style := c.Type.Fit("turn down", Body, room)
+	y := k.centre.Y - k.radius*0.62
+	c.Text(x+side*4, y, ask, style, c.Pal.Dim, align)
+	if !lit {
+		ink = c.Pal.Ink
+	}
+	c.Text(x+side*4, y+c.Type.Size(style)*1.3, do, style, ink, align)
+}
+
+// drawHint says how to turn, until the knob has been turned for a while.
+func (f *flying) drawHint(a *App, c *Canvas) {
+	k := &f.knob
+	x := k.centre.X + k.radius*1.20
+	room := f.places.dials.X - x - 34
+	b := a.Set.Bindings
+	lines := []string{"wheel", "drag round", b.NameOf(TurnUp) + " " + b.NameOf(TurnDown) + " keys"}
+	style := c.Type.Fit("drag round", Small, room)
+	if c.Type.Size(style) < 9 {
+		return
+	}
+	step := c.Type.Size(style) * 1.35
+	y := f.places.key.Bottom() - step*2.3
+	drawMouse(c, x+9, y+step*0.75)
+	for i, l := range lines {
+		c.Text(x+26, y+float64(i)*step, l, style, c.Pal.Dim, Left)
+	}
+}
+
+// drawMouse draws a mouse with its wheel.
+func drawMouse(c *Canvas, x, y float64) {
+	c.RoundFrame(Rect{x - 8, y - 12, 16, 25}, 8, 1.4, c.Pal.Dim)
+	c.Line(x, y-7, x, y-1, 2.4, c.Pal.Yours)
+}
+
+// drawKey shows whether the transmitter is on, and what to press.
+func (f *flying) drawKey(a *App, c *Canvas, r Rect) {
+	s := &f.state
+	frame, fill, ink := c.Pal.Rule, c.Pal.Panel, c.Pal.Dim
+	word := "hold " + a.Set.Bindings.NameOf(Key)
+	if s.Keyed {
+		frame, ink, word = c.Pal.Yours, c.Pal.Yours, "on the air"
+		if s.Latched {
+			word = "latched"
+		}
+	} else if s.Assigned {
+		frame, ink = c.Pal.Dim, c.Pal.Ink
+	}
+	c.RoundRect(r, 6, fill)
+	c.RoundFrame(r.Inset(0.75), 6, 2, frame)
+	style := c.Type.Fit(word, Body, r.W-44)
+	mid := r.Centre().Y
+	if s.Keyed {
+		c.Disc(r.X+18, mid, 6, c.Pal.Yours)
+	} else {
+		c.Ring(r.X+18, mid, 5.5, 1.5, ink)
+	}
+	c.Text(r.X+34, mid+c.Type.Size(style)*0.35, word, style, ink, Left)
+}

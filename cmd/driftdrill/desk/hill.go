@@ -1,0 +1,101 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/sim"
+)
+
+// hill draws a pass as a hill of elevation over time.
+type hill struct{ pts []Point }
+
+// outline returns the hill's points in r, highest at r.Y, and the way to turn a tick into x.
+func (h *hill) outline(r Rect, pts []HillPoint, maxEl float64) func(t sim.Tick) (x, y float64) {
+	top := math.Max(maxEl, 38)
+	h.pts = h.pts[:0]
+	if len(pts) < 2 {
+		return func(sim.Tick) (float64, float64) { return r.X, r.Bottom() }
+	}
+	from, span := pts[0].Tick, float64(pts[len(pts)-1].Tick-pts[0].Tick)
+	for _, p := range pts {
+		h.pts = append(h.pts, Point{r.X + float64(p.Tick-from)/span*r.W, r.Bottom() - clamp(p.ElevationDeg/top, 0, 1)*r.H})
+	}
+	return func(t sim.Tick) (float64, float64) {
+		x := r.X + clamp(float64(t-from)/span, 0, 1)*r.W
+		for i := 1; i < len(h.pts); i++ {
+			if a, b := h.pts[i-1], h.pts[i]; x <= b.X {
+				return x, lerp(a.Y, b.Y, clamp((x-a.X)/math.Max(b.X-a.X, 1e-9), 0, 1))
+			}
+		}
+		return x, r.Bottom()
+	}
+}
+
+// drawPass draws the pass bar: hill, bird, and the three times beneath.
+func (h *hill) drawPass(c *Canvas, r Rect, ab *About, s *sim.State) {
+	labels, area := r.CutBottom(c.Type.LineHeight(Tiny) + 2)
+	at := h.outline(area.insetTop(14), ab.Hill, ab.MaxElevationDeg)
+	if len(h.pts) < 2 {
+		return
+	}
+	base := area.Bottom()
+	c.Under(h.pts, base, c.Pal.PanelHi, 0.95, 0.55)
+	bx, by := at(s.Tick)
+	c.Under(h.upTo(bx, by), base, c.Pal.Yours, 0.17, 0.05)
+	c.Polyline(h.pts, 1.6, c.Pal.Dim, false)
+	c.HLine(r.X-10, r.Right()+10, base, 1, c.Pal.Rule)
+	if ab.End > ab.Start && (ab.End < ab.LOS-400 || ab.Start > ab.AOS+400) { // only a part of the pass is flown
+		x0, _ := at(ab.Start)
+		x1, _ := at(ab.End)
+		c.HLine(x0, x1, base-1, 3, c.Pal.Yours.Alpha(0.75))
+	}
+	tx, ty := at(ab.TCA)
+	c.VLine(tx, ty+3, base, 1, c.Pal.Rule)
+	if by < base-8 {
+		c.Dashes([]Point{{bx, by + 6}, {bx, base}}, 1.4, 2, 3.5, c.Pal.Ink.Alpha(0.8))
+	}
+	drawBird(c, bx, math.Min(by, base-3)-2, 1)
+	y := labels.Y + c.Type.Size(Tiny)*1.15
+	c.Text(r.X, y, "AOS "+ab.AOSText, Tiny, c.Pal.Dim, Left)
+	c.Text(r.Right(), y, "LOS "+ab.LOSText, Tiny, c.Pal.Dim, Right)
+	if mid := fmt.Sprintf("top %s · %.0f°", ab.TCAText, ab.MaxElevationDeg); c.Type.Width(mid, Tiny) < r.W*0.4 {
+		c.Text(clamp(tx, r.X+r.W*0.33, r.Right()-r.W*0.33), y, mid, Tiny, c.Pal.Dim, Middle)
+	}
+}
+
+func (h *hill) upTo(x, y float64) []Point {
+	n := 0
+	for n < len(h.pts) && h.pts[n].X < x {
+		n++
+	}
+	return append(h.pts[:n:n], Point{x, y})
+}
+
+func (r Rect) insetTop(d float64) Rect { return Rect{r.X, r.Y + d, r.W, math.Max(0, r.H-d)} }
+
+// drawBird draws a gliding bird with its body at x, y.
+func drawBird(c *Canvas, x, y, size float64) {
+	wing := func(side float64) []Point {
+		var p []Point
+		for i := 0; i <= 8; i++ {
+			t := float64(i) / 8
+			p = append(p, Point{x + side*12*t*size, y - size*(6.2*math.Sin(t*2.35)-1.2*t)})
+		}
+		return p
+	}
+	c.Polyline(wing(-1), 2.6*size, c.Pal.Ink, false)
+	c.Polyline(wing(1), 2.6*size, c.Pal.Ink, false)
+	c.Disc(x, y-0.4*size, 2.1*size, c.Pal.Ink)
+}
+
+// clock writes a number of ticks as m:ss.
+func clock(t sim.Tick) string {
+	if t < 0 {
+		t = -t
+	}
+	s := int(math.Round(t.Seconds()))
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}

@@ -1,0 +1,37 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"image"
+	"math"
+)
+
+// icons are the window's icon in the usual sizes: a hill with the bird over it
+// under a red lamp.
+func icons() []image.Image {
+	var out []image.Image
+	for _, n := range []int{16, 32, 48, 64, 128} {
+		out = append(out, icon(n))
+	}
+	return out
+}
+
+func icon(n int) image.Image {
+	f := float64(n)
+	pal := &Night
+	return paintRGBA(n, n, func(x, y float64) Color {
+		u, v := x/f*2-1, y/f*2-1
+		r := 0.30
+		qx, qy := math.Abs(u)-0.96+r, math.Abs(v)-0.96+r
+		d := r - math.Hypot(math.Max(qx, 0), math.Max(qy, 0)) - math.Min(math.Max(qx, qy), 0)
+		col := pal.Ground.Mix(Hex(0x5a2413), math.Exp(-(u*u+(v-0.9)*(v-0.9))*1.5))
+		hill := 0.62 - 0.95*math.Exp(-u*u*3.2)
+		col = over(col, pal.Yours, clamp((v-hill)*f/2+0.5, 0, 1)*clamp((0.72-v)*f/2+0.5, 0, 1))
+		wing := -0.58 - 0.22*math.Sin(math.Min(math.Abs(u)/0.5, 1)*2.5)
+		thick := 0.085 + 0.03*math.Max(0, 16/f)
+		col = over(col, pal.Ink, clamp((thick-math.Abs(v-wing))*f/2+0.5, 0, 1)*clamp((0.5-math.Abs(u))*f/2+0.5, 0, 1))
+		col.A = float32(clamp(d*f/2+0.5, 0, 1))
+		return col
+	})
+}

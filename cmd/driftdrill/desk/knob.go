@@ -1,0 +1,165 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"math"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// knob is the large tuning knob. It turns every device's movement into whole
+// notches and shows them.
+type knob struct {
+	centre  Point
+	radius  float64
+	base    *ebiten.Image
+	dimple  *ebiten.Image
+	painted float64 // radius in pixels that the images are for
+	paper   *Palette
+
+	angle, shown float64 // radians clockwise: where it is and where it is drawn
+	held         int     // contact that turns it
+	holding      bool
+	rest         float64 // notches not yet whole
+	turned       int     // notches turned in all, without sign
+	hover        bool
+}
+
+// place puts the knob.
+func (k *knob) place(centre Point, radius float64) { k.centre, k.radius = centre, radius }
+
+// update reads wheel, drag and stick and returns whole notches, + is up (clockwise).
+func (k *knob) update(in *Input, s *Settings) int {
+	k.hover = in.HasMouse && k.near(in.Hover, 1.12)
+	k.rest += in.Wheel * s.WheelNotches
+	k.rest += in.Circle / (2 * math.Pi) * s.DragNotches
+	for _, c := range in.Contacts {
+		if c.Pressed && !k.holding && k.near(c.At, 1.12) {
+			k.holding, k.held = true, c.ID
+		}
+		if k.holding && c.ID == k.held {
+			k.rest += k.dragged(c) / (2 * math.Pi) * s.DragNotches
+			if !c.Down {
+				k.holding = false
+			}
+		}
+	}
+	n := int(math.Trunc(k.rest + math.Copysign(1e-9, k.rest)))
+	k.rest -= float64(n)
+	return n
+}
+
+// dragged is the angle about the middle that a contact moved through; close
+// to the middle it counts for nothing.
+func (k *knob) dragged(c Contact) float64 {
+	if c.Pressed || math.Hypot(c.At.X-k.centre.X, c.At.Y-k.centre.Y) < k.radius*0.18 {
+		return 0
+	}
+	a := math.Atan2(c.Last.Y-k.centre.Y, c.Last.X-k.centre.X)
+	b := math.Atan2(c.At.Y-k.centre.Y, c.At.X-k.centre.X)
+	return turnBetween(a, b)
+}
+
+// turn shows n notches more.
+func (k *knob) turn(n int, s *Settings) {
+	k.angle += float64(n) * 2 * math.Pi / s.DragNotches
+	if n < 0 {
+		n = -n
+	}
+	k.turned += n
+}
+
+// glide moves the drawn angle towards the true one.
+func (k *knob) glide(reduced bool) {
+	if reduced {
+		k.shown = k.angle
+		return
+	}
+	k.shown += (k.angle - k.shown) * 0.45
+}
+
+func (k *knob) near(p Point, share float64) bool {
+	return math.Hypot(p.X-k.centre.X, p.Y-k.centre.Y) <= k.radius*share
+}
+
+func (k *knob) draw(c *Canvas, focus bool) {
+	if px := math.Round(k.radius * c.k); px != k.painted || k.paper != c.Pal {
+		k.paint(px, c.Pal)
+	}
+	half := float64(k.base.Bounds().Dx()) / 2 / c.k
+	c.Image(k.base, k.centre.X-half, k.centre.Y-half, Color{1, 1, 1, 1})
+	const grips = 48
+	for i := 0; i < grips; i++ {
+		s, co := math.Sincos(k.shown + 2*math.Pi*float64(i)/grips)
+		in, out := 0.915, 0.965
+		if i%4 == 0 {
+			in = 0.895
+		}
+		lit := 0.55 - 0.35*s // the lamp is above
+		c.Line(k.centre.X+co*k.radius*in, k.centre.Y+s*k.radius*in,
+			k.centre.X+co*k.radius*out, k.centre.Y+s*k.radius*out, 1.3, c.Pal.Dim.Alpha(lit))
+	}
+	s, co := math.Sincos(k.shown - math.Pi/3)
+	r := k.radius
+	c.Line(k.centre.X+co*r*0.80, k.centre.Y+s*r*0.80, k.centre.X+co*r*0.945, k.centre.Y+s*r*0.945, 4, c.Pal.Yours)
+	if k.hover || k.holding || focus {
+		c.Ring(k.centre.X, k.centre.Y, r*1.005, 1.5, c.Pal.Yours.Alpha(0.55))
+	}
+	d := float64(k.dimple.Bounds().Dx()) / 2 / c.k
+	c.Image(k.dimple, k.centre.X+co*r*0.5-d, k.centre.Y+s*r*0.5-d, Color{1, 1, 1, 1})
+}
+
+// paint makes the knob's images for a radius in pixels: a soft shadow, a skirt
+// and a dished face lit from the upper left.
+func (k *knob) paint(px float64, pal *Palette) {
+	k.painted, k.paper = px, pal
+	for _, img := range []*ebiten.Image{k.base, k.dimple} {
+		if img != nil {
+			img.Deallocate()
+		}
+	}
+	size := int(math.Ceil(px * 2.5))
+	mid := float64(size) / 2
+	shadow := Color{0, 0, 0, 1}
+	k.base = paint(size, size, func(x, y float64) Color {
+		dx, dy := x-mid, y-mid
+		d := math.Hypot(dx, dy)
+		sh := math.Hypot(dx, dy-px*0.05)
+		dark := clamp(1-(sh-px*0.92)/(px*0.24), 0, 1)
+		strength := 0.55
+		if !pal.Dark {
+			strength = 0.28
+		}
+		col := shadow.Alpha(dark * dark * strength)
+		skirt := pal.KnobLow.Mix(pal.KnobHi, clamp(0.22-0.30*(dx*0.5+dy)/px, 0, 1))
+		col = over(col, skirt, edge(px-d))
+		col = over(col, pal.KnobHi, 0.55*edge(px-d)*edge(d-px+1.6)*clamp(0.6-dy/px, 0, 1))
+		return k.face(col, pal, dx, dy, d, px*0.87)
+	})
+	r := px * 0.17
+	n := int(math.Ceil(r*2)) + 4
+	m := float64(n) / 2
+	k.dimple = paint(n, n, func(x, y float64) Color {
+		dx, dy := x-m, y-m
+		d := math.Hypot(dx, dy)
+		col := pal.KnobLow.Mix(Color{0, 0, 0, 1}, clamp(0.30-0.32*(dx*0.6+dy)/r, 0, 0.65))
+		if !pal.Dark {
+			col = pal.KnobLow.Mix(pal.KnobHi, clamp(0.35+0.5*(dx*0.6+dy)/r, 0, 1))
+		}
+		col = over(col, pal.KnobHi, 0.5*edge(d-r+1.8)*clamp(0.1+dy/r, 0, 1))
+		col.A = float32(edge(r - d))
+		return col
+	})
+}
+
+func (k *knob) face(under Color, pal *Palette, dx, dy, d, r float64) Color {
+	lit := clamp(0.50-0.36*(dx*0.75+dy)/r, 0, 1)
+	col := pal.KnobLow.Mix(pal.KnobHi, lit*0.92)
+	turned := float32(0.010 * math.Sin(d*1.9)) // rings of the lathe
+	n := float32(grain(int(dx)+2000, int(dy)+2000)*0.007) + turned
+	col.R, col.G, col.B = col.R+n, col.G+n, col.B+n
+	out := over(under, col, edge(r-d))
+	out = over(out, Color{0, 0, 0, 1}, 0.35*edge(r+1.4-d)*edge(d-r+0.8))
+	return over(out, pal.KnobHi, 0.7*edge(r-d)*edge(d-r+1.5)*clamp(0.35-dy/r, 0, 1))
+}

@@ -1,0 +1,70 @@
+//go:build !nodesk
+
+package desk
+
+// paused is the desk held still: resume, end the run, or quit.
+type paused struct {
+	f       *flying
+	focus   Focus
+	buttons []*Button
+	widgets []Widget
+}
+
+func newPaused(f *flying) *paused { return &paused{f: f, focus: Focus{Visible: true}} }
+
+// IsOverlay implements Overlay.
+func (p *paused) IsOverlay() {}
+
+// Enter implements Scene.
+func (p *paused) Enter(a *App) {
+	p.f.ses.Pause(true)
+	a.Speak("Paused. Resume, end the run, or quit.")
+	p.buttons = []*Button{
+		{Text: "Resume", Primary: true, Do: func() { a.Scenes.Pop(a) }},
+		{Text: "End the run", Hint: "and see the marks", Do: func() { p.end(a) }},
+		{Text: "Quit", Hint: "the run is kept as far as it went", Do: func() { p.f.ses.Close(); a.Quit() }},
+	}
+	p.widgets = p.widgets[:0]
+	for _, b := range p.buttons {
+		p.widgets = append(p.widgets, b)
+	}
+}
+
+// Leave implements Scene.
+func (p *paused) Leave(a *App) {
+	if !p.f.ending {
+		p.f.ses.Pause(false)
+	}
+}
+
+func (p *paused) end(a *App) {
+	p.f.finish(a)
+}
+
+// Update implements Scene.
+func (p *paused) Update(a *App) {
+	h := buttonHeight(a.Type) + 6
+	w := clamp(a.Size.X*0.3, 300, 520)
+	box := Rect{(a.Size.X - w) / 2, a.Size.Y/2 - (3*h+24)/2 + a.Type.LineHeight(Title)*0.4, w, 3*h + 24}
+	for i, r := range box.Rows(3, 12) {
+		p.buttons[i].Rect = r
+	}
+	if a.In.Pressed(Back) || a.In.Pressed(Pause) {
+		a.In.Swallow(Pause)
+		a.Scenes.Pop(a)
+		return
+	}
+	p.focus.Update(a, p.widgets)
+}
+
+// Draw implements Scene.
+func (p *paused) Draw(a *App, c *Canvas) {
+	c.Rect(Rect{0, 0, a.Size.X, a.Size.Y}, c.Pal.Ground.Alpha(0.80))
+	first := p.buttons[0].Rect
+	box := Rect{first.X - 36, first.Y - c.Type.LineHeight(Title)*1.5 - 10, first.W + 72, 0}
+	box.H = p.buttons[2].Rect.Bottom() + 34 - box.Y
+	c.RoundRect(box, 10, c.Pal.Ground)
+	c.RoundFrame(box, 10, 1, c.Pal.Rule)
+	c.Text(box.Centre().X, first.Y-c.Type.LineHeight(Title)*0.6, "Paused", Title, c.Pal.Ink, Middle)
+	p.focus.Draw(a, c, p.widgets)
+}

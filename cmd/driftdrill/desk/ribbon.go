@@ -1,0 +1,183 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"math"
+
+	"driftdrill/sim"
+)
+
+const (
+	ribbonStep   sim.Tick = 8 // 40 ms between samples kept
+	ribbonPastS           = 38.0
+	ribbonAheadS          = 9.0
+	ribbonKeep            = 1400
+)
+
+type ribbonSample struct {
+	tick   sim.Tick
+	offset float64
+	keyed  bool
+	phase  sim.Phase
+}
+
+// ribbon is the own offset against time.
+type ribbon struct {
+	kept []ribbonSample
+	pts  []Point
+}
+
+// update keeps a sample of the newest state.
+func (b *ribbon) update(s *sim.State) {
+	n := len(b.kept)
+	if n > 0 && s.Tick < b.kept[n-1].tick {
+		b.kept = b.kept[:0]
+		n = 0
+	}
+	if n > 0 && s.Tick < b.kept[n-1].tick+ribbonStep {
+		return
+	}
+	if n >= ribbonKeep {
+		copy(b.kept, b.kept[n/4:])
+		b.kept = b.kept[:n-n/4]
+	}
+	b.kept = append(b.kept, ribbonSample{s.Tick, s.OffsetHz, s.Keyed, s.Phase})
+}
+
+// bend turns an offset into -1..1: even near zero beat, closer and closer outside.
+func bend(e float64) float64 {
+	return clamp(math.Asinh(e/90)/math.Asinh(1200.0/90), -1.02, 1.02)
+}
+
+func (b *ribbon) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
+	label := math.Max(c.Type.Width("too high", Small)+14, 64)
+	names, plot := r.CutLeft(label)
+	now := s.Tick.Seconds()
+	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
+	y := func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
+	b.drawPhases(c, plot, x, s)
+	show := ab.Aids.Ribbon
+	alpha := orElse(ab.Aids.RibbonAlpha, 1)
+	if show {
+		b.drawTones(c, plot, y, alpha)
+	}
+	drawRibbonNames(c, names, plot, y)
+	if !show {
+		c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(Small)*0.35, "no ribbon in this drill: trust your ears", Small, c.Pal.Dim, Middle)
+	} else {
+		b.drawTrace(c, plot, x, y, alpha)
+		nx := x(now)
+		c.VLine(nx, plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5*alpha))
+		c.Convex([]Point{{nx - 6, plot.Y - 9}, {nx + 6, plot.Y - 9}, {nx, plot.Y}}, c.Pal.Yours.Alpha(alpha))
+		b.drawNow(c, plot, nx, s, alpha)
+	}
+}
+
+func drawRibbonNames(c *Canvas, names, plot Rect, y func(float64) float64) {
+	right := names.Right() - 12
+	half := c.Type.Size(Small) * 0.35
+	c.Text(right, plot.Y+half*2.6, "too high", Small, c.Pal.Dim, Right)
+	c.Text(right, plot.Centre().Y+half, "true", Small, c.Pal.Ink, Right)
+	c.Text(right, plot.Bottom()-half*0.8, "too low", Small, c.Pal.Dim, Right)
+	for _, e := range []float64{100, 300} {
+		for _, sign := range []float64{-1, 1} {
+			c.HLine(plot.X-6, plot.X, y(e*sign), 1, c.Pal.Rule)
+		}
+	}
+	if plot.H > 9*c.Type.Size(Tiny) {
+		c.Text(plot.Right()-8, y(100)-4, "100 Hz", Tiny, c.Pal.Dim, Right)
+		c.Text(plot.Right()-8, y(-100)+4+c.Type.Size(Tiny)*0.75, "100 Hz", Tiny, c.Pal.Dim, Right)
+	}
+}
+
+// drawTones lays the tolerance as paper tones: 100, 50 and 25 Hz either way.
+func (b *ribbon) drawTones(c *Canvas, r Rect, y func(float64) float64, alpha float64) {
+	for _, tone := range []struct{ hz, a float64 }{{100, 0.075}, {50, 0.075}, {25, 0.085}} {
+		c.Rect(Rect{r.X, y(tone.hz), r.W, y(-tone.hz) - y(tone.hz)}, c.Pal.Paper.Alpha(tone.a*alpha))
+	}
+	c.HLine(r.X, r.Right(), y(0), 1, c.Pal.Paper.Alpha(0.45*alpha))
+}
+
+// drawPhases shades the overs and names the listening times.
+func (b *ribbon) drawPhases(c *Canvas, r Rect, x func(float64) float64, s *sim.State) {
+	c.Rect(r, c.Pal.Ground.Mix(c.Pal.Panel, 0.35))
+	for i := 0; i < len(b.kept); {
+		j := i
+		for j < len(b.kept) && b.kept[j].phase == b.kept[i].phase {
+			j++
+		}
+		end := s.Tick
+		if j < len(b.kept) {
+			end = b.kept[j].tick
+		} else if s.PhaseLeft > 0 {
+			end += s.PhaseLeft
+		} else {
+			end += sim.Tick(ribbonAheadS * sim.TicksPerSecond)
+		}
+		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase)
+		i = j
+	}
+}
+
+func (b *ribbon) drawPhase(c *Canvas, r Rect, x0, x1 float64, p sim.Phase) {
+	x0, x1 = math.Max(x0, r.X), math.Min(x1, r.Right())
+	if x1 <= x0 {
+		return
+	}
+	word := ""
+	switch p {
+	case sim.PhaseTalk, sim.PhaseFind:
+		c.Rect(Rect{x0, r.Y, x1 - x0, r.H}, c.Pal.Panel.Mix(c.Pal.PanelHi, 0.8))
+		if p == sim.PhaseFind {
+			word = "finding yourself"
+		}
+	case sim.PhaseListen:
+		word = "listening"
+	case sim.PhaseWait:
+		word = "not up yet"
+	}
+	if word != "" && c.Type.Width(word, Tiny) < x1-x0-12 {
+		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(Tiny)*0.7-10, word, Tiny, c.Pal.Dim, Middle)
+	}
+}
+
+// drawTrace draws the offset: a full line while keyed, dots while not.
+func (b *ribbon) drawTrace(c *Canvas, r Rect, x, y func(float64) float64, alpha float64) {
+	for i := 0; i < len(b.kept); {
+		j := i
+		for j < len(b.kept) && b.kept[j].keyed == b.kept[i].keyed {
+			j++
+		}
+		b.pts = b.pts[:0]
+		for n := i; n < min(j+1, len(b.kept)); n++ {
+			p := Point{x(b.kept[n].tick.Seconds()), clamp(y(b.kept[n].offset), r.Y+1, r.Bottom()-1)}
+			if p.X >= r.X {
+				b.pts = append(b.pts, p)
+			}
+		}
+		if b.kept[i].keyed {
+			c.Polyline(b.pts, 2.4, c.Pal.Yours.Alpha(alpha), false)
+		} else {
+			c.Dashes(b.pts, 1.4, 2, 4, c.Pal.Dim.Alpha(alpha))
+		}
+		i = j
+	}
+}
+
+// drawNow puts a bead where the operator is now; beyond the edge an arrow says which way.
+func (b *ribbon) drawNow(c *Canvas, r Rect, x float64, s *sim.State, alpha float64) {
+	col := c.Pal.Yours
+	if !s.Keyed {
+		col = c.Pal.Dim
+	}
+	v := bend(s.OffsetHz)
+	switch {
+	case v >= 1:
+		c.Convex([]Point{{x - 7, r.Y + 12}, {x + 7, r.Y + 12}, {x, r.Y + 2}}, col.Alpha(alpha))
+	case v <= -1:
+		c.Convex([]Point{{x - 7, r.Bottom() - 12}, {x + 7, r.Bottom() - 12}, {x, r.Bottom() - 2}}, col.Alpha(alpha))
+	default:
+		c.Disc(x, r.Centre().Y-v*r.H/2, 4.2, col.Alpha(alpha))
+	}
+}

@@ -1,0 +1,213 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/hajimehoshi/ebiten/v2"
+	"github.com/hajimehoshi/ebiten/v2/text/v2"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goitalic"
+	"golang.org/x/image/font/gofont/gomedium"
+	"golang.org/x/image/font/gofont/gomono"
+	"golang.org/x/image/font/gofont/gomonobold"
+	"golang.org/x/image/font/gofont/goregular"
+)
+
+// Face is one of the Go fonts.
+type Face uint8
+
+// The faces.
+const (
+	Regular Face = iota
+	Medium
+	Bold
+	Italic
+	Mono
+	MonoBold
+	numFaces
+)
+
+// keptFrames is for how many frames text that is not drawn is kept as an image.
+const keptFrames = 600
+
+// Type sets text. Strings are drawn once into white images and tinted.
+type Type struct {
+	sources [numFaces]*text.GoTextFaceSource
+	faces   map[Style]*text.GoTextFace // by face and size in pixels
+	cache   map[textKey]*setText
+	wraps   map[wrapKey][]string
+	frame   int
+	k       float64 // pixels for a dip
+	scale   float64 // the user's text scale
+}
+
+type textKey struct {
+	face Face
+	px   float64
+	s    string
+}
+
+type wrapKey struct {
+	face  Face
+	px    float64
+	width int
+	s     string
+}
+
+type setText struct {
+	image   *ebiten.Image // nil for blank text
+	width   float64       // advance, pixels
+	ascent  float64       // from the image's top to the baseline, pixels
+	lastUse int
+}
+
+// NewType loads the fonts.
+func NewType() (*Type, error) {
+	t := &Type{faces: map[Style]*text.GoTextFace{}, cache: map[textKey]*setText{}, wraps: map[wrapKey][]string{}, k: 1, scale: 1}
+	data := [numFaces][]byte{goregular.TTF, gomedium.TTF, gobold.TTF, goitalic.TTF, gomono.TTF, gomonobold.TTF}
+	for i, d := range data {
+		src, err := text.NewGoTextFaceSource(bytes.NewReader(d))
+		if err != nil {
+			return nil, fmt.Errorf("load font %d: %w", i, err)
+		}
+		t.sources[i] = src
+	}
+	return t, nil
+}
+
+// SetScale sets the pixels of a dip and the user's text scale (1 to 2.5).
+func (t *Type) SetScale(k, scale float64) {
+	if k == t.k && scale == t.scale {
+		return
+	}
+	t.k, t.scale = k, scale
+	for key, e := range t.cache {
+		if e.image != nil {
+			e.image.Deallocate()
+		}
+		delete(t.cache, key)
+	}
+	clear(t.faces)
+	clear(t.wraps)
+}
+
+// Tick counts a frame and lets go of text not drawn for a while.
+func (t *Type) Tick() {
+	t.frame++
+	if t.frame%120 != 0 {
+		return
+	}
+	for key, e := range t.cache {
+		if t.frame-e.lastUse > keptFrames {
+			if e.image != nil {
+				e.image.Deallocate()
+			}
+			delete(t.cache, key)
+		}
+	}
+	if len(t.wraps) > 500 {
+		clear(t.wraps)
+	}
+}
+
+// grown is a style's size after the text scale, dips: body text grows by all
+// of it, headings by less, since they are large already.
+func (t *Type) grown(s Style) float64 {
+	return s.Size * (1 + (t.scale-1)*math.Min(1, Body.Size/s.Size))
+}
+
+// px is a style's size in pixels, in quarters so that near sizes share images.
+func (t *Type) px(s Style) float64 { return math.Round(t.grown(s)*t.k*4) / 4 }
+
+func (t *Type) face(f Face, px float64) *text.GoTextFace {
+	key := Style{f, px}
+	if g := t.faces[key]; g != nil {
+		return g
+	}
+	g := &text.GoTextFace{Source: t.sources[f], Size: px}
+	t.faces[key] = g
+	return g
+}
+
+// LineHeight returns the distance between two lines, dips.
+func (t *Type) LineHeight(s Style) float64 { return t.grown(s) * 1.38 }
+
+// Size returns the size of the style after the text scale, dips.
+func (t *Type) Size(s Style) float64 { return t.grown(s) }
+
+// Width returns the width of a string, dips.
+func (t *Type) Width(str string, s Style) float64 {
+	return text.Advance(str, t.face(s.Face, t.px(s))) / t.k
+}
+
+// Fit returns the style, made smaller where the string would be wider than width.
+func (t *Type) Fit(str string, s Style, width float64) Style {
+	if w := t.set(str, s).width / t.k; w > width && w > 0 {
+		s.Size = math.Floor(s.Size*width/w*4) / 4
+	}
+	return s
+}
+
+// Cut returns the string, shortened with an ellipsis where it is wider than width.
+func (t *Type) Cut(str string, s Style, width float64) string {
+	if t.set(str, s).width/t.k <= width {
+		return str
+	}
+	r := []rune(str)
+	for len(r) > 0 {
+		r = r[:len(r)-1]
+		short := strings.TrimRight(string(r), " ") + "…"
+		if t.Width(short, s) <= width {
+			return short
+		}
+	}
+	return ""
+}
+
+// Wrap breaks a string into lines no wider than width; newlines in it stay.
+func (t *Type) Wrap(str string, s Style, width float64) []string {
+	key := wrapKey{s.Face, t.px(s), int(width * 4), str}
+	if w, ok := t.wraps[key]; ok {
+		return w
+	}
+	var out []string
+	for _, para := range strings.Split(str, "\n") {
+		line := ""
+		for _, word := range strings.Fields(para) {
+			if try := strings.TrimSpace(line + " " + word); line == "" || t.Width(try, s) <= width {
+				line = try
+				continue
+			}
+			out = append(out, line)
+			line = word
+		}
+		out = append(out, line)
+	}
+	t.wraps[key] = out
+	return out
+}
+
+func (t *Type) set(str string, s Style) *setText {
+	key := textKey{s.Face, t.px(s), str}
+	if e := t.cache[key]; e != nil {
+		e.lastUse = t.frame
+		return e
+	}
+	f := t.face(s.Face, key.px)
+	m := f.Metrics()
+	e := &setText{width: text.Advance(str, f), ascent: math.Ceil(m.HAscent) + 1, lastUse: t.frame}
+	w, h := int(math.Ceil(e.width))+4, int(math.Ceil(m.HAscent+m.HDescent))+3
+	if strings.TrimSpace(str) != "" && w > 4 {
+		e.image = ebiten.NewImage(w, h)
+		op := &text.DrawOptions{}
+		op.GeoM.Translate(2, e.ascent-m.HAscent)
+		text.Draw(e.image, str, f, op)
+	}
+	t.cache[key] = e
+	return e
+}
