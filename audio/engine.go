@@ -25,7 +25,7 @@ type Config struct {
 	Filter      Filter
 	CWPitchHz   float64 // 0 is 700
 	SoftStartS  float64 // 0 is 1 s
-	Call        string  // own call sign for the CW voice; "" as the scene says
+	Speaker     string  // of the spoken call; "" is the first
 }
 
 // Engine renders a run: each tick it steps the run, makes the passband from
@@ -91,7 +91,9 @@ func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engi
 	}
 	e.own = own
 	e.centreHz = scene.CentreHz
-	e.giveVoices(voices)
+	if err := e.giveVoices(voices); err != nil {
+		return nil, err
+	}
 	h := cfg.Headset
 	e.headset.Store(&h)
 	e.gains = h.gains()

@@ -139,3 +139,11 @@ func (r *receiver) tune(dialHz float64) {
 func (r *receiver) level() float64 {
 	return 10 * math.Log10(float64(r.power)+1e-12)
 }
+
+// Delays of the signal path, ms: of the receiver's filters (half their
+// lengths) and of the limiter. A turn of the knob is heard after these, what
+// is queued before the device, and the device.
+const (
+	ReceiverDelayMS = 1000 * ((48-1)/2.0/passRate + (filterTaps-1)/2.0/baseRate + (24-1)/2.0/SampleRate)
+	OutputDelayMS   = 1000 * (limiterAhead + 1.0) / SampleRate
+)

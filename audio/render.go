@@ -76,6 +76,9 @@ func (e *Engine) cue(c *channel, s *sim.Signal) {
 		return
 	}
 	if s.On && !c.sounding {
+		if v, ok := c.voice.(*stationVoice); ok {
+			v.say(phrase(c.phraseNumber % int(phraseCount)))
+		}
 		c.phraseNumber++
 		c.voice.restart()
 	}

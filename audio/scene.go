@@ -45,15 +45,23 @@ func ownVoice(scene Scene, voices *Voices, cfg Config) (voice, error) {
 	case "whistle":
 		return newClipVoice(0, whistle(1000)), nil
 	case "call":
-		return voices.ownCall()
+		return voices.ownCall(cfg.Speaker)
 	}
 	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw and call are known", name)
 }
 
 // giveVoices gives every other station and the beacon a voice.
-func (e *Engine) giveVoices(voices *Voices) {
+func (e *Engine) giveVoices(voices *Voices) error {
 	e.channels[1].voice = newTone(0)
-	for i := range e.channels[2:] {
-		e.channels[2+i].voice = voices.station(i, e.scene)
+	for i, o := range e.scene.Others {
+		if i >= len(e.channels)-2 {
+			break
+		}
+		v, err := voices.station(i, o, e.scene.Call)
+		if err != nil {
+			return err
+		}
+		e.channels[2+i].voice = v
 	}
+	return nil
 }

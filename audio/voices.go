@@ -2,25 +2,118 @@ package audio
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
+	"path"
+	"slices"
+	"strings"
+	"sync"
 )
 
-// Voices are the recorded voices that the program carries.
+// Voices are the recorded voices that the program carries: for each speaker
+// a set of clips by name. A clip is worked out when it is first asked for,
+// outside the sound thread.
 type Voices struct {
-	speakers map[string]map[string]*clip
+	fsys     fs.FS
+	speakers []string // in order of name
+
+	mu    sync.Mutex
+	clips map[string]*clip // by path
 }
 
-// LoadVoices reads the folder "voices" of fsys, or fsys itself where there
-// is none.
+// LoadVoices looks through the folder "voices" of fsys, or fsys itself where
+// there is none: each folder is a speaker and each WAV file in it a clip. It
+// is an error where there is no speaker with a "call".
 func LoadVoices(fsys fs.FS) (*Voices, error) {
-	return &Voices{}, nil
+	if sub, err := fs.Sub(fsys, "voices"); err == nil {
+		if _, err := fs.Stat(fsys, "voices"); err == nil {
+			fsys = sub
+		}
+	}
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, fmt.Errorf("recorded voices: %w", err)
+	}
+	v := &Voices{fsys: fsys, clips: map[string]*clip{}}
+	for _, e := range entries {
+		if !e.IsDir() {
+			continue
+		}
+		if _, err := fs.Stat(fsys, path.Join(e.Name(), "call.wav")); err == nil {
+			v.speakers = append(v.speakers, e.Name())
+		}
+	}
+	if len(v.speakers) == 0 {
+		return nil, errors.New("recorded voices: no folder with a call.wav")
+	}
+	slices.Sort(v.speakers)
+	return v, nil
 }
 
-func (v *Voices) ownCall() (voice, error) {
-	return nil, errors.New("no recorded voice")
+// Speakers names the bundled voices.
+func (v *Voices) Speakers() []string { return slices.Clone(v.speakers) }
+
+// clip gives one clip of a speaker.
+func (v *Voices) clip(speaker, name string) (*clip, error) {
+	file := path.Join(speaker, name+".wav")
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if c := v.clips[file]; c != nil {
+		return c, nil
+	}
+	f, err := v.fsys.Open(file)
+	if err != nil {
+		return nil, fmt.Errorf("recorded voice: %w", err)
+	}
+	defer f.Close()
+	c, err := readClip(f, file)
+	if err != nil {
+		return nil, fmt.Errorf("recorded voice: %w", err)
+	}
+	v.clips[file] = c
+	return c, nil
 }
 
-func (v *Voices) station(i int, scene Scene) voice {
-	f := 105 + 13*float64(i)
-	return newClipVoice(0.4, sungVowel(f, 4.5+0.3*float64(i), 0.02, vowelAh))
+// readClip reads a WAV and makes it a voice: resampled, filtered, trimmed
+// and brought to the loudness that all voices have.
+func readClip(f fs.File, name string) (*clip, error) {
+	rec, err := ReadWAV(f, name, maxVoiceS)
+	if err != nil {
+		return nil, err
+	}
+	return rec.clip(name)
+}
+
+// maxVoiceS is the longest recording that can be one's own voice, s.
+const maxVoiceS = 120
+
+func (r *Recording) clip(name string) (*clip, error) {
+	c := newClip(resample(r.Samples, r.Rate, clipRate))
+	if !c.level() {
+		return nil, fmt.Errorf("%s: holds nothing between %d and %d Hz; speak into it", name, speechLowHz, speechHighHz)
+	}
+	c.trim()
+	c.level()
+	return c, nil
+}
+
+// callGapS is the pause between two spoken calls.
+const callGapS = 1.2
+
+// ownCall is the operator's spoken call.
+func (v *Voices) ownCall(speaker string) (voice, error) {
+	if v == nil {
+		return nil, errors.New("the spoken call is not there: the program was started without its recorded voices")
+	}
+	if speaker == "" {
+		speaker = v.speakers[0]
+	}
+	if !slices.Contains(v.speakers, speaker) {
+		return nil, fmt.Errorf("speaker %q: %s are there", speaker, strings.Join(v.speakers, ", "))
+	}
+	c, err := v.clip(speaker, "call")
+	if err != nil {
+		return nil, err
+	}
+	return newClipVoice(callGapS, c), nil
 }

@@ -28,6 +28,7 @@ const (
 	frameBytes = 8 // two float32
 	readyWait  = 5 * time.Second
 	pollEvery  = 50 * time.Millisecond
+	settling   = 300 * time.Millisecond // a device fills its own buffer first
 )
 
 // shared is the one context that a process can have. It is opened by the
@@ -50,6 +51,7 @@ type device struct {
 	mu      sync.Mutex // over Fill, so that Close waits for it
 	closed  bool
 	started atomic.Bool
+	ended   atomic.Bool // the source has
 	stop    chan struct{}
 	begin   time.Time
 
@@ -125,7 +127,7 @@ func (r reader) Read(p []byte) (int, error) {
 		return 0, io.EOF
 	}
 	frames := min(len(p)/frameBytes, silentChunk)
-	if p := d.player.Load(); p != nil && d.frames.Load() > 0 && (*p).UnplayedBufferSize() == 0 {
+	if p := d.player.Load(); p != nil && d.played() > settling && (*p).UnplayedBufferSize() == 0 {
 		d.underruns.Add(1)
 	}
 	d.pace()
@@ -134,6 +136,9 @@ func (r reader) Read(p []byte) (int, error) {
 		binary.LittleEndian.PutUint32(p[4*i:], math.Float32bits(x))
 	}
 	d.frames.Add(int64(n))
+	if n < frames {
+		d.ended.Store(true)
+	}
 	if n == 0 {
 		return 0, io.EOF
 	}
@@ -170,6 +175,9 @@ func (d *device) watch(p player) {
 			return
 		}
 		least = min(least, time.Since(d.begin)-d.played())
+		if d.ended.Load() {
+			continue
+		}
 		if n%window == 0 {
 			if n > window && least-before > jump {
 				d.underruns.Add(1)

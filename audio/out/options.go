@@ -15,6 +15,9 @@ type Options struct {
 // tickLength is what the engine renders at once.
 const tickLength = 5 * time.Millisecond
 
+// Effective returns the buffers that a sink made with these options asks for.
+func (o Options) Effective() Options { return o.withDefaults() }
+
 // withDefaults fills in the buffers that run clean: on Linux as measured here, elsewhere
 // as reported by users of the library (20 ms Windows, 40 ms macOS, 60 ms in a
 // browser are the least that were found to do).

@@ -1,0 +1,37 @@
+package audio
+
+import (
+	"math"
+
+	"driftdrill/sim"
+)
+
+// NewEngine makes an engine for a run of the given setup. voices may be nil:
+// then "call" is not to be had and the other stations sing.
+func NewEngine(run Stepper, setup *sim.Setup, voices *Voices, cfg Config) (*Engine, error) {
+	if cfg.Seed == 0 {
+		cfg.Seed = setup.Seed
+	}
+	if setup.Station.Receive.FilterHz == 500 && cfg.Filter == FilterSSB {
+		cfg.Filter = FilterCW
+	}
+	return NewSceneEngine(run, SceneOf(setup), voices, cfg)
+}
+
+// SceneOf takes from a setup what the engine has to know of it.
+func SceneOf(setup *sim.Setup) Scene {
+	s := Scene{OwnVoice: setup.Drill.Voice, Call: setup.Call}
+	k := max(0, min(setup.Drill.Transponder-1, len(setup.Bird.Transponders)-1))
+	if len(setup.Bird.Transponders) > 0 {
+		t := &setup.Bird.Transponders[k]
+		s.CentreHz = 1000 * math.Round((t.DownlinkLowHz+t.DownlinkHighHz)/2000)
+		s.WidthHz = t.DownlinkHighHz - t.DownlinkLowHz
+	}
+	if b := setup.Bird.Beacon; b != nil && b.Kind == "cw" {
+		s.Beacon = BeaconScene{Text: b.Text, WPM: b.WPM}
+	}
+	for _, o := range setup.Others {
+		s.Others = append(s.Others, OtherScene{Call: o.Call, Voice: o.Voice})
+	}
+	return s
+}
