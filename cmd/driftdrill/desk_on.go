@@ -2,14 +2,152 @@
 
 package main
 
-import "github.com/spf13/cobra"
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/sim"
+
+	"github.com/spf13/cobra"
+)
 
 // hasDesk tells whether the window is in the program.
 const hasDesk = true
 
+// openDesk opens the window: with the start screen, or with o straight into a run.
 func openDesk(cmd *cobra.Command, o *flyOptions) error {
 	if err := noWindow(); err != nil {
 		return err
 	}
-	return cmd.Help()
+	stderr := cmd.ErrOrStderr()
+	settings, err := loadSettings()
+	if err != nil {
+		fmt.Fprintf(stderr, "driftdrill: %v; the settings are as new\n", err)
+	}
+	w := &deskWiring{stderr: stderr, settings: settings, sound: "device"}
+	cfg := desk.Config{
+		Title:        "driftdrill",
+		NewSession:   w.newSession,
+		Settings:     settings,
+		SaveSettings: w.saveSettings,
+	}
+	if o != nil {
+		w.first, w.sound, w.sheet = &o.flight, o.sound, o.sheet
+		cfg.First, cfg.QuitAtEnd = &desk.RunRequest{Drill: o.drill, Pass: o.pass, Seed: o.seed}, o.quitAtEnd
+		log, err := openFrameLog(o.frameLog)
+		if err != nil {
+			return err
+		}
+		if log != nil {
+			defer log.Close()
+			cfg.FrameLog = log
+		}
+	}
+	w.completeLeftSheets(sheetFolder())
+	return desk.Run(cfg)
+}
+
+func openFrameLog(path string) (io.WriteCloser, error) {
+	if path == "" {
+		return nil, nil
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return nil, err
+	}
+	return os.Create(path)
+}
+
+// deskWiring gives the desk its sessions. The desk calls it from goroutines.
+type deskWiring struct {
+	stderr io.Writer
+	sound  string
+	sheet  string  // for the first run; "" = the program's own folder
+	first  *flight // what the command line asked for; nil = nothing
+
+	mu       sync.Mutex
+	settings desk.Settings
+	last     *sim.Setup // of the run before
+}
+
+// newSession prepares a run and starts its sound.
+func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Session, error) {
+	setup, sheet, err := w.prepare(r)
+	if err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	w.mu.Lock()
+	set := w.settings
+	w.last = &setup
+	w.mu.Unlock()
+	setup.Operator = set.Operator
+	if set.Call != "" {
+		setup.Call = set.Call
+	}
+	about, err := aboutRun(&setup)
+	if err != nil {
+		return nil, err
+	}
+	ses, err := newSession(setup, sessionOptions{sound: w.sound, sheet: sheet, headset: headsetOf(set.Levels)})
+	if err != nil {
+		return nil, err
+	}
+	if s := ses.soundState(); s.silent && w.sound != "silent" {
+		fmt.Fprintln(w.stderr, "driftdrill:", s.message)
+	}
+	return &deskSession{session: ses, about: about, sound: w.sound}, nil
+}
+
+// prepare finds the setup of a run: the one before again, the one that the
+// command line asked for, or a new one.
+func (w *deskWiring) prepare(r desk.RunRequest) (setup sim.Setup, sheet string, err error) {
+	w.mu.Lock()
+	last, first, path := w.last, w.first, w.sheet
+	w.sheet = ""
+	site := w.settings.Site
+	w.mu.Unlock()
+	if r.Same && last != nil {
+		return *last, path, nil
+	}
+	f := flight{drill: r.Drill, pass: r.Pass, seed: r.Seed, site: site}
+	if f.drill == "" {
+		f.drill = firstDrill
+	}
+	if first != nil && r.Drill == first.drill && r.Pass == first.pass {
+		seed := f.seed
+		f = *first
+		f.seed = seed
+	}
+	if f.seed == 0 {
+		f.seed = uint64(time.Now().UnixNano()) // any will do; it is written into the sheet
+	}
+	setup, err = f.prepare()
+	return setup, path, err
+}
+
+func (w *deskWiring) saveSettings(s desk.Settings) error {
+	w.mu.Lock()
+	w.settings = s
+	w.mu.Unlock()
+	return storeSettings(s)
+}
+
+// completeLeftSheets gives the sheets that a crash left their marks.
+func (w *deskWiring) completeLeftSheets(folder string) {
+	for _, path := range unfinishedSheets(folder, time.Now()) {
+		o, err := completeSheet(path)
+		if err != nil {
+			fmt.Fprintf(w.stderr, "driftdrill: a run that was cut short: %v; it stays as it is\n", err)
+			continue
+		}
+		fmt.Fprintf(w.stderr, "driftdrill: found a run that was cut short after %.0f s, hold index %.0f: %s\n", o.sheet.End.Seconds(), o.HoldIndex, path)
+	}
 }

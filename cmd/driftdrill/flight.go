@@ -18,6 +18,9 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// firstDrill is what is flown where nothing is asked for.
+const firstDrill = "first-hold"
+
 // flight says in words what is to be flown; empty words leave it to the drill.
 type flight struct {
 	drill    string   // name, number or file
@@ -35,7 +38,7 @@ var homeSite = orbit.Site{Name: "Quern Hill", LatDeg: 50, LonDeg: 8, AltM: 150}
 // flags gives a command the options that say what is to be flown.
 func (f *flight) flags(cmd *cobra.Command) {
 	fl := cmd.Flags()
-	fl.StringVar(&f.drill, "drill", "first-hold", "drill: name, number or TOML `file`")
+	fl.StringVar(&f.drill, "drill", firstDrill, "drill: name, number or TOML `file`")
 	fl.StringVar(&f.bird, "bird", "", "bird: name or TOML `file` (the drill's if left out)")
 	fl.StringArrayVar(&f.elements, "elements", nil, "element `file`; may be given more than once (the bundled ones if left out)")
 	fl.StringVar(&f.site, "site", "", "`LAT,LON[,ALT_M]` or locator (Quern Hill, 50,8,150, if left out)")

@@ -55,6 +55,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newFlyCommand(),
 		newRehearseCommand(),
 		newDebriefCommand(),
+		newSoundCheckCommand(),
 		newDisplayCommand(),
 	)
 	return root

@@ -1,0 +1,242 @@
+//go:build !nodesk
+
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"sync/atomic"
+	"time"
+
+	"driftdrill/audio"
+	"driftdrill/audio/out"
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/orbit"
+	"driftdrill/sim"
+)
+
+// deskSession shows a session to the desk.
+type deskSession struct {
+	session *session
+	about   *desk.About
+	sound   string
+}
+
+// About implements desk.Session.
+func (d *deskSession) About() *desk.About { return d.about }
+
+// Snapshot implements desk.Session.
+func (d *deskSession) Snapshot(s *sim.State) { d.session.run.Snapshot(s) }
+
+// Post implements desk.Session.
+func (d *deskSession) Post(kind sim.CommandKind, value int64) { d.session.run.Post(kind, value) }
+
+// Pause implements desk.Session.
+func (d *deskSession) Pause(on bool) { d.session.pause(on) }
+
+// Done implements desk.Session.
+func (d *deskSession) Done() bool { return d.session.run.Done() }
+
+// Spectrum implements desk.Session.
+func (d *deskSession) Spectrum(dst []float32) (centreHz, spanHz float64) {
+	return d.session.engine.Spectrum(dst)
+}
+
+// Sound implements desk.Session.
+func (d *deskSession) Sound() desk.SoundState {
+	s := d.session.soundState()
+	return desk.SoundState{Silent: s.silent, Message: s.message, Underruns: s.underruns}
+}
+
+// SetLevels implements desk.Session.
+func (d *deskSession) SetLevels(l desk.Levels) { d.session.engine.SetHeadset(headsetOf(l)) }
+
+// Close implements desk.Session.
+func (d *deskSession) Close() { _ = d.session.abandon() } // the sheet stays as far as it could be written
+
+// Finish implements desk.Session.
+func (d *deskSession) Finish(context.Context) (*desk.Result, error) {
+	o, err := d.session.finish()
+	if o.trace == nil {
+		return nil, err
+	}
+	r := &desk.Result{Marks: o.Marks, Trace: o.trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail, Moments: momentsOf(o)}
+	r.Saved = "run sheet: " + o.path
+	if err != nil {
+		r.Saved = err.Error()
+	}
+	if o.GoalMet != nil {
+		r.Passed = *o.GoalMet
+		r.Verdict = "passed: " + o.sheet.Setup.Drill.Goal.Text
+		if !r.Passed {
+			r.Verdict = "not yet: " + o.sheet.Setup.Drill.Goal.Text
+		}
+	}
+	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+		return replaySound(o.sheet, from, length, d.sound, d.session.engine.Headset())
+	}
+	return r, nil
+}
+
+// headsetOf turns the desk's levels into the engine's.
+func headsetOf(l desk.Levels) audio.Headset {
+	return audio.Headset{VolumeDB: l.MasterDB, SidetoneDB: l.SidetoneDB, ReturnDB: l.ReturnDB, Split: l.Split}
+}
+
+// hillStep is the spacing of the points of the pass as it is drawn.
+const hillStep = 5 * time.Second
+
+// aboutRun works out what does not change during a run.
+func aboutRun(s *sim.Setup) (*desk.About, error) {
+	d, t := &s.Drill, &s.Bird.Transponders[s.Drill.Transponder-1]
+	tick := func(at time.Time) sim.Tick {
+		return sim.Tick(math.Round(at.Sub(s.Start).Seconds() * sim.TicksPerSecond))
+	}
+	clock := func(at time.Time) string { return at.UTC().Format("15:04:05") }
+	a := &desk.About{
+		Bird: s.Bird.Name, DrillTitle: d.Title, DrillNumber: d.Number, Brief: d.Brief, Coach: d.Coach, Overs: d.Plan.Overs, Rule: d.Rule,
+		Aids:          desk.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
+		PassbandLowHz: int64(math.Round(t.DownlinkLowHz)), PassbandHighHz: int64(math.Round(t.DownlinkHighHz)),
+		UplinkSideband: sidebandOf(t.UplinkSideband), End: s.Length,
+		AOS: tick(s.Pass.AOS), TCA: tick(s.Pass.TCA), LOS: tick(s.Pass.LOS),
+		AOSText: clock(s.Pass.AOS), TCAText: clock(s.Pass.TCA), LOSText: clock(s.Pass.LOS), MaxElevationDeg: s.Pass.MaxElevationDeg,
+	}
+	if b := s.Bird.Beacon; b != nil && !d.Traffic.NoBeacon {
+		a.BeaconHz = int64(math.Round(b.FrequencyHz))
+	}
+	switch d.Kind {
+	case "hear":
+		a.Exercise, a.Choices = "hear", []string{"too low", "right", "too high"}
+	case "first-move":
+		a.Exercise = "first"
+	case "fault":
+		a.Exercise = "fault"
+	}
+	var err error
+	a.Hill, err = hillOf(s, t, tick)
+	for _, p := range a.Hill {
+		a.TopRateHzS = max(a.TopRateHzS, math.Abs(p.RateHzS))
+	}
+	return a, err
+}
+
+func sidebandOf(name string) sim.Sideband {
+	if name == "LSB" {
+		return sim.LSB
+	}
+	return sim.USB
+}
+
+// hillOf computes the pass as it is drawn: elevation, and how fast the own
+// voice moves if no dial is turned. To first order that is the rate of b times
+// the difference (inverting) or the sum (not inverting) of the two
+// frequencies, the middle of the passband standing for both dials.
+func hillOf(s *sim.Setup, t *sim.Transponder, tick func(time.Time) sim.Tick) ([]desk.HillPoint, error) {
+	p, err := orbit.NewPropagator(s.Elements)
+	if err != nil {
+		return nil, err
+	}
+	observer := orbit.NewObserver(p, s.Site, 0)
+	up, down := (t.UplinkLowHz+t.UplinkHighHz)/2, (t.DownlinkLowHz+t.DownlinkHighHz)/2
+	perBeta := up - down
+	if !t.Inverting {
+		perBeta = -(up + down)
+	}
+	var hill []desk.HillPoint
+	for at := s.Pass.AOS; !at.After(s.Pass.LOS); at = at.Add(hillStep) {
+		look, err := observer.Look(at)
+		if err != nil {
+			return nil, err
+		}
+		later, err := observer.Look(at.Add(time.Second))
+		if err != nil {
+			return nil, err
+		}
+		accel := 1000 * (later.RangeRateKmS - look.RangeRateKmS) // m/s^2
+		hill = append(hill, desk.HillPoint{Tick: tick(at), ElevationDeg: look.ElevationDeg, RateHzS: perBeta * accel / sim.SpeedOfLight})
+	}
+	return hill, nil
+}
+
+// momentsOf lists what is worth hearing again, in order of time.
+func momentsOf(o outcome) []desk.Moment {
+	var moments []desk.Moment
+	if o.trace.HasFound && o.FoundS != nil && *o.FoundS > 0 {
+		moments = append(moments, desk.Moment{Tick: o.trace.FoundAt, Kind: "find", Text: fmt.Sprintf("found yourself after %.1f s", *o.FoundS)})
+	}
+	for _, c := range o.ComeBacks {
+		side := "high"
+		if c.StartHz < 0 {
+			side = "low"
+		}
+		text := fmt.Sprintf("came back %.0f Hz %s, %.1f s to get true", math.Abs(c.StartHz), side, c.BackS)
+		if !c.Back {
+			text = fmt.Sprintf("came back %.0f Hz %s and never got true", math.Abs(c.StartHz), side)
+		}
+		moments = append(moments, desk.Moment{Tick: c.Tick, Kind: "come-back", Text: text})
+	}
+	return moments
+}
+
+// replayed steps a run from its sheet. The tick that was rendered last can be
+// asked for from any goroutine.
+type replayed struct {
+	*sim.Run
+	commands []sim.Command
+	next     sim.Tick
+	end      sim.Tick
+	at       atomic.Int64
+}
+
+// Step posts what the operator did in this tick and moves on.
+func (r *replayed) Step(s *sim.State) {
+	for len(r.commands) > 0 && r.commands[0].Tick <= r.next {
+		r.Post(r.commands[0].Kind, r.commands[0].Value)
+		r.commands = r.commands[1:]
+	}
+	r.Run.Step(s)
+	r.at.Store(int64(r.next))
+	r.next++
+}
+
+// Done tells that the stretch is over.
+func (r *replayed) Done() bool { return r.next >= r.end || r.Run.Done() }
+
+// errNothingToHear is told where a replay was asked for outside the run.
+var errNothingToHear = errors.New("there is nothing to hear at that moment")
+
+// replaySound plays a stretch of a run again. What came before is flown
+// without sound: the physics are the same, the receiver's level starts anew.
+func replaySound(sh *sim.Sheet, from, length sim.Tick, sound string, headset audio.Headset) (stop func(), at func() sim.Tick, err error) {
+	if from < 0 || from >= sh.End || length <= 0 {
+		return nil, nil, errNothingToHear
+	}
+	voices, err := loadVoices()
+	if err != nil {
+		return nil, nil, err
+	}
+	run, err := sim.NewRun(sh.Setup)
+	if err != nil {
+		return nil, nil, err
+	}
+	r := &replayed{Run: run, commands: sh.Commands, end: min(from+length, sh.End)}
+	var s sim.State
+	for r.next < from && !run.Done() {
+		r.Step(&s)
+	}
+	engine, err := audio.NewEngine(r, run.Setup(), voices, audio.Config{Headset: headset})
+	if err != nil {
+		return nil, nil, err
+	}
+	sink := out.NewSilent()
+	if sound != "silent" {
+		sink = out.NewDevice(out.Options{})
+	}
+	if err := sink.Start(engine); err != nil {
+		sink.Close()
+		return nil, nil, err
+	}
+	return func() { sink.Close() }, func() sim.Tick { return sim.Tick(r.at.Load()) }, nil
+}
