@@ -204,7 +204,7 @@ func (a *App) LayoutF(w, h float64) (float64, float64) {
 	return float64(px.X), float64(px.Y)
 }
 
-// toast is one line said for a few seconds at the lower edge.
+// toast is one line said for a few seconds at the upper edge.
 type toast struct {
 	text  string
 	until int
@@ -222,7 +222,7 @@ func (t *toast) draw(a *App, c *Canvas) {
 	str := c.Type.Cut(t.text, Small, a.Size.X-80)
 	w := c.Type.Width(str, Small) + 32
 	h := c.Type.LineHeight(Small) + 12
-	r := Rect{(a.Size.X - w) / 2, a.Size.Y - h - 10, w, h}
+	r := Rect{(a.Size.X - w) / 2, 8, w, h}
 	c.RoundRect(r, 6, c.Pal.PanelHi.Alpha(alpha*0.97))
 	c.RoundFrame(r, 6, 1, c.Pal.Rule.Alpha(alpha))
 	c.Text(r.Centre().X, r.Y+h/2+c.Type.Size(Small)*0.35, str, Small, c.Pal.Ink.Alpha(alpha), Middle)

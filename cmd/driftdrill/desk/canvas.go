@@ -53,6 +53,17 @@ func (c *Canvas) End() { c.flush() }
 // Scale returns the pixels of a dip.
 func (c *Canvas) Scale() float64 { return c.k }
 
+// Clip draws what draw draws within r only.
+func (c *Canvas) Clip(r Rect, draw func()) {
+	c.flush()
+	whole := c.dst
+	px := image.Rect(int(math.Floor(r.X*c.k)), int(math.Floor(r.Y*c.k)), int(math.Ceil(r.Right()*c.k)), int(math.Ceil(r.Bottom()*c.k)))
+	c.dst = whole.SubImage(px).(*ebiten.Image)
+	draw()
+	c.flush()
+	c.dst = whole
+}
+
 // Snap rounds a length or place in dips to whole pixels.
 func (c *Canvas) Snap(v float64) float64 { return math.Round(v*c.k) / c.k }
 

@@ -109,6 +109,9 @@ func (in *Input) duration(t trigger) int {
 		if t.key == ebiten.KeyTab && t.shift != shift {
 			return 0
 		}
+		if inpututil.IsKeyJustPressed(t.key) { // also where it was let go in the same update
+			return 1
+		}
 		return inpututil.KeyPressDuration(t.key)
 	}
 	most := 0
@@ -127,9 +130,9 @@ func (in *Input) collectMouse(k float64) {
 	in.HasMouse = in.HasMouse || in.Moved
 	down := ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft)
 	in.Contacts = in.Contacts[:0]
-	c := Contact{ID: -1, At: p, Last: in.lastMouse, Down: down,
-		Pressed:  inpututil.IsMouseButtonJustPressed(ebiten.MouseButtonLeft),
-		Released: inpututil.IsMouseButtonJustReleased(ebiten.MouseButtonLeft)}
+	released := inpututil.IsMouseButtonJustReleased(ebiten.MouseButtonLeft)
+	c := Contact{ID: -1, At: p, Last: in.lastMouse, Down: down && !released,
+		Pressed: inpututil.IsMouseButtonJustPressed(ebiten.MouseButtonLeft), Released: released}
 	if c.Down || c.Released || c.Pressed {
 		in.Contacts = append(in.Contacts, c)
 	}

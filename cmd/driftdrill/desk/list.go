@@ -1,0 +1,219 @@
+//go:build !nodesk
+
+package desk
+
+import "math"
+
+// List shows rows that scroll; one is chosen. The keys up and down go through
+// it and leave it at its ends; Accept or a second press opens the row.
+type List struct {
+	Rect      Rect
+	Name      string
+	Count     int
+	RowHeight float64
+	At        int
+	DrawRow   func(a *App, c *Canvas, i int, r Rect, chosen bool)
+	Say       func(i int) string
+	Open      func(i int)
+	Chosen    func(i int) // told when another row is chosen; nil = nobody
+	Columns   int         // 0 = 1; rows beside each other
+
+	offset float64 // dips scrolled
+	grab   int
+	from   Point
+	drag   bool
+	moved  bool
+	start  float64
+}
+
+// Bounds implements Widget.
+func (l *List) Bounds() Rect { return l.Rect }
+
+// Spoken implements Widget.
+func (l *List) Spoken() string {
+	if l.Count == 0 {
+		return ""
+	}
+	return l.Name + ". " + l.Say(l.At)
+}
+
+func (l *List) columns() int { return max(l.Columns, 1) }
+
+func (l *List) height() float64 {
+	n := l.columns()
+	return float64((l.Count+n-1)/n) * l.RowHeight
+}
+
+// row is where row i lies now.
+func (l *List) row(i int) Rect {
+	n := l.columns()
+	w := l.Rect.W / float64(n)
+	return Rect{l.Rect.X + float64(i%n)*w, l.Rect.Y + float64(i/n)*l.RowHeight - l.offset, w, l.RowHeight}
+}
+
+// Update implements Widget.
+func (l *List) Update(a *App, focus bool) bool {
+	l.At = min(max(l.At, 0), max(l.Count-1, 0))
+	if a.In.HasMouse && l.Rect.Has(a.In.Hover) && a.In.Wheel != 0 {
+		l.offset -= a.In.Wheel * 48
+	}
+	l.point(a)
+	used := focus && l.Count > 0 && l.keys(a)
+	l.offset = clamp(l.offset, 0, math.Max(0, l.height()-l.Rect.H))
+	return used
+}
+
+func (l *List) point(a *App) {
+	for _, c := range a.In.Contacts {
+		if c.Pressed && l.Rect.Has(c.At) {
+			l.drag, l.moved, l.grab, l.from, l.start = true, false, c.ID, c.At, l.offset
+		}
+		if !l.drag || c.ID != l.grab {
+			continue
+		}
+		if math.Abs(c.At.Y-l.from.Y) > 8 {
+			l.moved = true
+		}
+		if l.moved {
+			l.offset = l.start - (c.At.Y - l.from.Y)
+		}
+		if !c.Down {
+			l.drag = false
+			if !l.moved {
+				l.press(a, c.At)
+			}
+		}
+	}
+}
+
+func (l *List) press(a *App, p Point) {
+	for i := 0; i < l.Count; i++ {
+		if !l.row(i).Has(p) {
+			continue
+		}
+		if i == l.At && l.Open != nil {
+			l.Open(i)
+			return
+		}
+		l.choose(a, i)
+		return
+	}
+}
+
+func (l *List) choose(a *App, i int) {
+	if i == l.At {
+		return
+	}
+	l.At = i
+	if l.Chosen != nil {
+		l.Chosen(i)
+	}
+	a.Speak(l.Say(i))
+}
+
+func (l *List) keys(a *App) bool {
+	n, to := l.columns(), l.At
+	switch in := a.In; {
+	case in.Pressed(Accept):
+		in.Swallow(Accept)
+		if l.Open != nil {
+			l.Open(l.At)
+		}
+		return true
+	case in.Repeat(MenuDown):
+		to += n
+	case in.Repeat(MenuUp):
+		to -= n
+	case in.Repeat(MenuRight) && n > 1:
+		to++
+	case in.Repeat(MenuLeft) && n > 1:
+		to--
+	case in.Repeat(FastUp):
+		to = max(to-5*n, 0)
+	case in.Repeat(FastDown):
+		to = min(to+5*n, l.Count-1)
+	default:
+		return false
+	}
+	if to < 0 || to >= l.Count {
+		return false
+	}
+	l.choose(a, to)
+	l.Show(to)
+	return true
+}
+
+// Show scrolls so that row i is seen.
+func (l *List) Show(i int) {
+	r := l.row(i)
+	if r.Y < l.Rect.Y {
+		l.offset -= l.Rect.Y - r.Y
+	} else if r.Bottom() > l.Rect.Bottom() {
+		l.offset += r.Bottom() - l.Rect.Bottom()
+	}
+}
+
+// Draw implements Widget.
+func (l *List) Draw(a *App, c *Canvas, focus bool) {
+	c.Clip(l.Rect, func() {
+		for i := 0; i < l.Count; i++ {
+			r := l.row(i)
+			if r.Bottom() < l.Rect.Y || r.Y > l.Rect.Bottom() {
+				continue
+			}
+			if i == l.At {
+				c.RoundRect(r.Inset(2), 5, c.Pal.PanelHi)
+				c.Rect(Rect{r.X + 2, r.Y + 6, 3, r.H - 12}, c.Pal.Yours)
+				if focus {
+					c.RoundFrame(r.Inset(3), 5, 2, c.Pal.Ink)
+				}
+			}
+			l.DrawRow(a, c, i, r, i == l.At)
+		}
+	})
+	if h := l.height(); h > l.Rect.H && h > 0 {
+		bar := l.Rect.H * l.Rect.H / h
+		y := l.Rect.Y + l.offset/(h-l.Rect.H)*(l.Rect.H-bar)
+		c.RoundRect(Rect{l.Rect.Right() - 5, y, 4, bar}, 2, c.Pal.Rule)
+	}
+}
+
+// Scroller lets a page of widgets be taller than its place. Lay the widgets
+// out with their y less Offset, then call Update and Draw in place of those of Focus.
+type Scroller struct {
+	Area   Rect    // what is seen
+	Height float64 // of the whole content, dips
+	Offset float64 // dips scrolled; take it off every y
+}
+
+// Update scrolls by the wheel and keeps the widget that has the keys in sight.
+func (s *Scroller) Update(a *App, f *Focus, ws []Widget) {
+	before := f.At
+	if a.In.HasMouse && s.Area.Has(a.In.Hover) {
+		s.Offset -= a.In.Wheel * 60
+	}
+	f.Update(a, ws)
+	if f.At != before && f.At < len(ws) {
+		if r := ws[f.At].Bounds(); r.Y < s.Area.Y+12 {
+			s.Offset -= s.Area.Y + 12 - r.Y
+		} else if r.Bottom() > s.Area.Bottom()-12 {
+			s.Offset += r.Bottom() - s.Area.Bottom() + 12
+		}
+	}
+	s.Offset = clamp(s.Offset, 0, math.Max(0, s.Height-s.Area.H))
+}
+
+// Draw draws the widgets within the area and a bar that shows the place.
+func (s *Scroller) Draw(a *App, c *Canvas, f *Focus, ws []Widget, more func()) {
+	c.Clip(s.Area, func() {
+		if more != nil {
+			more()
+		}
+		f.Draw(a, c, ws)
+	})
+	if s.Height > s.Area.H {
+		bar := s.Area.H * s.Area.H / s.Height
+		y := s.Area.Y + s.Offset/(s.Height-s.Area.H)*(s.Area.H-bar)
+		c.RoundRect(Rect{s.Area.Right() - 5, y, 4, bar}, 2, c.Pal.Rule)
+	}
+}
