@@ -1,0 +1,195 @@
+package sim
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// humanHand hears, searches, turns and leads as a person does, from what a
+// person can know: what he hears, what his own hand did, and what the prompt
+// card says.
+type humanHand struct {
+	keyer
+	tracker
+	g       *rand.Rand
+	setup   *Setup
+	low     float64 // offsets between which the voice is inside the filter, Hz
+	high    float64
+	floorDB float64 // S/N in 2400 Hz below which he hears nothing
+	got     bool    // he hears himself and works on it
+	heardS  float64 // how long he has heard himself
+	lostS   float64
+
+	want    float64 // where the dial should be, against where it began, Hz
+	did     float64 // where it is
+	credit  float64 // notches that the hand may still make
+	fast    bool
+	dir     float64 // dial motion that lowers an offset: +1 or -1
+	receive bool    // he turns the receive dial
+
+	search searchPlan
+}
+
+// searchPlan is the search by stops: 0, +1, -1, +2, -2 ... strides.
+type searchPlan struct {
+	stop   int
+	spent  float64 // s at this stop
+	centre float64
+	first  float64 // direction of the first stride
+}
+
+func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
+	g := stream(seed, streamHand)
+	h := &humanHand{g: g, setup: setup, tracker: newTracker(s, g)}
+	h.low, h.high, h.floorDB = audibleSpan(setup.Drill.Voice)
+	h.search.first = 1
+	if g.Float64() < 0.5 {
+		h.search.first = -1
+	}
+	return h
+}
+
+// audibleSpan returns the offsets between which a voice lies inside a filter
+// of 300 to 2700 Hz, and the S/N from which it is heard: a tone of 700 Hz, a
+// whistle of 1000 Hz, speech from 300 Hz up. A steady tone is heard 9 dB below
+// the noise of 2400 Hz, where its critical band of some 100 Hz has it 5 dB
+// above; speech needs about 0 dB. Choices of this project.
+func audibleSpan(voice string) (low, high, floorDB float64) {
+	switch voice {
+	case "tone", "cw":
+		return -400, 2000, -9
+	case "whistle":
+		return -700, 1700, -9
+	}
+	return -700, 1500, 0
+}
+
+// Act implements Hand. It thinks 20 times a second.
+func (h *humanHand) Act(s *State, post func(CommandKind, int64)) {
+	if s.Tick%slowTicks != 0 {
+		return
+	}
+	h.turnTo(s)
+	hears := s.Own().On && s.SNRDB > h.floorDB && s.OffsetHz > h.low && s.OffsetHz < h.high
+	switch {
+	case !s.Assigned:
+		h.follow(false, post)
+		if s.Phase == PhaseListen {
+			h.want += float64(h.dir * float64(h.step(0, false, false)*handStepS))
+		}
+	default:
+		h.notice(s, hears)
+		if h.got {
+			h.follow(true, post)
+			h.want += float64(h.dir * float64(h.step(s.OffsetHz, hears, true)*handStepS))
+		} else {
+			h.seek(post)
+		}
+	}
+	h.turn(s, post)
+}
+
+// turnTo settles which dial he turns and which way round it works.
+func (h *humanHand) turnTo(s *State) {
+	h.receive = s.Rule == RuleDownlink
+	tr := h.setup.transponder()
+	h.dir = 1
+	if h.receive {
+		if s.ReceiveSideband == LSB {
+			h.dir = -1
+		}
+		return
+	}
+	if !tr.Inverting {
+		h.dir = -h.dir
+	}
+	if s.ReceiveSideband == LSB {
+		h.dir = -h.dir
+	}
+}
+
+// notice decides whether he has got hold of his own signal or lost it.
+func (h *humanHand) notice(s *State, hears bool) {
+	if hears {
+		h.heardS += handStepS
+		h.lostS = 0
+	} else {
+		h.heardS = math.Max(0, h.heardS-handStepS/3)
+		if s.Keyed {
+			h.lostS += handStepS
+		}
+	}
+	if !h.got && (h.heardS > 0.4 || s.Found && h.lostS < 3) {
+		h.got = true
+		h.want = h.did
+		h.lostS = 0
+	}
+	if h.got && h.lostS > 3 {
+		h.got = false
+		h.heardS = 0
+		h.search.stop, h.search.spent, h.search.centre = 0, 0, h.did
+	}
+}
+
+// seek keys short at one stop after another.
+func (h *humanHand) seek(post func(CommandKind, int64)) {
+	p := &h.search
+	p.spent += handStepS
+	if p.spent >= h.dwell {
+		p.spent = 0
+		p.stop++
+		if float64(p.stop/2+1)*h.stride > 6000 {
+			p.stop = 0
+		}
+	}
+	side := p.first
+	if p.stop%2 == 0 {
+		side = -side
+	}
+	h.want = p.centre + float64(side*float64(float64((p.stop+1)/2)*h.stride))
+	arrived := math.Abs(h.want-h.did) < h.stride/3
+	h.follow(arrived && p.spent > h.dwell*0.2 && p.spent < h.dwell*(0.2+h.duty), post)
+}
+
+// turn moves the dial towards where it should be, a notch at a time.
+func (h *humanHand) turn(s *State, post func(CommandKind, int64)) {
+	step := float64(s.StepHz)
+	h.credit = math.Min(1.5, h.credit+float64(h.clicks*handStepS))
+	if fast := math.Abs(h.want-h.did) > 12*step; fast != h.fast && !h.got {
+		h.fast = fast
+		post(CommandFast, boolValue(fast))
+	} else if h.got && h.fast {
+		h.fast = false
+		post(CommandFast, 0)
+	}
+	if h.fast {
+		step *= 10
+	}
+	before := h.did
+	gap := h.want - h.did
+	if math.Abs(gap) > step/2 && h.credit >= 1 {
+		n := int64(1)
+		if gap < 0 {
+			n = -1
+		}
+		h.credit--
+		h.did += float64(float64(n) * step)
+		if h.receive {
+			post(CommandReceive, n)
+		} else {
+			post(CommandUplink, n)
+		}
+	}
+	// He does not run ahead of what his fingers can do.
+	if limit := 2 * step; math.Abs(h.want-h.did) > limit && h.got {
+		h.want = h.did + math.Copysign(limit, h.want-h.did)
+	}
+	h.turned(float64(h.dir*(h.did-before)), h.got && h.talking && math.Abs(s.OffsetHz) < 300)
+}
+
+func boolValue(b bool) int64 {
+	if b {
+		return 1
+	}
+	return 0
+}
