@@ -268,13 +268,13 @@ func Find(sets []Elements, query string) (Elements, error) {
 	case 1:
 		return exact[0], nil
 	case 0:
-		return Elements{}, fmt.Errorf("no bird is called %s; there are %s", quote(query), listBirds(sets))
+		return Elements{}, fmt.Errorf("no bird is called %s; there are %s", quote(query), ListBirds(sets))
 	}
-	return Elements{}, fmt.Errorf("%s could be %s", quote(query), listBirds(exact))
+	return Elements{}, fmt.Errorf("%s could be %s", quote(query), ListBirds(exact))
 }
 
-// listBirds names up to eight birds.
-func listBirds(sets []Elements) string {
+// ListBirds names up to eight birds.
+func ListBirds(sets []Elements) string {
 	if len(sets) == 0 {
 		return "none"
 	}

@@ -52,6 +52,8 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(
+		newSkyCommand(),
+		newPassesCommand(),
 		newFlyCommand(),
 		newRehearseCommand(),
 		newDebriefCommand(),

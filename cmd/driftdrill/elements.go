@@ -1,0 +1,232 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"driftdrill/orbit"
+	"driftdrill/sim"
+
+	"github.com/adrg/xdg"
+	"github.com/spf13/cobra"
+)
+
+// source says which elements a command works with and how they are read.
+type source struct {
+	elements []string
+	birds    []string
+	lenient  bool
+}
+
+// flags gives a command the options of a source.
+func (s *source) flags(cmd *cobra.Command) {
+	fl := cmd.Flags()
+	fl.StringArrayVar(&s.elements, "elements", nil, "element `file` (TLE, or OMM as JSON, XML, KVN or CSV), - for a pipe, or a URL; may be given more than once")
+	fl.StringArrayVar(&s.birds, "bird", nil, "`bird`: its name or number in the elements (a unique beginning will do), or a TOML bird file that gives its transponder; may be given more than once")
+	fl.BoolVar(&s.lenient, "lenient", false, "take sets with a wrong or missing checksum, with a warning")
+}
+
+// chosenBird is one bird picked from the elements.
+type chosenBird struct {
+	elements orbit.Elements
+	plan     *sim.Bird // its transponders, where a bird file was given
+}
+
+// mostProblems is how many problems with elements are told before they are summed up.
+const mostProblems = 8
+
+// load reads the elements and picks the birds; none named takes all. Problems
+// with sets that are not needed are told on stderr. Errors are bad input.
+func (s *source) load(cmd *cobra.Command) ([]chosenBird, error) {
+	sets, err := s.sets(cmd)
+	if err != nil {
+		return nil, err
+	}
+	var chosen []chosenBird
+	if len(s.birds) == 0 {
+		for _, e := range sets {
+			chosen = append(chosen, chosenBird{elements: e})
+		}
+		return chosen, nil
+	}
+	for _, name := range s.birds {
+		c, err := pick(sets, name)
+		if err != nil {
+			return nil, badInput("--bird %s: %w", name, err)
+		}
+		chosen = append(chosen, c)
+	}
+	return chosen, nil
+}
+
+// pick finds one bird by name, number or bird file.
+func pick(sets []orbit.Elements, name string) (chosenBird, error) {
+	if !strings.HasSuffix(strings.ToLower(name), ".toml") {
+		e, err := orbit.Find(sets, name)
+		return chosenBird{elements: e}, err
+	}
+	plan, err := findBird(name)
+	if err != nil {
+		return chosenBird{}, err
+	}
+	e, err := elementsOf(sets, plan)
+	return chosenBird{elements: e, plan: &plan}, err
+}
+
+// elementsOf finds the elements of a bird by its catalogue number, else by its name.
+func elementsOf(sets []orbit.Elements, plan sim.Bird) (orbit.Elements, error) {
+	if plan.Catalog > 0 {
+		if e, err := orbit.Find(sets, fmt.Sprintf("%05d", plan.Catalog)); err == nil && e.Catalog == plan.Catalog {
+			return e, nil
+		}
+	}
+	return orbit.Find(sets, plan.Name)
+}
+
+// sets reads all sets of all sources, the newest of each bird.
+func (s *source) sets(cmd *cobra.Command) ([]orbit.Elements, error) {
+	names := s.elements
+	if len(names) == 0 {
+		fetched := fetchedElements()
+		if !fileExists(fetched) {
+			return nil, badInput("no elements: give a file, - or a URL with --elements, or fetch some with `driftdrill elements fetch`")
+		}
+		names = []string{fetched}
+	}
+	var all []orbit.Elements
+	var problems []orbit.Problem
+	for _, name := range names {
+		sets, found, err := readSource(cmd, name, orbit.ReadOptions{Lenient: s.lenient})
+		if err != nil {
+			return nil, usageError{err}
+		}
+		all = append(all, sets...)
+		problems = append(problems, found...)
+	}
+	if len(all) == 0 {
+		more := ""
+		if len(problems) > 1 {
+			more = fmt.Sprintf(" (and %d more; see `driftdrill elements check`)", len(problems)-1)
+		}
+		return nil, badInput("%w%s", problems[0], more)
+	}
+	warnOfProblems(cmd.ErrOrStderr(), problems)
+	kept, _ := orbit.Newest(all)
+	return kept, nil
+}
+
+// warnOfProblems tells the first problems of sets that were left out.
+func warnOfProblems(w io.Writer, problems []orbit.Problem) {
+	for i, p := range problems {
+		if i == mostProblems {
+			fmt.Fprintf(w, "driftdrill: and %d more problems; see `driftdrill elements check`\n", len(problems)-i)
+			return
+		}
+		what := "left out"
+		if p.Warning {
+			what = "warning"
+		}
+		fmt.Fprintf(w, "driftdrill: %s: %v\n", what, p)
+	}
+}
+
+// fetchedElements is where `elements fetch` puts what it got.
+func fetchedElements() string { return filepath.Join(dataFolder(), "elements", "fetched.txt") }
+
+// readSource reads a file, standard input or a URL.
+func readSource(cmd *cobra.Command, name string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
+	switch {
+	case name == "-":
+		sets, problems := orbit.ReadElementsWith(cmd.InOrStdin(), "standard input", opt)
+		return sets, problems, nil
+	case isURL(name):
+		return nil, nil, errors.New("URLs are not read yet")
+	}
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, nil, plainFileError(err)
+	}
+	defer file.Close()
+	if info, err := file.Stat(); err == nil && info.IsDir() {
+		return nil, nil, fmt.Errorf("%s is a folder; give a file", name)
+	}
+	sets, problems := orbit.ReadElementsWith(file, name, opt)
+	return sets, problems, nil
+}
+
+func isURL(name string) bool {
+	return strings.HasPrefix(name, "http://") || strings.HasPrefix(name, "https://")
+}
+
+// plainFileError says in plain words why a file cannot be opened.
+func plainFileError(err error) error {
+	var path *os.PathError
+	if errors.As(err, &path) {
+		switch {
+		case errors.Is(err, os.ErrNotExist):
+			return fmt.Errorf("there is no file %s", path.Path)
+		case errors.Is(err, os.ErrPermission):
+			return fmt.Errorf("%s may not be read (permission)", path.Path)
+		}
+	}
+	return err
+}
+
+// parseSite reads a place: "LAT,LON[,ALT_M]", a locator, or a TOML site file
+// with a local horizon.
+func parseSite(option, text string) (orbit.Site, orbit.HorizonMask, error) {
+	if text == "" {
+		return orbit.Site{}, nil, badInput("where? give %s LAT,LON[,ALT_M], a locator such as JO40aa, or a site file", option)
+	}
+	if !strings.HasSuffix(strings.ToLower(text), ".toml") {
+		site, err := orbit.ParseSite(text)
+		if err != nil {
+			return orbit.Site{}, nil, badInput("%s: %w", option, err)
+		}
+		return site, nil, nil
+	}
+	data, err := os.ReadFile(text)
+	if err != nil {
+		return orbit.Site{}, nil, badInput("%s: %w", option, plainFileError(err))
+	}
+	site, mask, err := orbit.ParseSiteFile(data, text)
+	if err != nil {
+		return orbit.Site{}, nil, badInput("%s: %w", option, err)
+	}
+	return site, mask, nil
+}
+
+// parseTime reads RFC 3339, a date (its midnight UTC), or "now"; "" is now.
+func parseTime(option, text string) (time.Time, error) {
+	if text == "" || text == "now" {
+		return time.Now().UTC(), nil
+	}
+	for _, layout := range []string{time.RFC3339Nano, time.DateOnly} {
+		if t, err := time.Parse(layout, text); err == nil {
+			return t.UTC(), nil
+		}
+	}
+	return time.Time{}, badInput("%s %s: a time looks like 2026-11-25T18:30:00Z", option, text)
+}
+
+// stamp formats a time for machines: RFC 3339, UTC, milliseconds.
+func stamp(t time.Time) string {
+	return t.UTC().Round(time.Millisecond).Format("2006-01-02T15:04:05.000Z")
+}
+
+// clock formats a time for people: to the second, UTC or local.
+func clock(t time.Time, local bool) string {
+	t = t.Round(time.Second)
+	if local {
+		return t.Local().Format("2006-01-02 15:04:05 MST")
+	}
+	return t.UTC().Format("2006-01-02 15:04:05")
+}
+
+// dataFolder is where the program keeps what it fetched.
+func dataFolder() string { return filepath.Join(xdg.DataHome, "driftdrill") }
