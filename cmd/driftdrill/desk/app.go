@@ -219,7 +219,7 @@ func (t *toast) draw(a *App, c *Canvas) {
 	if a.Set.ReducedMotion {
 		alpha = 1
 	}
-	str := c.Type.Cut(t.text, Small, a.Size.X-80)
+	str := c.Type.Cut(t.text, Small, a.Size.X*0.56)
 	w := c.Type.Width(str, Small) + 32
 	h := c.Type.LineHeight(Small) + 12
 	r := Rect{(a.Size.X - w) / 2, 8, w, h}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"math"
 	"os"
+	"runtime/pprof"
 	"sync"
 	"testing"
 	"time"
@@ -235,6 +236,12 @@ func TestMain(m *testing.M) {
 		cfg := fakeConfig()
 		if f := frameLogFromEnv(); f != nil {
 			cfg.FrameLog = f
+		}
+		if name := os.Getenv("DESK_PROFILE"); name != "" {
+			if f, err := os.Create(name); err == nil {
+				_ = pprof.StartCPUProfile(f)
+				time.AfterFunc(15*time.Second, pprof.StopCPUProfile)
+			}
 		}
 		if err := Run(cfg); err != nil {
 			println(err.Error())

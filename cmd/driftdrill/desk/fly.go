@@ -79,11 +79,7 @@ func (f *flying) Update(a *App) {
 	f.speak(a)
 	if s := f.ses.Sound(); s.Silent && !f.told {
 		f.told = true
-		msg := s.Message
-		if msg == "" {
-			msg = "No sound device: the run goes on silently."
-		}
-		a.Say(msg)
+		a.Say("No sound device: the run goes on silently.")
 	}
 	if f.ses.Done() {
 		f.finish(a)

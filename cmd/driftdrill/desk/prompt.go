@@ -40,7 +40,7 @@ func (p *prompter) at(s *sim.State, ab *About, b Bindings) Prompt {
 			out.Title = fmt.Sprintf("Ready in %d", int(math.Ceil(s.PhaseLeft.Seconds())))
 		}
 	case sim.PhaseFind:
-		out = Prompt{Title: "Find yourself", Body: "Hold " + key + " and speak. Turn until your voice comes back true."}
+		out = Prompt{Title: "Find yourself", Body: "Hold " + key + ": your voice goes up. Turn until it comes back true."}
 	case sim.PhaseTalk:
 		out = Prompt{Title: "Your over", Body: "Hold " + key + ". Keep your voice true all the way."}
 	case sim.PhaseListen:
