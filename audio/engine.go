@@ -24,6 +24,7 @@ type Config struct {
 	AGC         AGC
 	Filter      Filter
 	CWPitchHz   float64 // 0 is 700
+	WPM         float64 // of the own CW; 0 is 15
 	SoftStartS  float64 // 0 is 1 s
 	Speaker     string  // of the spoken call; "" is the first
 }

@@ -16,18 +16,17 @@ const (
 // channel is one emission in the passband: its voice, the oscillator that
 // puts it in place and its amplitude.
 type channel struct {
-	osc          oscillator
-	gain         float32 // amplitude at the end of the last tick
-	lastRe       float32 // last voice sample of the last tick
-	lastIm       float32
-	placed       bool // osc.freq is where the signal was
-	lower        bool
-	re, im       [voiceFrames + 1]float32
-	wantGain     float32
-	wantHz       float64
-	sounding     bool
-	voice        voice
-	phraseNumber int
+	osc      oscillator
+	gain     float32 // amplitude at the end of the last tick
+	lastRe   float32 // last voice sample of the last tick
+	lastIm   float32
+	placed   bool // osc.freq is where the signal was
+	lower    bool
+	re, im   [voiceFrames + 1]float32
+	wantGain float32
+	wantHz   float64
+	sounding bool
+	voice    voice
 }
 
 // add renders one tick of the channel, whose voice samples are in re[1:],

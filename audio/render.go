@@ -70,16 +70,15 @@ func channelOf(s *sim.Signal) int {
 	return 2 + int(s.Station)
 }
 
-// cue starts a station's next phrase when it begins to speak.
+// cue tells a station's voice what is said now.
 func (e *Engine) cue(c *channel, s *sim.Signal) {
 	if c.voice == nil {
 		return
 	}
+	if v, ok := c.voice.(*stationVoice); ok {
+		v.follow(e.state.Tick, s)
+	}
 	if s.On && !c.sounding {
-		if v, ok := c.voice.(*stationVoice); ok {
-			v.say(phrase(c.phraseNumber % int(phraseCount)))
-		}
-		c.phraseNumber++
 		c.voice.restart()
 	}
 	c.sounding = s.On

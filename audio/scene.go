@@ -10,6 +10,7 @@ type Scene struct {
 	Call     string  // own call sign
 	Beacon   BeaconScene
 	Others   []OtherScene
+	Scripts  []ScriptScene // what stations say; Signal.Script counts in it
 }
 
 // BeaconScene is how the beacon sounds.
@@ -44,24 +45,36 @@ func ownVoice(scene Scene, voices *Voices, cfg Config) (voice, error) {
 		return newClipVoice(0, sungVowel(130, 5, 0.008, vowelAh)), nil
 	case "whistle":
 		return newClipVoice(0, whistle(1000)), nil
+	case "cw":
+		return newCW(cwOwnText(scene.Call), cfg.WPM, pitch), nil
 	case "call":
-		return voices.ownCall(cfg.Speaker)
+		return voices.call(cfg.Speaker)
 	}
 	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw and call are known", name)
 }
 
+// cwOwnText is what the operator sends in Morse: dits to be found by, and his call.
+func cwOwnText(call string) string { return "EEEE EEEE DE " + call }
+
 // giveVoices gives every other station and the beacon a voice.
 func (e *Engine) giveVoices(voices *Voices) error {
 	e.channels[1].voice = newTone(0)
+	if b := e.scene.Beacon; b.Text != "" {
+		e.channels[1].voice = newCW(b.Text, b.WPM, 0)
+	}
+	all, err := newScripts(e.scene.Scripts, voices)
+	if err != nil {
+		return err
+	}
 	for i, o := range e.scene.Others {
 		if i >= len(e.channels)-2 {
 			break
 		}
-		v, err := voices.station(i, o, e.scene.Call)
+		plain, err := plainVoice(i, o, voices)
 		if err != nil {
 			return err
 		}
-		e.channels[2+i].voice = v
+		e.channels[2+i].voice = newStationVoice(all, plain)
 	}
 	return nil
 }

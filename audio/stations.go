@@ -1,86 +1,139 @@
 package audio
 
 import (
-	"fmt"
+	"errors"
+	"io/fs"
 	"slices"
+
+	"driftdrill/sim"
 )
 
-// phrase is what another station says in one over.
-type phrase uint8
+// ScriptScene is what a station says in one over: clips by name, each from
+// a tick after the start of the script.
+type ScriptScene struct {
+	Voice string
+	Clips []ClipScene
+}
 
-const (
-	sayCQ     phrase = iota // a general call
-	sayAnswer               // an answer to a call
-	sayReport               // a report
-	sayThanks               // the end of a contact
-	phraseCount
-)
+// ClipScene is one word of a script.
+type ClipScene struct {
+	Name       string
+	At, Length sim.Tick
+}
 
-// stationVoice speaks the phrases of another station.
+// scripts are the scripts of a run with their clips found.
+type scripts [][]timedClip
+
+// timedClip is a clip with its place in a script, in samples at clipRate.
+type timedClip struct {
+	*clip
+	from, to int
+}
+
+const clipSamplesPerTick = clipRate / sim.TicksPerSecond
+
+// newScripts finds the clips of all scripts. A word that is not among the
+// recordings is left out.
+func newScripts(all []ScriptScene, voices *Voices) (scripts, error) {
+	if voices == nil {
+		return nil, nil
+	}
+	found := make(scripts, len(all))
+	for i, s := range all {
+		for _, c := range s.Clips {
+			k, err := voices.clip(voices.speaker(s.Voice), c.Name)
+			if errors.Is(err, fs.ErrNotExist) {
+				continue
+			}
+			if err != nil {
+				return nil, err
+			}
+			from := int(c.At) * clipSamplesPerTick
+			to := min(from+len(k.re), from+int(c.Length)*clipSamplesPerTick)
+			found[i] = append(found[i], timedClip{k, from, to})
+		}
+	}
+	return found, nil
+}
+
+// speaker gives the bundled speaker of that name; any other name stands for
+// one of them, always the same.
+func (v *Voices) speaker(name string) string {
+	if slices.Contains(v.speakers, name) {
+		return name
+	}
+	sum := 0
+	for _, c := range []byte(name) {
+		sum += int(c)
+	}
+	return v.speakers[sum%len(v.speakers)]
+}
+
+// stationVoice is the voice of another station: what the script says and,
+// where it has none, a steady sound.
 type stationVoice struct {
-	clipVoice
-	phrases [phraseCount][]*clip
-	next    phrase
+	doubler
+	scripts scripts
+	script  int // index into scripts; -1 is none
+	begun   sim.Tick
+	clip    int // the first clip that is not over
+	pos     int // in the script, at clipRate
+	plain   voice
+	tone    *toneVoice
+	carrier bool
 }
 
-// say chooses what restart begins.
-func (s *stationVoice) say(p phrase) { s.next = p }
+// stationToneHz is the pitch with which a station tunes up.
+const stationToneHz = 1000
 
-func (s *stationVoice) restart() {
-	s.clips = s.phrases[s.next%phraseCount]
-	s.clipVoice.restart()
+func newStationVoice(s scripts, plain voice) *stationVoice {
+	return &stationVoice{scripts: s, script: -1, plain: plain, tone: newTone(stationToneHz)}
 }
 
-// stationGapS is the pause before a phrase is repeated.
-const stationGapS = 0.9
+// follow takes from the state what is said at this tick.
+func (s *stationVoice) follow(tick sim.Tick, g *sim.Signal) {
+	script := int(g.Script)
+	if script >= len(s.scripts) {
+		script = -1
+	}
+	if script != s.script || g.ScriptAt != s.begun {
+		s.script, s.begun, s.clip = script, g.ScriptAt, 0
+		s.pos = int(max(0, tick-g.ScriptAt)) * clipSamplesPerTick
+	}
+}
 
-// station gives another station its voice. Without recordings it sings.
-func (v *Voices) station(i int, o OtherScene, own string) (voice, error) {
-	if v == nil {
+func (s *stationVoice) restart() { s.plain.restart() }
+
+func (s *stationVoice) pull() (re, im float32) {
+	clips := s.scripts[s.script]
+	for s.clip < len(clips) && s.pos >= clips[s.clip].to {
+		s.clip++
+	}
+	if s.clip < len(clips) && s.pos >= clips[s.clip].from {
+		c := &clips[s.clip]
+		re, im = c.re[s.pos-c.from], c.im[s.pos-c.from]
+	}
+	s.pos++
+	return re, im
+}
+
+func (s *stationVoice) fill(re, im []float32) {
+	switch {
+	case s.carrier:
+		s.tone.fill(re, im)
+	case s.script >= 0:
+		s.doubler.fill(re, im, s)
+	default:
+		s.plain.fill(re, im)
+	}
+}
+
+// plainVoice is what a station with no script says: its spoken call, or a
+// sung vowel where there are no recordings.
+func plainVoice(i int, o OtherScene, voices *Voices) (voice, error) {
+	if voices == nil {
 		f := 105 + 13*float64(i)
 		return newClipVoice(0.4, sungVowel(f, 4.5+0.3*float64(i), 0.02, vowelAh)), nil
 	}
-	speaker := o.Voice
-	if !slices.Contains(v.speakers, speaker) {
-		speaker = v.speakers[i%len(v.speakers)]
-	}
-	words := [phraseCount][]string{
-		sayCQ:     slices.Concat([]string{"cq", "this-is"}, spelt(o.Call), spelt(o.Call), []string{"standing-by"}),
-		sayAnswer: slices.Concat(spelt(own), []string{"this-is"}, spelt(o.Call), []string{"over"}),
-		sayReport: slices.Concat(spelt(own), []string{"report", "over"}),
-		sayThanks: slices.Concat(spelt(own), []string{"thanks"}, spelt(o.Call)),
-	}
-	s := &stationVoice{clipVoice: *newClipVoice(stationGapS)}
-	for p := range words {
-		for _, w := range words[p] {
-			c, err := v.clip(speaker, w)
-			if err != nil {
-				return nil, fmt.Errorf("voice of %s: %w", o.Call, err)
-			}
-			s.phrases[p] = append(s.phrases[p], c)
-		}
-	}
-	s.restart()
-	return s, nil
-}
-
-// phonetic is the international spelling alphabet (ITU Radio Regulations, Appendix 14).
-var phonetic = [...]string{"alfa", "bravo", "charlie", "delta", "echo", "foxtrot", "golf", "hotel", "india", "juliett",
-	"kilo", "lima", "mike", "november", "oscar", "papa", "quebec", "romeo", "sierra", "tango", "uniform", "victor",
-	"whiskey", "xray", "yankee", "zulu"}
-
-// spelt gives the clips that spell a call; other characters fall away.
-func spelt(call string) []string {
-	var words []string
-	for _, r := range call {
-		switch {
-		case r >= 'A' && r <= 'Z':
-			words = append(words, phonetic[r-'A'])
-		case r >= 'a' && r <= 'z':
-			words = append(words, phonetic[r-'a'])
-		case r >= '0' && r <= '9':
-			words = append(words, string(r))
-		}
-	}
-	return words
+	return voices.call(voices.speaker(o.Voice))
 }

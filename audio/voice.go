@@ -33,63 +33,59 @@ const clipRate = 24000
 // clip is a voice kept in memory, at clipRate.
 type clip struct{ re, im []float32 }
 
-// clipVoice repeats a sequence of clips.
-type clipVoice struct {
-	clips []*clip
-	gap   int // silence after the last clip, samples at clipRate
-	index int
-	pos   int // at clipRate, of the sample before the next output
-	odd   bool
-	hist  [4][2]float32 // the last four samples at clipRate
+// doubler takes samples at clipRate and gives them at 48 kHz: every other
+// one is one of the clip's, those between are interpolated by a cubic through
+// four. In the band of the voices the error is below -70 dB.
+type doubler struct {
+	odd  bool
+	hist [4][2]float32
 }
 
-func newClipVoice(gapS float64, clips ...*clip) *clipVoice {
-	return &clipVoice{clips: clips, gap: int(gapS * clipRate)}
-}
+// puller gives the next sample at clipRate.
+type puller interface{ pull() (re, im float32) }
 
-func (c *clipVoice) restart() { c.index, c.pos = 0, 0 }
-
-// pull moves on by one sample at clipRate.
-func (c *clipVoice) pull() {
-	c.hist[0], c.hist[1], c.hist[2] = c.hist[1], c.hist[2], c.hist[3]
-	c.hist[3] = [2]float32{}
-	if len(c.clips) == 0 {
-		return
-	}
-	if c.index < len(c.clips) {
-		k := c.clips[c.index]
-		if c.pos < len(k.re) {
-			c.hist[3] = [2]float32{k.re[c.pos], k.im[c.pos]}
-		}
-		c.pos++
-		if c.pos >= len(k.re) {
-			c.index, c.pos = c.index+1, 0
-		}
-		return
-	}
-	c.pos++
-	if c.pos >= c.gap {
-		c.restart()
-	}
-}
-
-// fill doubles the rate: every other sample is one of the clip's, those
-// between are interpolated by a cubic through four. In the band of the
-// voices the error is below -70 dB.
-func (c *clipVoice) fill(re, im []float32) {
+func (d *doubler) fill(re, im []float32, from puller) {
 	im = im[:len(re)]
+	h := &d.hist
 	for i := range re {
-		if c.odd {
-			h := &c.hist
+		if d.odd {
 			re[i] = (9*(h[1][0]+h[2][0]) - h[0][0] - h[3][0]) / 16
 			im[i] = (9*(h[1][1]+h[2][1]) - h[0][1] - h[3][1]) / 16
 		} else {
-			c.pull()
-			re[i], im[i] = c.hist[1][0], c.hist[1][1]
+			h[0], h[1], h[2] = h[1], h[2], h[3]
+			h[3][0], h[3][1] = from.pull()
+			re[i], im[i] = h[1][0], h[1][1]
 		}
-		c.odd = !c.odd
+		d.odd = !d.odd
 	}
 }
+
+// clipVoice repeats a clip with a pause.
+type clipVoice struct {
+	doubler
+	clip *clip
+	gap  int // silence after the clip, samples at clipRate
+	pos  int // at clipRate
+}
+
+func newClipVoice(gapS float64, c *clip) *clipVoice {
+	return &clipVoice{clip: c, gap: int(gapS * clipRate)}
+}
+
+func (c *clipVoice) restart() { c.pos = 0 }
+
+func (c *clipVoice) pull() (re, im float32) {
+	if c.pos < len(c.clip.re) {
+		re, im = c.clip.re[c.pos], c.clip.im[c.pos]
+	}
+	c.pos++
+	if c.pos >= len(c.clip.re)+c.gap {
+		c.pos = 0
+	}
+	return re, im
+}
+
+func (c *clipVoice) fill(re, im []float32) { c.doubler.fill(re, im, c) }
 
 // formant is one resonance of a sung vowel.
 type formant struct{ hz, width, db float64 }

@@ -100,8 +100,8 @@ func (r *Recording) clip(name string) (*clip, error) {
 // callGapS is the pause between two spoken calls.
 const callGapS = 1.2
 
-// ownCall is the operator's spoken call.
-func (v *Voices) ownCall(speaker string) (voice, error) {
+// call is the spoken call of a speaker; "" is the first of them.
+func (v *Voices) call(speaker string) (voice, error) {
 	if v == nil {
 		return nil, errors.New("the spoken call is not there: the program was started without its recorded voices")
 	}

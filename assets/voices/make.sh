@@ -4,7 +4,8 @@
 # prefix is given to nobody). Run it in this folder: sh make.sh
 set -eu
 
-# say SPEAKER FILE TEXT
+# say SPEAKER FILE MOST TEXT: MOST is the greatest length in seconds; what is
+# longer is spoken faster (0: as long as it takes).
 say() {
 	case $1 in
 	alder) voice=en-gb+m3 pitch=38 speed=150 ;;
@@ -14,39 +15,51 @@ say() {
 	prompt) voice=en-gb+f3 pitch=45 speed=165 ;;
 	esac
 	mkdir -p "$1"
-	espeak-ng -v "$voice" -p "$pitch" -s "$speed" -w tmp.wav "$3"
-	sox tmp.wav -r 16000 -b 16 -c 1 "$1/$2.wav" \
-		silence 1 0.01 0.3% reverse silence 1 0.01 0.3% reverse gain -n -1
-	rm -f tmp.wav
+	while :; do
+		espeak-ng -v "$voice" -p "$pitch" -s "$speed" -w tmp.wav "$4"
+		sox tmp.wav -r 16000 -b 16 -c 1 "$1/$2.wav" \
+			silence 1 0.01 0.3% reverse silence 1 0.01 0.3% reverse gain -n -1
+		rm -f tmp.wav
+		[ "$3" = 0 ] && break
+		long=$(soxi -D "$1/$2.wav")
+		[ "$(echo "$long <= $3" | bc)" = 1 ] && break
+		speed=$((speed + 15))
+	done
 }
 
 # The operator's own spoken call, in four voices.
 for speaker in alder birch hazel rowan; do
-	say $speaker call "c q satellite, c q satellite. this is Quebec five hotel tango hotel, Quebec five hotel tango hotel. Calling c q, and standing by."
+	say $speaker call 0 "c q satellite, c q satellite. this is Quebec five hotel tango hotel, Quebec five hotel tango hotel. Calling c q, and standing by."
 done
 
-# The phonetic alphabet, figures and words of a contact, for the other stations.
+# The spelling alphabet, figures and words of a contact, for the other stations:
+# short ones fit into 0.55 s, long ones into 0.8 s.
 for speaker in alder birch hazel rowan; do
-	for word in alfa bravo charlie delta echo foxtrot golf hotel india juliett \
+	for word in alpha bravo charlie delta echo foxtrot golf hotel india juliet \
 		kilo lima mike november oscar papa quebec romeo sierra tango uniform \
-		victor whiskey xray yankee zulu; do
-		case $word in
-		alfa) text=alpha ;;
-		juliett) text=juliet ;;
-		xray) text="x ray" ;;
-		*) text=$word ;;
-		esac
-		say $speaker "$word" "$text"
+		victor whiskey "x ray" yankee zulu; do
+		say $speaker "$(echo "$word" | cut -c1)" 0.55 "$word"
 	done
 	n=0
-	for text in zero one two three four five six seven eight niner; do
-		say $speaker "$n" "$text"
+	for word in zero one two three four five six seven eight niner; do
+		say $speaker "$n" 0.55 $word
 		n=$((n + 1))
 	done
-	say $speaker cq "c q, c q satellite"
-	say $speaker this-is "this is"
-	say $speaker report "you are five nine, five nine"
-	say $speaker over "over"
-	say $speaker thanks "thank you, seven three"
-	say $speaker standing-by "standing by"
+	say $speaker cq 0.55 "c q"
+	say $speaker de 0.55 "this is"
+	say $speaker please 0.55 please
+	say $speaker roger 0.55 roger
+	say $speaker over 0.55 over
+	say $speaker hello 0.55 hello
+	say $speaker qrz 0.8 "q r z"
+	say $speaker satellite 0.8 satellite
+	say $speaker report 0.8 "your report is"
+	say $speaker five-nine 0.8 "five nine"
+	say $speaker five-seven 0.8 "five seven"
+	say $speaker five-five 0.8 "five five"
+	say $speaker locator 0.8 locator
+	say $speaker again 0.8 again
+	say $speaker thanks 0.8 "thank you"
+	say $speaker seventy-three 0.8 "seventy three"
+	say $speaker listening 0.8 listening
 done

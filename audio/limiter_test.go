@@ -1,0 +1,132 @@
+package audio
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// truePeak is the greatest absolute value between and at samples: each is
+// raised eightfold by a sinc over 64 samples on each side (ITU-R BS.1770-4
+// Annex 2 describes the measure; it asks for fourfold).
+func truePeak(x []float32) float64 {
+	const over, reach = 8, 64
+	var table [over][2 * reach]float64
+	for p := 1; p < over; p++ {
+		for k := range 2 * reach {
+			d := float64(k-reach+1) - float64(p)/over
+			w := 0.5 + 0.5*math.Cos(math.Pi*d/(reach+1))
+			table[p][k] = w * math.Sin(math.Pi*d) / (math.Pi * d)
+		}
+	}
+	peak := 0.0
+	for i := range x {
+		peak = math.Max(peak, math.Abs(float64(x[i])))
+		for p := 1; p < over; p++ {
+			sum := 0.0
+			for k := range 2 * reach {
+				if j := i + k - reach + 1; j >= 0 && j < len(x) {
+					sum += float64(x[j]) * table[p][k]
+				}
+			}
+			peak = math.Max(peak, math.Abs(sum))
+		}
+	}
+	return peak
+}
+
+const minus1dB = 0.891250938
+
+// absurd draws sound that no sane source makes.
+func absurd(t *rapid.T, n int) []float32 {
+	x := make([]float32, 2*n)
+	kind := rapid.IntRange(0, 5).Draw(t, "kind")
+	level := rapid.Float32Range(0, 60).Draw(t, "level dB")
+	a := float32(math.Pow(10, float64(level)/10))
+	nasty := []float32{float32(math.NaN()), float32(math.Inf(1)), float32(math.Inf(-1)), math.MaxFloat32, -math.MaxFloat32, 1e-45, 0}
+	period := rapid.IntRange(1, 9).Draw(t, "period")
+	seed := newNoise(rapid.Uint64().Draw(t, "seed"), 9)
+	for i := range x {
+		r := quad(seed.pcg.Uint64()) * quadScale
+		switch kind {
+		case 0: // square waves up to half the sample rate
+			x[i] = a
+			if (i/2/period)%2 == 0 {
+				x[i] = -a
+			}
+		case 1: // single pulses
+			if seed.pcg.Uint64()%50 == 0 {
+				x[i] = a * 1e6 * r
+			}
+		case 2: // noise
+			x[i] = a * r
+		case 3: // no numbers at all
+			x[i] = nasty[seed.pcg.Uint64()%uint64(len(nasty))]
+		case 4: // silence and sudden din
+			if i > n {
+				x[i] = a * float32(math.Sin(float64(i/2)*0.9*float64(period)))
+			}
+		case 5: // the worst case for peaks between samples: a sinc's signs
+			x[i] = a
+			if k := i / 2 % 97; (k < 48 && k%2 == 0) || (k >= 48 && k%2 == 1) {
+				x[i] = -a
+			}
+		}
+	}
+	return x
+}
+
+func TestNothingPassesTheLimiter(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := newLimiter()
+		x := append(absurd(t, 600), make([]float32, 2*200)...) // the end must have come out too
+		l.run(x)
+		left := make([]float32, 0, len(x)/2)
+		for i := 0; i < len(x); i += 2 {
+			left = append(left, x[i])
+			if x[i+1] != x[i+1] {
+				t.Fatalf("frame %d is not a number", i/2)
+			}
+		}
+		if p := truePeak(left); !(p < minus1dB) {
+			t.Fatalf("true peak %.2f dB of full scale", 20*math.Log10(p))
+		}
+	})
+}
+
+func TestLimiterLeavesQuietSoundAlone(t *testing.T) {
+	l := newLimiter()
+	x := make([]float32, 2*4800)
+	for i := range 4800 {
+		x[2*i] = 0.3 * float32(math.Sin(2*math.Pi*700*float64(i)/SampleRate))
+		x[2*i+1] = x[2*i]
+	}
+	in := append([]float32(nil), x...)
+	l.run(x)
+	const delay = limiterAhead + 1
+	gain := math.Pow(math.Cos(math.Pi*700/SampleRate), 2) // of the taps 1/4, 1/2, 1/4
+	for i := delay + 2; i < 4800; i++ {
+		if d := float64(x[2*i]) - gain*float64(in[2*(i-delay)]); math.Abs(d) > 1e-6 {
+			t.Fatalf("sample %d differs by %g", i, d)
+		}
+	}
+}
+
+// A loud tone is turned down smoothly: its harmonics stay low, so it is not clipped.
+func TestLimiterDoesNotClipATone(t *testing.T) {
+	l := newLimiter()
+	x := make([]float32, 2*48000)
+	for i := range 48000 {
+		x[2*i] = 3 * float32(math.Sin(2*math.Pi*700*float64(i)/SampleRate))
+		x[2*i+1] = x[2*i]
+	}
+	l.run(x)
+	var late []float64
+	for i := 24000; i < 48000; i++ {
+		late = append(late, float64(x[2*i]))
+	}
+	if a, third := toneLevel(late, 700), toneLevel(late, 2100); third > a/300 {
+		t.Errorf("tone %.4f, third harmonic %.4f", a, third)
+	}
+}
