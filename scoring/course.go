@@ -1,32 +1,92 @@
 package scoring
 
 import (
+	"fmt"
 	"math"
 
 	"driftdrill/sim"
 )
 
-// Course is a pass as a hand meets it: for each 50 ms where zero beat lies
-// and how fast it moves. One course is shared by many flights; it is read only.
+// Course is a pass as a hand meets it: for each 50 ms where the offset of an
+// untouched dial lies and how the dials move it. One course is shared by many
+// flights; it is read only.
 type Course struct {
 	Plan      Plan
 	StepHz    int
 	UplinkHz  int64 // dials at the start
 	ReceiveHz int64
+	Rule      sim.Rule
 	TCA       sim.Tick
 	HasTCA    bool
 	First     int // first sample at which keying is permitted
 
-	trueHz []float64 // uplink dial at zero beat for ReceiveHz
-	gain   []float64 // Hz of offset for 1 Hz of uplink dial (negative when inverting)
-	rate   []float64 // Hz/s of offset if no dial is turned
-	rangeK []float64
-	lowHz  []float64 // uplink dials at the passband's edges
-	highHz []float64
+	points []coursePoint
 }
 
+// coursePoint is one moment of a course.
+type coursePoint struct {
+	idleHz      float64 // offset with both dials as they stood at the start
+	upGain      float64 // Hz of offset for 1 Hz of uplink dial (negative when inverting)
+	receiveGain float64 // Hz of offset for 1 Hz of receive dial
+	rateHzS     float64 // of the offset if no dial is turned
+	lowHz       float64 // uplink dials at the passband's edges
+	highHz      float64
+	rangeKm     float64
+	snrDB       float64
+}
+
+// tickOf is the tick of a sample: the middle of its 50 ms.
+func tickOf(i int) sim.Tick { return sim.Tick(i)*SampleTicks + SampleTicks/2 }
+
 // Len returns the number of samples.
-func (c *Course) Len() int { return len(c.trueHz) }
+func (c *Course) Len() int { return len(c.points) }
+
+// NewCourse flies a setup with nobody at the dials and keeps what a hand would meet.
+func NewCourse(setup *sim.Setup) (*Course, error) {
+	c := &Course{Plan: planOf(setup), StepHz: setup.Drill.StepHz, UplinkHz: setup.StartUplinkHz, ReceiveHz: setup.StartReceiveHz}
+	if setup.Drill.Rule == "computer" || setup.Drill.Kind != "" && setup.Drill.Kind != "fly" {
+		return nil, fmt.Errorf("ladder: drill %s leaves nothing to a hand that could be compared", setup.Drill.Name)
+	}
+	c.TCA, c.HasTCA = tcaOf(setup)
+	t := &setup.Bird.Transponders[setup.Drill.Transponder-1]
+	idle := &sim.Sheet{Name: "ladder", Setup: *setup, End: setup.Length}
+	started := false
+	_, err := sim.Replay(idle, SampleTicks/2, func(s *sim.State) {
+		if s.Tick%SampleTicks != SampleTicks/2 {
+			return
+		}
+		c.Rule = s.Rule
+		if !started && s.Phase == sim.PhaseWait {
+			c.First = len(c.points) + 1
+		} else {
+			started = true
+		}
+		c.points = append(c.points, pointOf(s, t))
+	})
+	if err != nil {
+		return nil, fmt.Errorf("ladder: %w", err)
+	}
+	return c, nil
+}
+
+func pointOf(s *sim.State, t *sim.Transponder) coursePoint {
+	k := 1 - s.Look.RangeRateKmS*1000/sim.SpeedOfLight
+	p := coursePoint{idleHz: s.OffsetHz, upGain: k * k, receiveGain: -1, rateHzS: s.RateHzS, rangeKm: s.Look.RangeKm, snrDB: s.SNRDB,
+		lowHz: (t.UplinkLowHz - t.ShoulderHz) / k, highHz: (t.UplinkHighHz + t.ShoulderHz) / k}
+	if t.Inverting {
+		p.upGain = -p.upGain
+	}
+	if s.ReceiveSideband == sim.LSB {
+		p.upGain, p.receiveGain = -p.upGain, 1
+	}
+	return p
+}
+
+// tcaOf returns the tick of closest approach and whether it lies inside the run.
+func tcaOf(s *sim.Setup) (sim.Tick, bool) {
+	t := sim.Tick(math.Round(s.Pass.TCA.Sub(s.Start).Seconds() * sim.TicksPerSecond))
+	return t, t >= 0 && t < s.Length
+}
 
 // flight is one hand flown over a course with nothing but dials and key: no
 // other stations, no sound, no sheet. It follows the plan as a run does.
@@ -62,8 +122,15 @@ func Fly(c *Course, hand Hand, again *Trace) *Trace {
 	f.begin()
 	post := f.post
 	for i := range n {
-		f.observe(i)
+		f.plan(i)
+		if f.state.Phase == sim.PhaseDone {
+			tr.Samples = tr.Samples[:i]
+			break
+		}
+		f.air(i)
 		hand.Act(&f.state, post)
+		f.air(i)
+		f.prove(i)
 		f.write(i)
 	}
 	return tr
@@ -71,56 +138,72 @@ func Fly(c *Course, hand Hand, again *Trace) *Trace {
 
 func (f *flight) begin() {
 	c := f.course
-	f.state = sim.State{UplinkHz: c.UplinkHz, ReceiveHz: c.ReceiveHz, StepHz: c.StepHz, NumSignals: 1}
+	f.state = sim.State{UplinkHz: c.UplinkHz, ReceiveHz: c.ReceiveHz, StepHz: c.StepHz, NumSignals: 1, Rule: c.Rule}
 	if c.Plan.BeginsFound {
 		f.trace.HasFound = true
 		f.state.Found = true
 	}
 }
 
-// observe advances the plan by one sample and fills in what a hand reads.
-func (f *flight) observe(i int) {
+// air works out what the dials and the key do at a sample. It is done before
+// the hand acts, for what he hears, and after it, for what comes of it.
+func (f *flight) air(i int) {
 	c, s := f.course, &f.state
-	s.Tick = sim.Tick(i) * SampleTicks
-	f.advancePlan(i)
-	s.TrueHz = c.trueHz[i] + float64(c.ReceiveHz-s.ReceiveHz)/c.gain[i]
-	s.OffsetHz = c.gain[i] * (float64(s.UplinkHz) - s.TrueHz)
-	s.RateHzS = c.rate[i]
-	s.InPassband = float64(s.UplinkHz) >= c.lowHz[i] && float64(s.UplinkHz) <= c.highHz[i]
-	s.SNRDB = courseSNRDB
-	s.Keyed = f.keyed || f.latched
-	s.Latched = f.latched
-	f.prove(i)
+	p := &c.points[i]
+	s.OffsetHz = p.idleHz + p.upGain*float64(s.UplinkHz-c.UplinkHz) + p.receiveGain*float64(s.ReceiveHz-c.ReceiveHz)
+	s.TrueHz = float64(s.UplinkHz) - s.OffsetHz/p.upGain
+	s.RateHzS = p.rateHzS
+	s.InPassband = float64(s.UplinkHz) >= p.lowHz && float64(s.UplinkHz) <= p.highHz
+	s.SNRDB = p.snrDB
+	s.Keyed, s.Latched = f.keyed || f.latched, f.latched
+	own := s.Own()
+	own.On, own.OffsetHz = s.Keyed && s.InPassband, s.OffsetHz
 }
 
-// courseSNRDB is the signal-to-noise ratio that a flight on a bare course
-// pretends: comfortable copy.
-const courseSNRDB = 15.0
-
-func (f *flight) advancePlan(i int) {
+// plan advances the talk plan to a sample. A hand thinks on whole 50 ms.
+func (f *flight) plan(i int) {
 	c, s := f.course, &f.state
+	s.Tick = sim.Tick(i) * SampleTicks
 	switch {
 	case i < c.First:
 		s.Phase = sim.PhaseWait
 	case !s.Found:
 		s.Phase = sim.PhaseFind
 	case s.Phase == sim.PhaseWait || s.Phase == sim.PhaseFind:
-		s.Phase, s.Over, f.left = sim.PhaseTalk, 1, samplesIn(c.Plan.TalkS)
-	case c.Plan.ListenS <= 0:
-	default:
+		f.talk(1)
+	case f.left > 1:
 		f.left--
-		if f.left > 0 {
-			break
-		}
-		if s.Phase == sim.PhaseTalk {
-			s.Phase, f.left = sim.PhaseListen, samplesIn(c.Plan.ListenS)
-		} else {
-			s.Phase, f.left = sim.PhaseTalk, samplesIn(c.Plan.TalkS)
-			s.Over++
-		}
+	case f.left == 1:
+		f.turn()
 	}
 	s.Assigned = s.Phase == sim.PhaseFind || s.Phase == sim.PhaseTalk
 	s.PhaseLeft = sim.Tick(f.left) * SampleTicks
+}
+
+// talk begins an over; left stays 0 where it is open-ended.
+func (f *flight) talk(over int) {
+	p := &f.course.Plan
+	f.state.Phase, f.state.Over, f.left = sim.PhaseTalk, over, 0
+	length := p.TalkS
+	if over == p.Overs && p.LastS > 0 {
+		length = p.LastS
+	}
+	if p.ListenS > 0 || p.Overs > 0 {
+		f.left = samplesIn(length)
+	}
+}
+
+// turn goes from talking to listening and back.
+func (f *flight) turn() {
+	p, s := &f.course.Plan, &f.state
+	switch {
+	case s.Phase == sim.PhaseTalk && p.Overs > 0 && s.Over >= p.Overs:
+		s.Phase, f.left = sim.PhaseDone, 0
+	case s.Phase == sim.PhaseTalk && p.ListenS > 0:
+		s.Phase, f.left = sim.PhaseListen, samplesIn(p.ListenS)
+	default:
+		f.talk(s.Over + 1)
+	}
 }
 
 // foundForS and foundWithinHz prove that an operator has found himself.
@@ -141,7 +224,7 @@ func (f *flight) prove(i int) {
 	f.good++
 	if need := samplesIn(foundForS); f.good > need {
 		s.Found = true
-		s.FoundAt = sim.Tick(i-need) * SampleTicks
+		s.FoundAt = tickOf(i - need)
 		f.trace.HasFound, f.trace.FoundAt = true, s.FoundAt
 	}
 }
@@ -178,8 +261,8 @@ func (f *flight) post(kind sim.CommandKind, value int64) {
 func (f *flight) write(i int) {
 	s := &f.state
 	f.trace.Samples[i] = Sample{
-		Tick: s.Tick, Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
+		Tick: tickOf(i), Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
-		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.rangeK[i],
+		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm,
 	}
 }

@@ -19,12 +19,8 @@ func bell(lengthS, peakHzS, widthS, startErrorHz float64, plan Plan, stepHz int)
 		drift := peakHzS * widthS * t / math.Sqrt(1+t*t) // the integral of the rate
 		t0 := -lengthS / 2 / widthS
 		drift -= peakHzS * widthS * t0 / math.Sqrt(1+t0*t0)
-		c.trueHz = append(c.trueHz, zero+startErrorHz+drift)
-		c.rate = append(c.rate, peakHzS*math.Pow(1+t*t, -1.5))
-		c.gain = append(c.gain, -1)
-		c.rangeK = append(c.rangeK, 800*math.Sqrt(1+t*t))
-		c.lowHz = append(c.lowHz, zero-25e3)
-		c.highHz = append(c.highHz, zero+25e3)
+		c.points = append(c.points, coursePoint{idleHz: startErrorHz + drift, upGain: -1, receiveGain: -1, snrDB: 15,
+			rateHzS: peakHzS * math.Pow(1+t*t, -1.5), rangeKm: 800 * math.Sqrt(1+t*t), lowHz: zero - 25e3, highHz: zero + 25e3})
 	}
 	return c
 }

@@ -23,8 +23,8 @@ func Mark(sh *sim.Sheet) (Marks, *Trace, error) {
 func TraceOf(sh *sim.Sheet) (*Trace, error) {
 	setup := &sh.Setup
 	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, sh.End/SampleTicks+1)}
-	tca := sim.Tick(math.Round(setup.Pass.TCA.Sub(setup.Start).Seconds() * sim.TicksPerSecond))
-	tr.TCA, tr.HasTCA = tca, tca >= 0 && tca < sh.End
+	tr.TCA, tr.HasTCA = tcaOf(setup)
+	tr.HasTCA = tr.HasTCA && tr.TCA < sh.End
 	for _, c := range sh.Commands {
 		tr.Stopped = tr.Stopped || c.Kind == sim.CommandStop
 	}
@@ -52,7 +52,7 @@ func TraceOf(sh *sim.Sheet) (*Trace, error) {
 
 func planOf(s *sim.Setup) Plan {
 	d := &s.Drill
-	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Rule: d.Rule, BeginsFound: d.Start.Found}
+	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Overs: d.Plan.Overs, LastS: d.Plan.LastS, Rule: d.Rule, BeginsFound: d.Start.Found}
 	if i := d.Transponder - 1; i >= 0 && i < len(s.Bird.Transponders) {
 		p.NonInverting = !s.Bird.Transponders[i].Inverting
 	}

@@ -166,8 +166,7 @@ func TestMarksOfACutSheetAndADoctoredOne(t *testing.T) {
 }
 
 func BenchmarkMark15Minutes(b *testing.B) {
-	setup := prepare(b, "come-back", 3, nil)
-	text := flySheet(b, setup, "perfect", 1, 0)
+	text := flySheet(b, whole(b, "come-back", 3), "regular", 1, 0)
 	sh := readSheet(b, text)
 	b.ReportMetric(sh.End.Seconds()/60, "pass-minutes")
 	for b.Loop() {

@@ -69,7 +69,7 @@ type Marks struct {
 type ComeBack struct {
 	Over    int      `json:"over"`
 	Tick    sim.Tick `json:"tick"`     // start of the over
-	StartHz float64  `json:"start_hz"` // offset then
+	StartHz float64  `json:"start_hz"` // offset just before it
 	DriftHz float64  `json:"drift_hz"` // what the pass drifted while listening
 	MovedHz float64  `json:"moved_hz"` // what the offset moved while listening: equal to drift_hz where no dial was turned
 	RateHzS float64  `json:"rate_hz_s"`

@@ -151,8 +151,8 @@ func (tr *Trace) measureComeBacks(m *Marks) {
 
 // comeBack measures the come-back of the over that starts at sample i.
 func (tr *Trace) comeBack(i int) ComeBack {
-	s := &tr.Samples[i]
-	b := ComeBack{Over: s.Over, Tick: s.Tick, StartHz: round(s.OffsetHz), RateHzS: round(s.RateHzS), BackS: backCapS}
+	s, last := &tr.Samples[i], tr.Samples[i-1].OffsetHz
+	b := ComeBack{Over: s.Over, Tick: s.Tick, StartHz: round(last), RateHzS: round(s.RateHzS), BackS: backCapS}
 	start := i - 1
 	for start > 0 && tr.Samples[start-1].Phase == sim.PhaseListen {
 		start--
@@ -162,7 +162,7 @@ func (tr *Trace) comeBack(i int) ComeBack {
 		drift += tr.Samples[k].RateHzS * sampleS
 	}
 	b.DriftHz = round(drift)
-	b.MovedHz = round(s.OffsetHz - tr.Samples[start].OffsetHz)
+	b.MovedHz = round(last - tr.Samples[start].OffsetHz)
 	need, good := samplesIn(backForS), 0
 	for k := i; k < len(tr.Samples) && tr.Samples[k].Phase == sim.PhaseTalk; k++ {
 		t := &tr.Samples[k]

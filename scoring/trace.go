@@ -30,6 +30,8 @@ type Sample struct {
 // Plan is the part of a drill that marks depend on.
 type Plan struct {
 	TalkS, ListenS float64 // one over and one listening time; ListenS 0 means one long over
+	Overs          int     // the run ends after so many; 0 = at the end of the pass
+	LastS          float64 // length of the last of them where it differs
 	Rule           string  // "uplink", "downlink" or "both": the dial that the hand turns
 	BeginsFound    bool    // the drill begins at zero beat: there is nothing to find
 	NonInverting   bool

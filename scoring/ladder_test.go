@@ -1,0 +1,125 @@
+package scoring
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"driftdrill/sim"
+)
+
+// whole makes a setup of a whole pass with the talk plan of 12 s and 18 s.
+func whole(t testing.TB, drill string, seed uint64) sim.Setup {
+	return prepare(t, drill, seed, func(d *sim.Drill) {
+		d.Pass = sim.DrillPass{TopDeg: [2]float64{25, 90}, Part: "whole"}
+		d.Start = sim.DrillStart{OffsetHz: [2]float64{400, 1500}, Side: "any", LeadS: 20}
+		d.Plan = sim.DrillPlan{TalkS: 12, ListenS: 18}
+	})
+}
+
+// TestFlightIsTheRun: a hand flown on a bare course earns what it earns in a
+// whole run with sheet and replay. Hearing 5 ms later changes single notches,
+// so human-like hands are compared by their means.
+func TestFlightIsTheRun(t *testing.T) {
+	for _, drill := range []string{"come-back", "first-hold"} {
+		setup := whole(t, drill, 11)
+		setup.Length = min(setup.Length, 600*sim.TicksPerSecond)
+		course, err := NewCourse(&setup)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range []struct {
+			hand      string
+			seeds     uint64
+			tolerance float64
+		}{{"perfect", 1, 1}, {"level:1", 6, 15}, {"level:0.2", 6, 20}} {
+			var lean, full float64
+			for seed := range c.seeds {
+				h, err := sim.NewHand(c.hand, seed, &setup)
+				if err != nil {
+					t.Fatal(err)
+				}
+				lean += Measure(Fly(course, h, nil)).HoldIndex / float64(c.seeds)
+				m, tr, err := Mark(readSheet(t, flySheet(t, setup, c.hand, seed, 0)))
+				if err != nil || tr.Difference.What != "" {
+					t.Fatal(err, tr.Difference)
+				}
+				full += m.HoldIndex / float64(c.seeds)
+			}
+			t.Logf("%s by %s: %.1f lean, %.1f full", drill, c.hand, lean, full)
+			near(t, "hold index", lean, full, c.tolerance)
+		}
+	}
+}
+
+func TestLadderRisesAndRatesItsOwn(t *testing.T) {
+	setup := whole(t, "come-back", 5)
+	l, err := FlyLadder(&setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, g := range l.Rungs {
+		t.Logf("level %.3f: index %.0f sd %.0f, H %.3f, R %.3f, rms %.0f Hz, found %.0f s", g.Level, g.Index.Mid, g.Index.SD, g.Hold.Mid, g.ComeBack.Mid,
+			math.Exp(g.LogRMS.Mid), math.Exp(g.LogFound.Mid)-1)
+		if i >= 2 && g.Index.Mid < l.Rungs[i-2].Index.Mid {
+			t.Errorf("level %.3f earns less than level %.3f", g.Level, l.Rungs[i-2].Level)
+		}
+	}
+	course, err := NewCourse(&setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, level := range []float64{0.2, 0.5, 0.8} {
+		var sum float64
+		const runs = 20
+		for seed := range uint64(runs) {
+			h, err := sim.NewHand(fmt.Sprintf("level:%g", level), 9000+seed, &setup)
+			if err != nil {
+				t.Fatal(err)
+			}
+			tr := Fly(course, h, nil)
+			sum += l.Rate(Measure(tr), tr).Hand
+		}
+		near(t, fmt.Sprintf("mean rating of level %g", level), sum/runs, 100*level, 8)
+	}
+}
+
+func TestLadderDoesNotDependOnTheOrder(t *testing.T) {
+	setup := prepare(t, "come-back", 5, nil)
+	var c Ladders
+	a, err := c.Of(&setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := FlyLadder(&setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range a.Rungs {
+		if a.Rungs[i] != b.Rungs[i] {
+			t.Errorf("rung %d: %+v and %+v", i, a.Rungs[i], b.Rungs[i])
+		}
+	}
+	setup.Operator = "Wren"
+	if again, _ := c.Of(&setup); again != a {
+		t.Error("another operator on the same setup flew the ladder again")
+	}
+}
+
+func TestPool(t *testing.T) {
+	y := []float64{1, 3, 2, 2, 5, 4}
+	pool(y)
+	for i, want := range []float64{1, 7. / 3, 7. / 3, 7. / 3, 4.5, 4.5} {
+		near(t, fmt.Sprint("pooled ", i), y[i], want, 1e-12)
+	}
+}
+
+func BenchmarkLadder15Minutes(b *testing.B) {
+	setup := whole(b, "come-back", 5)
+	b.ReportMetric(setup.Length.Seconds()/60, "pass-minutes")
+	for b.Loop() {
+		if _, err := FlyLadder(&setup); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
