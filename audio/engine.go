@@ -58,7 +58,6 @@ type Engine struct {
 	rx        *receiver
 	heard     [tickFrames]float32
 	sideUp    oscillator
-	sideIm    [tickFrames]float32
 	gains     earGains
 	extras    extras
 	limiter   *limiter

@@ -8,6 +8,8 @@ import (
 )
 
 // fakeRun fills states by a function of the tick; it stands in for a run.
+type simState = sim.State
+
 type fakeRun struct {
 	tick sim.Tick
 	last sim.Tick // done after this many; 0 is never

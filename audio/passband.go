@@ -140,5 +140,3 @@ func (d *delayLine) cubic(k int, f float32) (x, y float32) {
 	y = wa*d.im[a] + wb*d.im[b] + wc*d.im[c] + we*d.im[e]
 	return x, y
 }
-
-func (d *delayLine) reset() { *d = delayLine{} }

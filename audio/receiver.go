@@ -52,7 +52,7 @@ type receiver struct {
 // Filter designs. Pass band of the SSB filter 300-2700 Hz: half amplitude at
 // 150 and 2850 Hz, stop band from 0 and 3000 Hz on.
 const (
-	filterTaps  = 163
+	filterTaps  = 169
 	filterDB    = 68
 	ssbCutoffHz = 1350
 	cwCutoffHz  = 400 - 150 // half amplitude 250 Hz from the pitch
