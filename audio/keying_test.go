@@ -78,7 +78,8 @@ func TestPauseIsSilentAndStepsNothing(t *testing.T) {
 }
 
 func TestSoftStart(t *testing.T) {
-	e := newTestEngine(t, &fakeRun{}, Config{SoftStartS: 1, Headset: Headset{VolumeDB: 20}})
+	run := &fakeRun{fill: func(s *sim.State) { s.NoiseDBWHz, s.Signals[0].LevelDBW = -200, -155 }}
+	e := newTestEngine(t, run, Config{SoftStartS: 1, Headset: Headset{VolumeDB: 20}})
 	left, _ := listen(e, 2)
 	for i, v := range left[:4800] {
 		// two tones of -20 dB (root mean square), 20 dB up, on a rise of 1 s, and the AGC still catching up
