@@ -136,16 +136,22 @@ type Result struct {
 	Next     *RunRequest
 	NextName string // "drill 7"
 
-	// Rating, where there is one: the hand that would have done as well.
-	HasRating             bool
-	Rating                float64       // 0..100
-	RatingLow, RatingHigh float64       // its band
-	Ladder                []LadderPoint // the reference hands on this pass, level rising
-	Moments               []Moment      // worst moments and finds, in order of time
+	// Rate finds the hand that would have done as well. It may take a second
+	// or two: the desk calls it on a goroutine once the debrief is shown. nil = no rating.
+	Rate    func(ctx context.Context, p Progress) (*Rated, error)
+	Moments []Moment // worst moments and finds, in order of time
 
 	// Replay plays the run again from a tick, exactly as it sounded, for
 	// length ticks, and returns what stops it. nil where it cannot.
 	Replay func(from, length sim.Tick) (stop func(), at func() sim.Tick, err error)
+}
+
+// Rated is a hand rating on its ladder.
+type Rated struct {
+	Hand      float64       // 0..100
+	SD        float64       // standard deviation of one run's rating
+	Saturated bool          // the curve is flat here: the rating says no more than a side
+	Ladder    []LadderPoint // the reference hands on this pass, level rising
 }
 
 // LadderPoint is one reference hand: its level 0..100 and the hold index that it got.

@@ -3,143 +3,262 @@
 package desk
 
 import (
+	"context"
 	"fmt"
 	"math"
-
-	"driftdrill/sim"
 )
 
-// debrief shows what a run earned.
+// debrief shows what a run earned, and plays any moment of it again.
 type debrief struct {
 	about   *About
 	res     *Result
 	req     RunRequest
 	focus   Focus
+	run     runPlot
+	panes   Choice
 	buttons []*Button
 	widgets []Widget
 	card    card
 	pts     []Point
+	places  debriefPlaces
+
+	rated   *Rated
+	rateErr error
+	rating  chan ratedOrNot
+	cancel  context.CancelFunc
+	rateOf  chan [2]int
+	rateAt  [2]int
+}
+
+type ratedOrNot struct {
+	rated *Rated
+	err   error
+}
+
+type debriefPlaces struct {
+	head, run, card, saved Rect
+	panels                 []Rect // one for each pane, or one alone
 }
 
 func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
-	return &debrief{about: ab, res: res, req: req}
+	d := &debrief{about: ab, res: res, req: req}
+	d.run.take(ab, res)
+	d.panes = Choice{Words: []string{"knob", "rating", "figures"}, Name: ""}
+	return d
 }
 
 // Enter implements Scene.
 func (d *debrief) Enter(a *App) {
 	again := d.req
 	again.Same = true
-	d.buttons = []*Button{
-		{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }},
-		{Text: "Quit", Do: a.Quit},
+	d.buttons = []*Button{{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }}}
+	if n := d.res.Next; n != nil {
+		next := *n
+		d.buttons = append(d.buttons, &Button{Text: "Next: " + d.res.NextName, Do: func() { a.Scenes.Replace(a, newLoading(next)) }})
 	}
-	d.widgets = d.widgets[:0]
-	for _, b := range d.buttons {
-		d.widgets = append(d.widgets, b)
+	word := "Home"
+	if a.Cfg.First != nil {
+		word = "Quit"
 	}
-	a.Speak(fmt.Sprintf("Held: %.0f. %s", d.res.Marks.HoldIndex, d.res.Headline))
+	d.buttons = append(d.buttons, &Button{Text: word, Do: func() { d.leave(a) }})
+	d.startRating()
+	a.Speak(d.spoken())
 }
 
-// Leave implements Scene.
-func (d *debrief) Leave(a *App) {}
-
-// Update implements Scene.
-func (d *debrief) Update(a *App) {
-	h := buttonHeight(a.Type)
-	m := clamp(a.Size.X*0.022, 18, 40)
-	row := Rect{a.Size.X - m - clamp(a.Size.X*0.3, 280, 420), a.Size.Y - m - h - 30, clamp(a.Size.X*0.3, 280, 420), h}
-	for i, r := range row.Columns(len(d.buttons), 14) {
-		d.buttons[i].Rect = r
-	}
-	if a.In.Pressed(Back) {
+func (d *debrief) leave(a *App) {
+	if a.Cfg.First != nil {
 		a.Quit()
 		return
 	}
+	a.Scenes.Replace(a, homeScene(a))
+}
+
+// spoken is the debrief in sentences.
+func (d *debrief) spoken() string {
+	m := &d.res.Marks
+	s := fmt.Sprintf("Held %.0f of a thousand. %s. ", m.HoldIndex, d.found())
+	if d.res.Verdict != "" {
+		s += d.res.Verdict + ". "
+	}
+	return s + fmt.Sprintf("Within 50 hertz for %.0f percent of the time. %s %s", 100*m.ShareWithin50Hz, d.res.Headline, d.res.Detail)
+}
+
+func (d *debrief) startRating() {
+	if d.res.Rate == nil || d.rating != nil {
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	d.cancel = cancel
+	d.rating, d.rateOf = make(chan ratedOrNot, 1), make(chan [2]int, 1)
+	out, progress, rate := d.rating, d.rateOf, d.res.Rate
+	go func() {
+		r, err := rate(ctx, func(done, total int) {
+			select {
+			case progress <- [2]int{done, total}:
+			default:
+			}
+		})
+		out <- ratedOrNot{r, err}
+	}()
+}
+
+// Leave implements Scene.
+func (d *debrief) Leave(a *App) {
+	d.run.stop()
+	if d.cancel != nil {
+		d.cancel()
+	}
+}
+
+// Update implements Scene.
+func (d *debrief) Update(a *App) {
+	select {
+	case got := <-d.rating:
+		d.rated, d.rateErr = got.rated, got.err
+		if got.rated != nil {
+			a.Speak(d.ratingLine())
+		}
+	case d.rateAt = <-d.rateOf:
+	default:
+	}
+	d.place(a)
+	if a.In.Pressed(Back) {
+		if !d.run.stop() {
+			d.leave(a)
+		}
+		return
+	}
+	d.run.numbers(a)
 	d.focus.Update(a, d.widgets)
+	d.run.follow()
+}
+
+// place lays the page out: the run across the top, three panes where they fit
+// (otherwise one at a time), the advice and the buttons at the foot.
+func (d *debrief) place(a *App) {
+	t := a.Type
+	m := clamp(a.Size.X*0.022, 18, 40)
+	page := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.4*m}
+	var foot Rect
+	d.places.head, page = page.CutTop(t.Size(Title)*1.15 + t.LineHeight(Body)*1.25)
+	foot, page = page.CutBottom(math.Max(a.Size.Y*0.19, buttonHeight(t)+t.LineHeight(Small)+12))
+	d.placeFoot(foot, t)
+	_, page = page.CutTop(8)
+	need := t.LineHeight(Body) + 6*t.LineHeight(Small)*1.08 + 20
+	runH := clamp(page.H-need-24, page.H*0.36, page.H*0.58)
+	d.places.run, page = page.CutTop(runH)
+	d.run.rect = d.places.run
+	_, page = page.CutTop(14)
+	_, page = page.CutBottom(14)
+	d.widgets = append(d.widgets[:0], &d.run)
+	if w := t.Width("at the top / elsewhere", Small) + t.Width("61 / 74 / 88 %", Mono16) + 60; w < page.W*0.31 {
+		d.places.panels = page.Columns(3, clamp(page.W*0.024, 16, 36))
+	} else {
+		d.panes.Rect, page = page.CutTop(t.LineHeight(Body) + 10)
+		_, page = page.CutTop(8)
+		d.places.panels = []Rect{page}
+		d.widgets = append(d.widgets, &d.panes)
+	}
+	for _, b := range d.buttons {
+		d.widgets = append(d.widgets, b)
+	}
+}
+
+func (d *debrief) placeFoot(foot Rect, t *Type) {
+	w := 0.0
+	for _, b := range d.buttons {
+		w = math.Max(w, t.Width(b.Text, Lead)+44)
+	}
+	row := math.Min(foot.W*0.48, w*float64(len(d.buttons))+14*float64(len(d.buttons)-1))
+	right, left := foot.CutRight(row)
+	d.places.card = Rect{left.X, left.Y + 4, left.W - 36, left.H - 10}
+	h := buttonHeight(t)
+	d.places.saved = Rect{right.X, foot.Bottom() - t.LineHeight(Small), right.W, t.LineHeight(Small)}
+	top := foot.Y + math.Max(0, (foot.H-t.LineHeight(Small)-h)/2)
+	for i, r := range (Rect{right.X, top, right.W, h}).Columns(len(d.buttons), 14) {
+		d.buttons[i].Rect = r
+	}
 }
 
 // Draw implements Scene.
 func (d *debrief) Draw(a *App, c *Canvas) {
-	m := clamp(a.Size.X*0.022, 18, 40)
-	page := Rect{m, m * 0.7, a.Size.X - 2*m, a.Size.Y - 1.7*m}
-	head, page := page.CutTop(c.Type.LineHeight(Title) + c.Type.LineHeight(Body)*1.4)
-	d.drawHead(c, head)
-	foot, page := page.CutBottom(clamp(a.Size.Y*0.2, 120, 260))
-	d.drawRun(c, page)
-	sheet := Rect{foot.X, foot.Y + 6, d.buttons[0].Rect.X - foot.X - 40, foot.H - 16}
-	d.card.write(c, d.card.drawPaper(c, sheet), Prompt{Title: d.res.Headline, Body: d.res.Detail})
+	if d.places.head.W == 0 {
+		return
+	}
+	d.drawHead(c, d.places.head)
+	if len(d.places.panels) == 3 {
+		d.drawKnob(c, d.places.panels[0])
+		d.drawRating(a, c, d.places.panels[1])
+		d.drawFigures(c, d.places.panels[2])
+	} else {
+		d.drawOnePane(a, c, d.places.panels[0])
+	}
+	p := Prompt{Title: d.res.Headline, Body: d.res.Detail, Coach: d.res.Verdict}
+	d.card.write(c, d.card.drawPaper(c, d.places.card), p)
 	d.focus.Draw(a, c, d.widgets)
-	if d.res.Saved != "" {
-		c.Text(foot.Right(), foot.Bottom()-2, d.res.Saved, Small, c.Pal.Dim, Right)
+	if s := d.places.saved; d.res.Saved != "" {
+		c.Text(s.Right(), s.Y+c.Type.Size(Small), c.Type.Cut(d.res.Saved, Small, s.W), Small, c.Pal.Dim, Right)
+	}
+}
+
+func (d *debrief) drawOnePane(a *App, c *Canvas, r Rect) {
+	switch d.panes.At {
+	case 0:
+		d.drawKnob(c, r)
+	case 1:
+		d.drawRating(a, c, r)
+	default:
+		d.drawFigures(c, r)
 	}
 }
 
 func (d *debrief) drawHead(c *Canvas, r Rect) {
-	y := r.Y + c.Type.Size(Title)*1.1
-	c.Text(r.X, y, fmt.Sprintf("Held: %.0f", d.res.Marks.HoldIndex), Title, c.Pal.Ink, Left)
-	line := d.about.Bird + " · " + d.about.DrillTitle + " · " + d.about.AOSText + " to " + d.about.LOSText + " UTC"
-	c.Text(r.X, y+c.Type.LineHeight(Body)*1.15, line, Body, c.Pal.Dim, Left)
-	found := "did not find yourself"
-	if f := d.res.Marks.FoundS; f != nil {
-		found = fmt.Sprintf("found yourself in %.0f s", *f)
-		if *f == 0 {
-			found = "began at zero beat"
+	y := r.Y + c.Type.Size(Title)*1.0
+	w := c.Text(r.X, y, fmt.Sprintf("Held: %.0f", d.res.Marks.HoldIndex), Title, c.Pal.Ink, Left)
+	if d.res.Verdict != "" {
+		word, col := "not yet", c.Pal.Dim
+		if d.res.Passed {
+			word, col = "passed", c.Pal.Yours
 		}
+		drawStamp(c, r.X+w+22, y, word, col)
 	}
-	c.Text(r.Right(), y, found, Lead, c.Pal.Ink, Right)
-	c.Text(r.Right(), y+c.Type.LineHeight(Body)*1.15, fmt.Sprintf("within 50 Hz for %.0f %% of the time", 100*d.res.Marks.ShareWithin50Hz), Body, c.Pal.Dim, Right)
+	found := d.found()
+	c.Text(r.Right(), y, found, c.Type.Fit(found, Lead, r.W*0.4), c.Pal.Ink, Right)
+	y += c.Type.LineHeight(Body) * 1.2
+	line := d.about.Bird + " · " + d.about.DrillTitle + " · " + d.about.AOSText + " to " + d.about.LOSText + " UTC"
+	c.Text(r.X, y, c.Type.Cut(line, Body, r.W*0.55), Body, c.Pal.Dim, Left)
+	manners := d.manners()
+	c.Text(r.Right(), y, manners, c.Type.Fit(manners, Body, r.W*0.43), c.Pal.Dim, Right)
 }
 
-// bendRun is the ribbon's scale for a whole run.
-func bendRun(e float64) float64 { return clamp(math.Asinh(e/120)/math.Asinh(600.0/120), -1, 1) }
+// drawStamp draws a word in a frame, its baseline at y.
+func drawStamp(c *Canvas, x, y float64, word string, col Color) {
+	w := c.Type.Width(word, BodyBold)
+	h := c.Type.LineHeight(BodyBold) + 4
+	r := Rect{x, y - c.Type.Size(BodyBold)*0.36 - h/2, w + 24, h}
+	c.RoundFrame(r, 5, 2, col)
+	c.Text(x+12, r.Y+h/2+c.Type.Size(BodyBold)*0.35, word, BodyBold, col, Left)
+}
 
-// drawRun draws the offset over the run.
-func (d *debrief) drawRun(c *Canvas, r Rect) {
-	names, plot := r.CutLeft(math.Max(64, c.Type.Width("too high", Small)+14))
-	plot.H -= c.Type.LineHeight(Tiny)
-	c.Rect(plot, c.Pal.Panel)
-	tr := d.res.Trace
-	if tr == nil || len(tr.Samples) < 2 {
-		return
+func (d *debrief) found() string {
+	f := d.res.Marks.FoundS
+	switch {
+	case f == nil:
+		return "did not find yourself"
+	case *f == 0:
+		return "began at zero beat"
 	}
-	mid := plot.Centre().Y
-	y := func(e float64) float64 { return mid - bendRun(e)*plot.H/2 }
-	first, last := tr.Samples[0].Tick, tr.Samples[len(tr.Samples)-1].Tick
-	x := func(t sim.Tick) float64 { return plot.X + float64(t-first)/float64(last-first)*plot.W }
-	for _, tone := range []struct{ hz, a float64 }{{100, 0.075}, {50, 0.075}, {25, 0.085}} {
-		c.Rect(Rect{plot.X, y(tone.hz), plot.W, y(-tone.hz) - y(tone.hz)}, c.Pal.Paper.Alpha(tone.a))
+	return fmt.Sprintf("found yourself in %.0f s", *f)
+}
+
+func (d *debrief) manners() string {
+	m := &d.res.Marks
+	on := "no seconds on other stations"
+	if m.OnOthersS >= 0.5 {
+		on = fmt.Sprintf("%.0f s on other stations", m.OnOthersS)
 	}
-	c.HLine(plot.X, plot.Right(), mid, 1, c.Pal.Paper.Alpha(0.45))
-	half := c.Type.Size(Small) * 0.35
-	for _, l := range []struct {
-		e float64
-		s string
-	}{{300, "300"}, {100, "100"}, {0, "true"}, {-100, "100"}, {-300, "300"}} {
-		c.Text(names.Right()-12, y(l.e)+half, l.s, Small, c.Pal.Dim, Right)
+	if m.AboveBeaconS >= 0.5 {
+		return on + fmt.Sprintf(" · %.0f s above the beacon", m.AboveBeaconS)
 	}
-	c.Text(names.Right()-12, plot.Y+half*2, "Hz high", Small, c.Pal.Dim, Right)
-	c.Text(names.Right()-12, plot.Bottom()-half, "Hz low", Small, c.Pal.Dim, Right)
-	for i := 0; i < len(tr.Samples); {
-		j := i
-		for j < len(tr.Samples) && tr.Samples[j].Keyed == tr.Samples[i].Keyed {
-			j++
-		}
-		d.pts = d.pts[:0]
-		lastX := -1e9
-		for n := i; n < min(j+1, len(tr.Samples)); n++ {
-			if px := x(tr.Samples[n].Tick); px-lastX > 0.8 || n == min(j, len(tr.Samples)-1) {
-				d.pts = append(d.pts, Point{px, y(tr.Samples[n].OffsetHz)})
-				lastX = px
-			}
-		}
-		if tr.Samples[i].Keyed {
-			c.Polyline(d.pts, 1.8, c.Pal.Yours, false)
-		} else {
-			c.Dashes(d.pts, 1.2, 2, 4, c.Pal.Dim)
-		}
-		i = j
-	}
-	base := plot.Bottom() + c.Type.Size(Tiny)*1.2
-	c.Text(plot.X, base, "start", Tiny, c.Pal.Dim, Left)
-	c.Text(plot.Right(), base, "end", Tiny, c.Pal.Dim, Right)
+	return on + " · never above the beacon"
 }

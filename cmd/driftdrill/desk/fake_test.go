@@ -5,9 +5,11 @@ package desk
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"runtime/pprof"
+	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -212,8 +214,57 @@ func (f *fakeSession) Finish(context.Context) (*Result, error) {
 	}, nil
 }
 
+// flyWhole flies the whole made-up pass by a slow hand that lets go while it listens.
+func (f *fakeSession) flyWhole() {
+	f.st.UplinkHz = 435_148_000 + int64(fakeShift(0)) - 220
+	for f.st.Tick < f.about.End {
+		f.advance(100)
+		talks := f.st.Phase == sim.PhaseTalk || f.st.Phase == sim.PhaseFind
+		if talks != f.st.Keyed {
+			f.Post(sim.CommandKey, boolValue(talks))
+		}
+		if talks && math.Abs(f.st.OffsetHz) > 30 {
+			f.Post(sim.CommandKnob, int64(clamp(f.st.OffsetHz/35, -3, 3)))
+		}
+	}
+	back, lag, top := 3.9, 0.6, 1.9
+	found := 14.0
+	f.result = &Result{
+		Marks: scoring.Marks{HoldIndex: 812, FoundS: &found, ShareWithin25Hz: 0.61, ShareWithin50Hz: 0.74, ShareWithin100Hz: 0.88, BiasHz: 6,
+			ComeBackMedianS: &back, LagS: &lag, TopRatio: &top, TravelRatio: 1.3, AboveBeaconS: 3},
+		Trace: &scoring.Trace{Samples: f.samples, TCA: fakeTCA, HasTCA: true, HasFound: true, FoundAt: fakeAOS + 14*200,
+			Plan: scoring.Plan{TalkS: 12, ListenS: 18, Rule: "uplink"}},
+		Headline: "While he talks, one notch every second.",
+		Detail:   "You came back 150 Hz high after each long listen near the top; the pass drifts 40 to 61 Hz/s there.",
+		Verdict:  "not yet: back within 4 s, half the time",
+		Saved:    "saved to the logbook as run 41", NextName: "drill 7", Next: &RunRequest{Drill: "cold-find"},
+		Rate: func(ctx context.Context, p Progress) (*Rated, error) {
+			for i := 0; i < 20; i++ {
+				p(i, 20)
+				time.Sleep(50 * time.Millisecond)
+			}
+			r := &Rated{Hand: 56, SD: 7}
+			for l := 0.0; l <= 100; l += 12.5 {
+				r.Ladder = append(r.Ladder, LadderPoint{l, 640 + 340*(1-math.Exp(-l/45))/(1-math.Exp(-100/45.0))})
+			}
+			return r, nil
+		},
+		Replay: func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+			began := time.Now()
+			return func() {}, func() sim.Tick { return from + sim.Tick(time.Since(began)/sim.TickLength) }, nil
+		},
+	}
+	for t := fakeAOS + 60*200; t < fakeLOS; t += 30 * 200 {
+		f.result.Moments = append(f.result.Moments, Moment{Tick: t, Kind: "come-back", Text: "came back 210 Hz high, 6.2 s to get true"})
+	}
+}
+
 func fakeConfig() Config {
 	set := DefaultSettings()
+	if v, err := strconv.ParseFloat(os.Getenv("DESK_TEXT"), 64); err == nil {
+		set.TextScale = v
+	}
+	set.Palette = os.Getenv("DESK_PALETTE")
 	return Config{Title: "driftdrill", Settings: set, NewSession: func(context.Context, RunRequest) (Session, error) {
 		f := newFakeSession()
 		f.clock = time.Now
@@ -226,6 +277,9 @@ func fakeConfig() Config {
 			f.st.UplinkHz = 435_148_000 + int64(fakeShift(f.st.Tick)) - 40
 			f.refresh()
 			f.silent = os.Getenv("DESK_SILENT") != ""
+		}
+		if os.Getenv("DESK_SCENE") == "debrief" {
+			f.flyWhole()
 		}
 		return f, nil
 	}}
@@ -243,6 +297,7 @@ func TestMain(m *testing.M) {
 				time.AfterFunc(15*time.Second, pprof.StopCPUProfile)
 			}
 		}
+		_, _ = fmt.Sscanf(os.Getenv("DESK_SIZE"), "%dx%d", &cfg.Width, &cfg.Height)
 		if err := Run(cfg); err != nil {
 			println(err.Error())
 			os.Exit(1)

@@ -1,0 +1,369 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"driftdrill/scoring"
+	"driftdrill/sim"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+const (
+	playTicks = 8 * sim.TicksPerSecond // how much of a moment is played
+	playLead  = 1 * sim.TicksPerSecond // and how long before it that begins
+	goTicks   = 2 * sim.TicksPerSecond // one step of the arrow keys
+	numbered  = 3                      // costliest moments that get a number
+	runEdgeHz = 600.0                  // offset at the edge of the plot
+)
+
+// runPlot is the offset over a whole run. Any moment can be played again.
+type runPlot struct {
+	rect    Rect
+	about   *About
+	res     *Result
+	tr      *scoring.Trace
+	worst   []Moment // numbered, in order of time
+	cursor  sim.Tick
+	chosen  bool // the cursor is shown
+	playing func()
+	at      func() sim.Tick
+	until   sim.Tick
+	trouble string
+	pts     []Point
+}
+
+// take takes a run and picks its costliest moments.
+func (p *runPlot) take(ab *About, res *Result) {
+	p.about, p.res, p.tr = ab, res, res.Trace
+	if !p.drawn() {
+		return
+	}
+	type priced struct {
+		m    Moment
+		cost float64
+	}
+	var all []priced
+	for _, m := range res.Moments {
+		if m.Kind != "find" {
+			all = append(all, priced{m, p.cost(m.Tick)})
+		}
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].cost > all[j].cost })
+	for i := 0; i < len(all) && i < numbered; i++ {
+		p.worst = append(p.worst, all[i].m)
+	}
+	sort.Slice(p.worst, func(i, j int) bool { return p.worst[i].Tick < p.worst[j].Tick })
+	p.cursor = p.tr.Samples[0].Tick
+	if len(p.worst) > 0 {
+		p.cursor = p.worst[0].Tick
+	}
+}
+
+func (p *runPlot) drawn() bool { return p.tr != nil && len(p.tr.Samples) > 1 }
+
+func (p *runPlot) ends() (first, last sim.Tick) {
+	return p.tr.Samples[0].Tick, p.tr.Samples[len(p.tr.Samples)-1].Tick
+}
+
+// sample is the index of the sample at a tick.
+func (p *runPlot) sample(t sim.Tick) int {
+	n := sort.Search(len(p.tr.Samples), func(i int) bool { return p.tr.Samples[i].Tick >= t })
+	return min(n, len(p.tr.Samples)-1)
+}
+
+// cost orders moments: how far off, and for how long, the ten seconds after one were.
+func (p *runPlot) cost(t sim.Tick) float64 {
+	sum := 0.0
+	for i := p.sample(t); i < len(p.tr.Samples) && p.tr.Samples[i].Tick < t+10*sim.TicksPerSecond; i++ {
+		if s := &p.tr.Samples[i]; s.Assigned {
+			sum += math.Min(math.Abs(s.OffsetHz), runEdgeHz)
+		}
+	}
+	return sum
+}
+
+// Bounds implements Widget.
+func (p *runPlot) Bounds() Rect { return p.rect }
+
+// Spoken implements Widget.
+func (p *runPlot) Spoken() string {
+	if !p.drawn() {
+		return ""
+	}
+	return "The whole run. Left and right go through it, Enter plays that moment, 1 to 3 the costliest ones. " + p.tell(p.cursor)
+}
+
+// tell says how it stood at a tick.
+func (p *runPlot) tell(t sim.Tick) string {
+	first, _ := p.ends()
+	s := &p.tr.Samples[p.sample(t)]
+	what := "true"
+	if e := math.Round(s.OffsetHz); e > 10 {
+		what = fmt.Sprintf("%.0f Hz too high", e)
+	} else if e < -10 {
+		what = fmt.Sprintf("%.0f Hz too low", -e)
+	}
+	doing := "on the air"
+	switch {
+	case !s.Keyed && s.Phase == sim.PhaseListen:
+		doing = "listening"
+	case !s.Keyed:
+		doing = "not on the air"
+	}
+	return fmt.Sprintf("%s into the run: %s, %s", clock(t-first), what, doing)
+}
+
+// Update implements Widget.
+func (p *runPlot) Update(a *App, focus bool) bool {
+	if !p.drawn() {
+		return false
+	}
+	plot := p.plot(a.Type)
+	first, last := p.ends()
+	for _, c := range a.In.Contacts {
+		if c.Pressed && plot.Has(c.At) {
+			p.cursor = first + sim.Tick((c.At.X-plot.X)/plot.W*float64(last-first))
+			for _, m := range p.worst {
+				if x, _ := p.markAt(plot, m); math.Abs(x-c.At.X) < 14 && c.At.Y < plot.Y+32 {
+					p.cursor = m.Tick
+				}
+			}
+			p.chosen = true
+			p.play(a)
+		}
+	}
+	if !focus {
+		return false
+	}
+	switch by := sim.Tick(count(a.In.Repeat(MenuRight)) - count(a.In.Repeat(MenuLeft))); {
+	case by != 0:
+		p.chosen = true
+		p.cursor = min(max(p.cursor+by*goTicks, first), last)
+		a.Speak(p.tell(p.cursor))
+	case a.In.Pressed(Accept):
+		a.In.Swallow(Accept)
+		if !p.stop() {
+			p.chosen = true
+			p.play(a)
+		}
+	default:
+		return false
+	}
+	return true
+}
+
+// numbers plays a numbered moment when its key is pressed, wherever the keys are.
+func (p *runPlot) numbers(a *App) {
+	for _, k := range a.In.NewKeys {
+		for i, m := range p.worst {
+			if k == ebiten.KeyDigit1+ebiten.Key(i) || k == ebiten.KeyNumpad1+ebiten.Key(i) {
+				p.cursor, p.chosen = m.Tick, true
+				a.Speak(m.Text)
+				p.play(a)
+			}
+		}
+	}
+}
+
+// play plays the moment at the cursor.
+func (p *runPlot) play(a *App) {
+	p.stop()
+	if p.res.Replay == nil {
+		return
+	}
+	from := max(p.cursor-playLead, 0)
+	stop, at, err := p.res.Replay(from, playTicks)
+	if err != nil {
+		p.trouble = "it cannot be played: " + err.Error()
+		a.Speak(p.trouble)
+		return
+	}
+	p.playing, p.at, p.until, p.trouble = stop, at, from+playTicks, ""
+}
+
+// follow ends the playing when its stretch is over.
+func (p *runPlot) follow() {
+	if p.playing != nil && p.at() >= p.until-sim.TicksPerSecond/20 {
+		p.stop()
+	}
+}
+
+// stop stops what is being played and tells whether something was.
+func (p *runPlot) stop() bool {
+	if p.playing == nil {
+		return false
+	}
+	p.playing()
+	p.playing = nil
+	return true
+}
+
+// plot is where the lines are drawn: right of the scale, above the caption.
+func (p *runPlot) plot(t *Type) Rect {
+	_, r := p.rect.CutLeft(math.Max(64, t.Width("Hz high", Small)+14))
+	_, r = r.CutBottom(t.LineHeight(Small) + 4)
+	return r
+}
+
+// bendRun turns an offset into -1..1.
+func bendRun(e float64) float64 { return clamp(math.Asinh(e/120)/math.Asinh(runEdgeHz/120), -1, 1) }
+
+func (p *runPlot) markAt(plot Rect, m Moment) (x, y float64) {
+	first, last := p.ends()
+	return plot.X + float64(m.Tick-first)/float64(last-first)*plot.W, plot.Y + 15
+}
+
+// Draw implements Widget.
+func (p *runPlot) Draw(a *App, c *Canvas, focus bool) {
+	plot := p.plot(c.Type)
+	c.Rect(plot, c.Pal.Ground.Mix(c.Pal.Panel, 0.6))
+	if !p.drawn() {
+		c.Text(plot.Centre().X, plot.Centre().Y, "this run was too short to draw", Small, c.Pal.Dim, Middle)
+		return
+	}
+	first, last := p.ends()
+	x := func(t sim.Tick) float64 { return plot.X + float64(t-first)/float64(last-first)*plot.W }
+	y := func(e float64) float64 { return plot.Centre().Y - bendRun(e)*plot.H/2 }
+	p.drawOvers(c, plot, x)
+	for _, tone := range []struct{ hz, a float64 }{{100, 0.06}, {50, 0.06}, {25, 0.07}} {
+		c.Rect(Rect{plot.X, y(tone.hz), plot.W, y(-tone.hz) - y(tone.hz)}, c.Pal.Paper.Alpha(tone.a))
+	}
+	c.HLine(plot.X, plot.Right(), plot.Centre().Y, 1, c.Pal.Paper.Alpha(0.4))
+	p.drawScale(c, plot, y)
+	p.drawLine(c, x, y)
+	p.drawMoments(c, plot, x, y)
+	if p.playing != nil {
+		px := x(p.at())
+		c.VLine(px, plot.Y, plot.Bottom(), 2, c.Pal.Yours)
+	} else if p.chosen || focus {
+		c.VLine(x(p.cursor), plot.Y, plot.Bottom(), 1.5, c.Pal.Ink)
+	}
+	if focus {
+		c.RoundFrame(plot.Inset(-3), 4, 2, c.Pal.Ink)
+	}
+	p.drawCaption(c, plot, focus)
+}
+
+// drawOvers shades the operator's overs.
+func (p *runPlot) drawOvers(c *Canvas, plot Rect, x func(sim.Tick) float64) {
+	s := p.tr.Samples
+	for i := 0; i < len(s); {
+		j := i
+		for j < len(s) && s[j].Assigned == s[i].Assigned {
+			j++
+		}
+		if s[i].Assigned {
+			x0, x1 := x(s[i].Tick), x(s[min(j, len(s)-1)].Tick)
+			c.Rect(Rect{x0, plot.Y, x1 - x0, plot.H}, c.Pal.PanelHi.Alpha(0.8))
+		}
+		i = j
+	}
+}
+
+func (p *runPlot) drawScale(c *Canvas, plot Rect, y func(float64) float64) {
+	right := plot.X - 12
+	half := c.Type.Size(Small) * 0.35
+	c.Text(right, plot.Y+half*2.4, "Hz high", Small, c.Pal.Dim, Right)
+	c.Text(right, plot.Bottom()-half*0.3, "Hz low", Small, c.Pal.Dim, Right)
+	c.Text(right, y(0)+half, "true", Small, c.Pal.Ink, Right)
+	taken := []float64{plot.Y + half*2.4, plot.Bottom() - half*0.3, y(0) + half}
+	for _, e := range []float64{100, -100, 300, -300} {
+		at, room := y(e)+half, true
+		for _, t := range taken {
+			room = room && math.Abs(t-at) > c.Type.Size(Small)*1.05
+		}
+		if room {
+			taken = append(taken, at)
+			c.Text(right, at, fmt.Sprintf("%.0f", math.Abs(e)), Small, c.Pal.Dim, Right)
+		}
+	}
+}
+
+// drawLine draws the offset, thinned to what the window can show: full while
+// keyed, dots while not.
+func (p *runPlot) drawLine(c *Canvas, x func(sim.Tick) float64, y func(float64) float64) {
+	s := p.tr.Samples
+	for i := 0; i < len(s); {
+		j := i
+		for j < len(s) && s[j].Keyed == s[i].Keyed {
+			j++
+		}
+		p.pts = p.pts[:0]
+		lastX := math.Inf(-1)
+		for n := i; n < min(j+1, len(s)); n++ {
+			if px := x(s[n].Tick); px-lastX > 0.9 || n == min(j, len(s)-1) {
+				p.pts = append(p.pts, Point{px, y(s[n].OffsetHz)})
+				lastX = px
+			}
+		}
+		if s[i].Keyed {
+			c.Polyline(p.pts, 1.9, c.Pal.Yours, false)
+		} else {
+			c.Dashes(p.pts, 1.2, 2, 4, c.Pal.Dim)
+		}
+		i = j
+	}
+}
+
+// drawMoments marks the find by a flag and the costliest moments by numbers.
+func (p *runPlot) drawMoments(c *Canvas, plot Rect, x func(sim.Tick) float64, y func(float64) float64) {
+	if p.tr.HasFound && p.tr.FoundAt > p.tr.Samples[0].Tick {
+		fx := x(p.tr.FoundAt)
+		c.VLine(fx, y(0), plot.Bottom()-4, 1, c.Pal.Dim)
+		str := "found"
+		align := Left
+		if fx > plot.Right()-70 {
+			align = Right
+		}
+		c.Text(fx+5, plot.Bottom()-7, str, Tiny, c.Pal.Dim, align)
+	}
+	if p.tr.HasTCA {
+		tx := x(p.tr.TCA)
+		c.Dashes([]Point{{tx, plot.Y}, {tx, plot.Bottom()}}, 1, 3, 5, c.Pal.Rule.Mix(c.Pal.Dim, 0.4))
+		c.Text(tx+5, plot.Bottom()-7, "top", Tiny, c.Pal.Dim, Left)
+	}
+	r := math.Max(11, c.Type.Size(BodyBold)*0.72)
+	lastX := math.Inf(-1)
+	for i, m := range p.worst {
+		mx, my := p.markAt(plot, m)
+		mx = math.Max(mx, lastX+2*r+3)
+		lastX = mx
+		c.Disc(mx, my, r, c.Pal.Ink)
+		c.Text(mx, my+c.Type.Size(BodyBold)*0.35, fmt.Sprint(i+1), BodyBold, c.Pal.Ground, Middle)
+	}
+}
+
+// drawCaption says under the plot what can be done, or what is at the cursor.
+func (p *runPlot) drawCaption(c *Canvas, plot Rect, focus bool) {
+	y := plot.Bottom() + c.Type.Size(Small)*1.25
+	c.Text(plot.X, y, "start", Small, c.Pal.Dim, Left)
+	c.Text(plot.Right(), y, "end", Small, c.Pal.Dim, Right)
+	line, col := "click anywhere to hear that moment again", c.Pal.Dim
+	switch n := len(p.worst); {
+	case p.trouble != "":
+		line = p.trouble
+	case p.playing != nil:
+		line, col = p.tell(p.at())+" · playing", c.Pal.Yours
+	case focus || p.chosen:
+		line = p.tell(p.cursor) + " · Enter plays it"
+		for _, m := range p.worst {
+			if m.Tick == p.cursor {
+				line = m.Text + " · Enter plays it"
+			}
+		}
+		col = c.Pal.Ink
+	case p.res.Replay == nil:
+		line = ""
+	case n == 1:
+		line = "the costliest moment: press 1 to hear it again, or click anywhere"
+	case n > 1:
+		line = "the costliest come-backs: press 1 to " + fmt.Sprint(n) + " to hear them again, or click anywhere"
+	}
+	room := plot.W - c.Type.Width("start", Small) - c.Type.Width("end", Small) - 40
+	c.Text(plot.Centre().X, y, line, c.Type.Fit(line, Small, room), col, Middle)
+}
