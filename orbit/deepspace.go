@@ -64,7 +64,7 @@ func (p *deepSpace) propagate(t float64, out *State) (Breakdown, float64) {
 	var o osculation
 	o.node = m.node + float64((c.nodeDot+p.nodeDot)*t) + float64(c.nodeDrag*t2)
 	o.perigee = m.perigee + float64((c.perigeeDot+p.wDot)*t)
-	o.anomaly = m.anomaly + float64((c.anomalyDot+p.mDot)*t)
+	anomaly := m.anomaly + float64((c.anomalyDot+p.mDot)*t)
 	inclination := m.inclination + float64(p.iDot*t)
 	o.motion, o.axis = m.motion, m.axis
 	if r := p.resonant; r != nil {
@@ -72,9 +72,9 @@ func (p *deepSpace) propagate(t float64, out *State) (Breakdown, float64) {
 		o.motion, lambda = r.at(t)
 		gst := wrapSigned(r.gst0 + float64(t*earthRateRadMin))
 		if r.halfDay {
-			o.anomaly = lambda - 2*o.node + 2*gst
+			anomaly = lambda - 2*o.node + 2*gst
 		} else {
-			o.anomaly = lambda - o.node - o.perigee + gst
+			anomaly = lambda - o.node - o.perigee + gst
 		}
 		if o.motion <= 0 {
 			return BreakdownMeanMotion, o.motion
@@ -92,10 +92,8 @@ func (p *deepSpace) propagate(t float64, out *State) (Breakdown, float64) {
 	if o.eccentricity < leastEccentricity {
 		o.eccentricity = leastEccentricity
 	}
-	o.node = wrapSigned(o.node)
-	o.perigee = wrapSigned(o.perigee)
-	o.anomaly = wrapSigned(o.anomaly + float64(m.motion*c.l2*t2))
-	p.addPeriodics(&o, inclination, t)
+	o.node = wrapSigned(o.node) // Lyddane's form depends on the turn in which it is taken
+	p.addPeriodics(&o, inclination, anomaly+float64(m.motion*c.l2*t2), t)
 	if o.eccentricity < 0 || o.eccentricity > 1 {
 		return BreakdownPerturbed, o.eccentricity
 	}
@@ -104,23 +102,23 @@ func (p *deepSpace) propagate(t float64, out *State) (Breakdown, float64) {
 
 // addPeriodics adds the periodic terms of Sun and Moon. Below an inclination
 // of 0.2 rad they are added to sin i sin node and sin i cos node, Lyddane's way.
-func (p *deepSpace) addPeriodics(o *osculation, inclination, t float64) {
+func (p *deepSpace) addPeriodics(o *osculation, inclination, anomaly, t float64) {
 	var d pull
 	p.sun.add(&d, t)
 	p.moon.add(&d, t)
 	inclination += d.i
 	o.eccentricity += d.e
-	sinI, cosI := math.Sincos(inclination)
+	sinI, cosI := sincos(inclination)
 	if inclination >= 0.2 {
 		h := d.h / sinI
 		o.perigee += d.g - float64(cosI*h)
 		o.node += h
-		o.anomaly += d.l
+		anomaly += d.l
 	} else {
-		sinN, cosN := math.Sincos(o.node)
+		sinN, cosN := sincos(o.node)
 		alpha := sinI*sinN + d.h*cosN + d.i*cosI*sinN
 		beta := sinI*cosN - d.h*sinN + d.i*cosI*cosN
-		sum := o.anomaly + o.perigee + cosI*o.node + d.l + d.g - d.i*o.node*sinI
+		sum := anomaly + o.perigee + cosI*o.node + d.l + d.g - d.i*o.node*sinI
 		before := o.node
 		o.node = math.Atan2(alpha, beta)
 		if math.Abs(before-o.node) > math.Pi {
@@ -130,13 +128,14 @@ func (p *deepSpace) addPeriodics(o *osculation, inclination, t float64) {
 				o.node -= twoPi
 			}
 		}
-		o.anomaly += d.l
-		o.perigee = sum - o.anomaly - cosI*o.node
+		anomaly += d.l
+		o.perigee = sum - anomaly - cosI*o.node
 	}
 	if inclination < 0 {
 		sinI = -sinI
 		o.node += math.Pi
 		o.perigee -= math.Pi
 	}
+	o.sinM, o.cosM = sincos(anomaly)
 	o.setInclination(sinI, cosI)
 }

@@ -40,7 +40,7 @@ type bodyPlane struct {
 // newPerturber computes the coefficients of one body. It transcribes the X, Z
 // and S equations of Spacetrack Report #3, section 7, in one piece.
 func newPerturber(m *meanOrbit, b bodyPlane, strength, rate, eccentricity, anomaly0 float64) perturber {
-	sinW, cosW := math.Sincos(m.perigee)
+	sinW, cosW := sincos(m.perigee)
 	a1 := b.cosG*b.cosH + b.sinG*b.cosI*b.sinH
 	a3 := -b.sinG*b.cosH + b.cosG*b.cosI*b.sinH
 	a7 := -b.cosG*b.sinH + b.sinG*b.cosI*b.cosH
@@ -97,12 +97,12 @@ func newPerturber(m *meanOrbit, b bodyPlane, strength, rate, eccentricity, anoma
 // newLunisolar returns the Sun and the Moon for an orbit. days counts from
 // 1900 January 0.5, in which the published series for the Moon runs.
 func newLunisolar(m *meanOrbit, days float64) (sun, moon perturber) {
-	sinN, cosN := math.Sincos(m.node)
+	sinN, cosN := sincos(m.node)
 	sunPlane := bodyPlane{sinG: sunSinPerigee, cosG: sunCosPerigee, sinI: sunSinI, cosI: sunCosI, sinH: sinN, cosH: cosN}
 	sun = newPerturber(m, sunPlane, sunStrength, sunRate, sunEccentricity, wrapSigned(6.2565837+0.017201977*days))
 
 	moonNode := wrapSigned(4.5236020 - 9.2422029e-4*days)
-	sinM, cosM := math.Sincos(moonNode)
+	sinM, cosM := sincos(moonNode)
 	var p bodyPlane
 	p.cosI = 0.91375164 - 0.03568096*cosM
 	p.sinI = math.Sqrt(1 - p.cosI*p.cosI)
@@ -110,7 +110,7 @@ func newLunisolar(m *meanOrbit, days float64) (sun, moon perturber) {
 	cosH := math.Sqrt(1 - sinH*sinH)
 	longitude := 5.8351514 + 0.0019443680*days
 	ascending := math.Atan2(sunSinI*sinM/p.sinI, cosH*cosM+sunCosI*sinH*sinM)
-	p.sinG, p.cosG = math.Sincos(longitude + ascending - moonNode)
+	p.sinG, p.cosG = sincos(longitude + ascending - moonNode)
 	p.sinH = sinN*cosH - cosN*sinH
 	p.cosH = cosH*cosN + sinH*sinN
 	moon = newPerturber(m, p, moonStrength, moonRate, moonEccentricity, wrapSigned(4.7199672+0.22997150*days-longitude))
@@ -125,7 +125,7 @@ type pull struct {
 // add adds the periodic terms of one body at t minutes from the epoch.
 func (b *perturber) add(p *pull, t float64) {
 	m := b.anomaly0 + float64(b.rate*t)
-	sinM, cosM := math.Sincos(m)
+	sinM, cosM := sincos(m)
 	sinF, cosF := turn(sinM, cosM, 2*b.eccentricity*sinM)
 	f2 := float64(0.5*sinF*sinF) - 0.25
 	f3 := -0.5 * sinF * cosF

@@ -49,14 +49,13 @@ func (p *nearEarth) propagate(t float64, out *State) (Breakdown, float64) {
 	axisFactor := 1 - float64(c.c1*t)
 	eccentricity := m.eccentricity - float64(m.bstar*c.c4*t)
 	longitude := c.l2 * t2
+	sinM, cosM := sincos(anomaly)
 	if !c.simple {
-		sinM, cosM := math.Sincos(anomaly)
 		near := 1 + float64(c.eta*cosM)
 		shift := float64(c.perigeeDrag*t) + float64(c.anomalyDrag*(float64(near*near*near)-c.anomaly0))
-		anomaly += shift
 		perigee -= shift
+		sinM, cosM = turn(sinM, cosM, shift)
 		axisFactor -= t2 * (c.d2 + t*(c.d3+float64(t*c.d4)))
-		sinM, _ = turn(sinM, cosM, shift)
 		eccentricity -= m.bstar * c.c5 * (sinM - c.sinAnomaly0)
 		longitude += t2 * t * (c.l3 + t*(c.l4+float64(t*c.l5)))
 	}
@@ -70,8 +69,7 @@ func (p *nearEarth) propagate(t float64, out *State) (Breakdown, float64) {
 	o.axis = m.axis * axisFactor * axisFactor
 	o.motion = meanMotionUnit / (o.axis * math.Sqrt(o.axis))
 	o.eccentricity = eccentricity
-	o.node = wrapSigned(node)
-	o.perigee = wrapSigned(perigee)
-	o.anomaly = wrapSigned(anomaly + float64(m.motion*longitude))
+	o.node, o.perigee = node, perigee
+	o.sinM, o.cosM = turn(sinM, cosM, m.motion*longitude)
 	return o.state(out)
 }

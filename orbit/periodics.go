@@ -9,7 +9,7 @@ type osculation struct {
 	axis, motion     float64
 	eccentricity     float64
 	perigee, node    float64
-	anomaly          float64 // mean anomaly
+	sinM, cosM       float64 // of the mean anomaly
 	sinI, cosI       float64
 	longPeriodL      float64 // J3 term of the longitude, -1/4 J3/J2 sin i (3+5 cos i)/(1+cos i)
 	longPeriodY      float64 // J3 term of a_yN, -1/2 J3/J2 sin i
@@ -40,23 +40,24 @@ func (o *osculation) setInclination(sinI, cosI float64) {
 	o.inclination7 = 7*c2 - 1
 }
 
-// keplerAccuracy is the step, rad, below which Kepler's equation is solved.
-const keplerAccuracy = 1e-12
+// keplerAccuracy is the last step, rad, after which Kepler's equation is
+// solved: convergence is quadratic, so what is left is of the order of its square.
+const keplerAccuracy = 1e-8
 
-// solveKepler solves u = E + ayn cos E - axn sin E for E + omega by Newton's
-// method, each step held to 0.95 rad, at most ten steps, and returns its sine
-// and cosine.
-func solveKepler(u, axn, ayn float64) (sin, cos float64) {
-	sin, cos = math.Sincos(u)
-	f := u
+// solveKepler solves u = F + ayn cos F - axn sin F for F by Newton's method
+// from F = u, each step held to 0.95 rad, at most ten steps. It takes sine and
+// cosine of u and returns those of F; the angles themselves are not needed.
+func solveKepler(sinU, cosU, axn, ayn float64) (sin, cos float64) {
+	sin, cos = sinU, cosU
+	gone := 0.0 // F - u
 	for range 10 {
-		d := (u - ayn*cos + axn*sin - f) / (1 - cos*axn - sin*ayn)
+		d := (float64(axn*sin) - float64(ayn*cos) - gone) / (1 - float64(cos*axn) - float64(sin*ayn))
 		if d > 0.95 {
 			d = 0.95
 		} else if d < -0.95 {
 			d = -0.95
 		}
-		f += d
+		gone += d
 		sin, cos = turn(sin, cos, d)
 		if math.Abs(d) < keplerAccuracy {
 			break
@@ -71,12 +72,14 @@ func solveKepler(u, axn, ayn float64) (sin, cos float64) {
 // periodic terms" to the end, in one piece. Sines and cosines of the slightly
 // shifted angles at its end are had by turning the known ones.
 func (o *osculation) state(out *State) (kind Breakdown, value float64) {
-	sinW, cosW := math.Sincos(o.perigee)
+	sinW, cosW := sincos(o.perigee)
 	axn := o.eccentricity * cosW
 	k := 1 / (o.axis * (1 - float64(o.eccentricity*o.eccentricity)))
 	ayn := float64(o.eccentricity*sinW) + float64(k*o.longPeriodY)
-	u := wrapSigned(o.anomaly + o.perigee + float64(k*o.longPeriodL*axn))
-	sinE, cosE := solveKepler(u, axn, ayn)
+	sinL := float64(o.sinM*cosW) + float64(o.cosM*sinW)
+	cosL := float64(o.cosM*cosW) - float64(o.sinM*sinW)
+	sinL, cosL = turn(sinL, cosL, k*o.longPeriodL*axn)
+	sinE, cosE := solveKepler(sinL, cosL, axn, ayn)
 
 	eCosE := float64(axn*cosE) + float64(ayn*sinE)
 	eSinE := float64(axn*sinE) - float64(ayn*cosE)
@@ -109,7 +112,7 @@ func (o *osculation) state(out *State) (kind Breakdown, value float64) {
 	rvkDot := rvDot + n*k1*(float64(o.inclinationLess1*cos2U)+1.5*o.inclinationPlus3)
 
 	sinUk, cosUk := turn(sinU, cosU, -0.25*k2*o.inclination7*sin2U)
-	sinN, cosN := math.Sincos(o.node)
+	sinN, cosN := sincos(o.node)
 	sinN, cosN = turn(sinN, cosN, 1.5*k2*o.cosI*sin2U)
 	sinIk, cosIk := turn(o.sinI, o.cosI, 1.5*k2*o.cosI*o.sinI*cos2U)
 
