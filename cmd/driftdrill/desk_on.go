@@ -11,6 +11,7 @@ import (
 	"sync"
 	"time"
 
+	"driftdrill/audio/out"
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/sim"
 
@@ -39,6 +40,7 @@ func openDesk(cmd *cobra.Command, o *flyOptions) error {
 	}
 	if o != nil {
 		w.first, w.sound, w.sheet = &o.flight, o.sound, o.sheet
+		w.device.Device = time.Duration(o.deviceMS) * time.Millisecond
 		cfg.First, cfg.QuitAtEnd = &desk.RunRequest{Drill: o.drill, Pass: o.pass, Seed: o.seed}, o.quitAtEnd
 		log, err := openFrameLog(o.frameLog)
 		if err != nil {
@@ -67,6 +69,7 @@ func openFrameLog(path string) (io.WriteCloser, error) {
 type deskWiring struct {
 	stderr io.Writer
 	sound  string
+	device out.Options
 	sheet  string  // for the first run; "" = the program's own folder
 	first  *flight // what the command line asked for; nil = nothing
 
@@ -96,14 +99,14 @@ func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Se
 	if err != nil {
 		return nil, err
 	}
-	ses, err := newSession(setup, sessionOptions{sound: w.sound, sheet: sheet, headset: headsetOf(set.Levels)})
+	ses, err := newSession(setup, sessionOptions{sound: w.sound, sheet: sheet, headset: headsetOf(set.Levels), device: w.device})
 	if err != nil {
 		return nil, err
 	}
 	if s := ses.soundState(); s.silent && w.sound != "silent" {
 		fmt.Fprintln(w.stderr, "driftdrill:", s.message)
 	}
-	return &deskSession{session: ses, about: about, sound: w.sound}, nil
+	return &deskSession{session: ses, about: about, device: w.device}, nil
 }
 
 // prepare finds the setup of a run: the one before again, the one that the

@@ -21,7 +21,7 @@ import (
 type deskSession struct {
 	session *session
 	about   *desk.About
-	sound   string
+	device  out.Options
 }
 
 // About implements desk.Session.
@@ -75,9 +75,17 @@ func (d *deskSession) Finish(context.Context) (*desk.Result, error) {
 		}
 	}
 	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
-		return replaySound(o.sheet, from, length, d.sound, d.session.engine.Headset())
+		return replaySound(o.sheet, from, length, d.sink(), d.session.engine.Headset())
 	}
 	return r, nil
+}
+
+// sink makes a sink for a replay.
+func (d *deskSession) sink() audio.Sink {
+	if d.session.soundState().silent {
+		return out.NewSilent()
+	}
+	return out.NewDevice(d.device)
 }
 
 // headsetOf turns the desk's levels into the engine's.
@@ -209,7 +217,7 @@ var errNothingToHear = errors.New("there is nothing to hear at that moment")
 
 // replaySound plays a stretch of a run again. What came before is flown
 // without sound: the physics are the same, the receiver's level starts anew.
-func replaySound(sh *sim.Sheet, from, length sim.Tick, sound string, headset audio.Headset) (stop func(), at func() sim.Tick, err error) {
+func replaySound(sh *sim.Sheet, from, length sim.Tick, sink audio.Sink, headset audio.Headset) (stop func(), at func() sim.Tick, err error) {
 	if from < 0 || from >= sh.End || length <= 0 {
 		return nil, nil, errNothingToHear
 	}
@@ -229,10 +237,6 @@ func replaySound(sh *sim.Sheet, from, length sim.Tick, sound string, headset aud
 	engine, err := audio.NewEngine(r, run.Setup(), voices, audio.Config{Headset: headset})
 	if err != nil {
 		return nil, nil, err
-	}
-	sink := out.NewSilent()
-	if sound != "silent" {
-		sink = out.NewDevice(out.Options{})
 	}
 	if err := sink.Start(engine); err != nil {
 		sink.Close()

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"testing"
 
+	"driftdrill/sim"
+
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
@@ -41,32 +43,76 @@ func pitch(x []float64, low, high float64) (hz, aboveDB float64) {
 	return peak * recordedRate / padded, 20 * math.Log10(cmplx.Abs(spectrum[best])/(level[len(level)/2]+1e-12))
 }
 
-// onset finds the first sample from which a tone of the given pitch is there:
-// where its level, measured over 5 ms, passes half of what it settles at.
-// It returns -1 if there is none.
-func onset(x []float64, hz float64) int {
-	const span = 240
-	levels := make([]float64, 0, len(x)/24)
-	for from := 0; from+span <= len(x); from += 24 {
+// envelopeSpan is the number of samples over which a level is measured: 5 ms,
+// the length of a tick.
+const envelopeSpan = 240
+
+// envelope returns the level of a tone in each stretch of 5 ms.
+func envelope(x []float64, hz float64) []float64 {
+	levels := make([]float64, len(x)/envelopeSpan)
+	for k := range levels {
 		var sum complex128
-		for i := range span {
-			sum += complex(x[from+i], 0) * cmplx.Rect(1, -2*math.Pi*hz*float64(i)/recordedRate)
+		for i, v := range x[k*envelopeSpan : (k+1)*envelopeSpan] {
+			sum += complex(v, 0) * cmplx.Rect(1, -2*math.Pi*hz*float64(i)/recordedRate)
 		}
-		levels = append(levels, cmplx.Abs(sum)/span)
+		levels[k] = 2 * cmplx.Abs(sum) / envelopeSpan
 	}
-	if len(levels) == 0 {
+	return levels
+}
+
+// leastLevel is the least that counts as a tone: a twentieth of the level at
+// which the sidetone is delivered.
+const leastLevel = 0.005
+
+// sounding tells whether a tone goes on without a break in the left ear.
+func sounding(x []float64) bool {
+	if len(x) < pitchSpan {
+		return false
+	}
+	for _, l := range envelope(x, ownToneHz) {
+		if l < leastLevel {
+			return false
+		}
+	}
+	return true
+}
+
+// spell is a stretch of tone in the left ear: the frames at which those of its
+// 5 ms begin that sound, in order. A tick of the simulation is as long, so one
+// of them is one tick, also where the sound ran dry in between.
+type spell []int
+
+// spells finds the stretches of tone in the left ear. Breaks shorter than a
+// fifth of a second are no keying: there the sound ran dry.
+func (e *ears) spells(hz float64) []spell {
+	var found []spell
+	const longestBreak = recordedRate / 5
+	for k, l := range envelope(e.ear(left, 0, e.frames()), hz) {
+		if l < leastLevel {
+			continue
+		}
+		at := k * envelopeSpan
+		n := len(found)
+		if n == 0 || at-found[n-1][len(found[n-1])-1] > longestBreak {
+			found = append(found, nil)
+			n++
+		}
+		found[n-1] = append(found[n-1], at)
+	}
+	return found
+}
+
+// sample returns the frame of the recording at which a tick of a keying was
+// heard, counted from the nearer end of the spell; -1 if it was not.
+func (s spell) sample(k keying, tick sim.Tick) int {
+	i := int(tick - k.from)
+	if tick-k.from > k.to-tick {
+		i = len(s) - int(k.to-tick)
+	}
+	if i < 0 || i >= len(s) {
 		return -1
 	}
-	settled := slices.Max(levels)
-	if settled < 1e-4 {
-		return -1
-	}
-	for i, l := range levels {
-		if l >= settled/2 {
-			return i*24 + span/2
-		}
-	}
-	return -1
+	return s[i]
 }
 
 // The measures are held against tones made here: a test that measures a
@@ -85,14 +131,17 @@ func TestEndToEndMeasures(t *testing.T) {
 			t.Errorf("tone of %v Hz, %v Hz/s: measured %.2f, %.0f dB above", c.hz, c.rate, got, above)
 		}
 	}
-	x := make([]float64, 48000)
-	for i := 20000; i < len(x); i++ {
-		x[i] = 0.1 * math.Sin(2*math.Pi*700*float64(i)/recordedRate)
+	e := &ears{samples: make([]float32, 2*96000)}
+	for i := 20160; i < 60000; i++ {
+		if i < 40000 || i > 42400 { // ran dry for 50 ms
+			e.samples[2*i+left] = float32(0.1 * math.Sin(2*math.Pi*700*float64(i)/recordedRate))
+		}
 	}
-	if got := onset(x, 700); got < 19880 || got > 20120 {
-		t.Errorf("onset at sample %d, want 20000 within 2.5 ms", got)
+	got := e.spells(700)
+	if len(got) != 1 || got[0][0] != 20160 || len(got[0]) < 155 || len(got[0]) > 157 || got[0][len(got[0])-1] != 59760 {
+		t.Errorf("spells %v, want one from 20160 to 60000 with 10 of its 5 ms missing", got)
 	}
-	if got := onset(make([]float64, 4800), 700); got != -1 {
-		t.Errorf("onset %d in silence", got)
+	if sounding(e.ear(left, 36000, pitchSpan)) || !sounding(e.ear(left, 24000, pitchSpan)) {
+		t.Error("a tone that ran dry passes for a whole one, or the other way round")
 	}
 }

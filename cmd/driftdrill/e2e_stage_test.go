@@ -60,7 +60,8 @@ func newStage(t *testing.T) *stage {
 		}
 		s.env = append(s.env, v)
 	}
-	s.env = append(s.env, "HOME="+home, "XDG_RUNTIME_DIR="+runtime, "PULSE_SERVER=unix:"+filepath.Join(runtime, "ears"))
+	s.env = append(s.env, "HOME="+home, "XDG_RUNTIME_DIR="+runtime, "PULSE_SERVER=unix:"+filepath.Join(runtime, "ears"),
+		"LP_NUM_THREADS=1") // drawing in software leaves a core to the sound
 	s.startDisplay()
 	s.startSound(home, runtime)
 	mouse, err := s.start("xdotool", "-").StdinPipe()
@@ -120,6 +121,37 @@ func (b *background) begin() {
 	})
 }
 
+// running tells whether the process still runs.
+func (b *background) running() bool {
+	select {
+	case <-b.ended:
+		return false
+	default:
+		return true
+	}
+}
+
+// wait waits for the process to end, at most for d, and tells whether it still runs.
+func (b *background) wait(d time.Duration) bool {
+	select {
+	case <-b.ended:
+		return false
+	case <-time.After(d):
+		return true
+	}
+}
+
+// endedWell fails the test unless the process has ended by itself and well.
+func (b *background) endedWell() {
+	b.t.Helper()
+	if b.wait(patience) {
+		b.t.Fatalf("%s did not end\n%s", b.Path, b.output.String())
+	}
+	if b.err != nil {
+		b.t.Fatalf("%s: %v\n%s", b.Path, b.err, b.output.String())
+	}
+}
+
 // startDisplay starts an X server that keeps its memory: where page faults
 // are dear that makes a frame three times cheaper.
 func (s *stage) startDisplay() {
@@ -149,7 +181,7 @@ func (s *stage) startSound(home, runtime string) {
 	s.write(script, "load-module module-native-protocol-unix auth-anonymous=1 socket="+socket+"\n"+
 		"load-module module-null-sink sink_name=ears format=float32le rate=48000 channels=2\nset-default-sink ears\n")
 	s.write(filepath.Join(home, ".asoundrc"), "pcm.!default { type pulse }\nctl.!default { type pulse }\n")
-	server := s.start("pulseaudio", "-n", "-F", script, "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--log-target=stderr", "--high-priority=no")
+	server := s.start("pulseaudio", "-n", "-F", script, "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--log-target=stderr")
 	server.begin()
 	s.until("the sound server", func() bool {
 		_, err := os.Stat(socket)

@@ -9,6 +9,7 @@ type flyOptions struct {
 	flight
 	sheet, frameLog, sound string
 	quitAtEnd              bool
+	deviceMS               int
 }
 
 func newFlyCommand() *cobra.Command {
@@ -37,5 +38,6 @@ func newFlyCommand() *cobra.Command {
 	fl.BoolVar(&o.quitAtEnd, "quit-at-end", false, "close the window when the run has its marks")
 	fl.StringVar(&o.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	fl.StringVar(&o.sound, "audio", "device", "`sound`: device or silent")
+	fl.IntVar(&o.deviceMS, "device-ms", 0, "buffer of the sound device in `ms`: more where the sound crackles (0 = what runs clean on this system)")
 	return cmd
 }

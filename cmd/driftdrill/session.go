@@ -37,6 +37,7 @@ type sessionOptions struct {
 	sound   string // "device" or "silent"
 	sheet   string // file; "" = the program's own folder
 	headset audio.Headset
+	device  out.Options // buffers of the device
 }
 
 // beat is how often the sheet is brought to the disk: what a power cut costs at most.
@@ -73,20 +74,20 @@ func newSession(setup sim.Setup, o sessionOptions) (*session, error) {
 	}
 	sheet.Beat()
 	s := &session{run: run, engine: engine, rec: rec, sheet: sheet, stop: make(chan struct{}), idle: make(chan struct{})}
-	s.startSound(o.sound)
+	s.startSound(o)
 	go s.keep()
 	return s, nil
 }
 
 // startSound opens the device, or the silent sink if that is asked for or the device will not.
-func (s *session) startSound(sound string) {
-	if sound == "silent" {
+func (s *session) startSound(o sessionOptions) {
+	if o.sound == "silent" {
 		s.silent, s.message = true, "no sound, as asked"
 		s.sink = out.NewSilent()
 		_ = s.sink.Start(s.engine) // cannot fail
 		return
 	}
-	s.sink = out.NewDevice(out.Options{})
+	s.sink = out.NewDevice(o.device)
 	if err := s.sink.Start(s.engine); err != nil {
 		s.sink.Close()
 		s.goSilent(err)
