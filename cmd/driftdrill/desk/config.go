@@ -28,12 +28,9 @@ type Config struct {
 	Settings     Settings
 	SaveSettings func(Settings) error
 
-	Drills  func() []DrillEntry                                                     // the path of drills with what was reached
-	Passes  func(ctx context.Context, q PassQuery, p Progress) ([]PassEntry, error) // passes over a site
-	Logbook Logbook
+	Pages // what the pages round the desk need
 
-	Speak    func(text string) // says it aloud and cuts off what was being said; nil where there is no voice
-	FrameLog io.Writer         // one line for each frame: milliseconds since the one before
+	FrameLog io.Writer // one line for each frame: milliseconds since the one before
 
 	Width, Height int  // of the window in dips; 0 = 1280x720
 	FullScreen    bool // from the start
@@ -121,7 +118,9 @@ type SoundState struct {
 // Levels are the sound levels, dB; 0 is as delivered.
 type Levels struct {
 	MasterDB, SidetoneDB, ReturnDB float64
-	Split                          bool // own voice in the left ear, the return in the right one
+	OthersDB, NoiseDB              float64 // other stations and noise, against the physics: aids
+	Split                          bool    // own voice in the left ear, the return in the right one
+	Swap                           bool    // with Split: the other way round
 }
 
 // Result is what a run earned.
@@ -164,72 +163,10 @@ type Moment struct {
 	Text string // "came back 210 Hz high, 6.2 s to get true"
 }
 
-// DrillEntry is one drill of the path.
-type DrillEntry struct {
-	Name, Title string
-	Number      int
-	Brief, Goal string
-	Done        bool   // its pass mark was reached
-	Best        string // "812", "18 of 20"; "" = not flown yet
-	Tries       int
-	Advised     bool   // the one to fly next
-	Note        string // "better after drill 4": advice, never a lock
-}
-
-// PassQuery asks for passes.
-type PassQuery struct {
-	Site     string // coordinates or locator
-	Elements string // file or address; "" = the bundled birds
-	Days     float64
-	AboveDeg float64
-}
-
-// PassEntry is one pass that can be practised.
-type PassEntry struct {
-	Key             string // for RunRequest.Pass
-	Bird            string
-	When            string // "today 19:04"
-	Length          string // "15 min"
-	AOSAzimuth      string // "from the north-west"
-	LOSAzimuth      string
-	MaxElevationDeg float64
-	Difficulty      string // "gentle", "steady", "brisk", "fast"
-	TopRateHzS      float64
-	Hill            []HillPoint
-}
-
-// Logbook is what the logbook page shows; nil where there is none.
-type Logbook interface {
-	Operators() ([]string, error)
-	Runs(operator string, limit int) ([]RunEntry, error)
-	Bands(operator string) ([]Band, error)
-	// Open returns an old run as it was marked.
-	Open(ctx context.Context, id int64) (*About, *Result, error)
-}
-
-// RunEntry is one run in the logbook.
-type RunEntry struct {
-	ID             int64
-	When, Drill    string
-	Bird, Operator string
-	HoldIndex      float64
-	Rating         float64 // below 0 = none
-	Finished       bool
-}
-
-// Band is the rating over time on one axis.
-type Band struct {
-	Axis   string
-	Points []BandPoint
-	Word   string // "new", "rising", "level"
-}
-
-// BandPoint is one evening of a band: days before today, mean and half width.
-type BandPoint struct{ DaysAgo, Mean, Half float64 }
-
 // Settings are what a person chose. They are kept by the program.
 type Settings struct {
 	Call, Site    string
+	Elements      string // file or address for the passes page; "" = the bundled birds
 	Operator      string
 	TextScale     float64 // 1 to 2.5
 	Palette       string  // "night" or "sun"
@@ -240,6 +177,8 @@ type Settings struct {
 	DragNotches   float64 // notches for one turn of a circular drag
 	StickDeadZone float64
 	StepHz        int
+	ToneHz        float64 // pitch of the own tone as spoken
+	BufferMS      int     // of sound; 0 = what runs clean on this system
 	Levels        Levels
 	Bindings      Bindings // nil = the default ones
 	Welcomed      bool     // the first-run welcome is over
@@ -248,7 +187,7 @@ type Settings struct {
 
 // DefaultSettings are the settings of a fresh installation.
 func DefaultSettings() Settings {
-	return Settings{TextScale: 1, Palette: "night", WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, StepHz: 20,
+	return Settings{TextScale: 1, Palette: "night", WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, StepHz: 20, ToneHz: 700,
 		Bindings: DefaultBindings()}
 }
 
@@ -265,6 +204,9 @@ func (s Settings) Sane() Settings {
 	if s.StepHz != 10 && s.StepHz != 20 && s.StepHz != 50 && s.StepHz != 100 {
 		s.StepHz = d.StepHz
 	}
+	s.ToneHz = clamp(orElse(s.ToneHz, d.ToneHz), 300, 1200)
+	s.BufferMS = min(max(s.BufferMS, 0), 500)
+	s.Levels = s.Levels.sane()
 	if s.Bindings == nil {
 		s.Bindings = DefaultBindings()
 	}
@@ -278,4 +220,15 @@ func orElse(v, d float64) float64 {
 		return d
 	}
 	return v
+}
+
+// sane brings levels into range, -60 to +12 dB.
+func (l Levels) sane() Levels {
+	for _, v := range []*float64{&l.MasterDB, &l.SidetoneDB, &l.ReturnDB, &l.OthersDB, &l.NoiseDB} {
+		if *v != *v {
+			*v = 0
+		}
+		*v = clamp(*v, -60, 12)
+	}
+	return l
 }

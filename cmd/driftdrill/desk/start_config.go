@@ -1,0 +1,136 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"context"
+	"time"
+)
+
+// Pages is what the pages round the desk need from the program: start, passes,
+// drills, logbook, settings, welcome. A nil function leaves out what needs it.
+// Those that take a context may take long: the desk calls them on goroutines
+// of their own and shows that they work. The others are called from the
+// window's goroutine and answer at once.
+type Pages struct {
+	Now func() time.Time // nil = time.Now
+
+	Drills  func(ctx context.Context, operator string) ([]DrillEntry, error)        // the path of drills with what was reached
+	Passes  func(ctx context.Context, q PassQuery, p Progress) ([]PassEntry, error) // passes over a site, by the time they rise
+	Logbook Logbook
+
+	Left     func(ctx context.Context) ([]LeftRun, error)                   // runs that were cut short, the latest first
+	OpenLeft func(ctx context.Context, key string) (*About, *Result, error) // marks one as far as it went
+	DropLeft func(key string) error                                         // does not offer it again; it stays where it is
+
+	CheckSite     func(text string) (says string, ok bool) // what a person typed as a place, in words; "" is the program's own hill
+	CheckElements func(text string) (says string, ok bool) // the same for elements; "" is the bundled birds
+
+	// TestTone plays the own tone and its return, softly at first, until stop
+	// is called. The levels may be changed while it sounds.
+	TestTone func(s Settings) (stop func(), set func(Levels), err error)
+
+	Speak func(text string) // says it aloud and cuts off what was being said; nil where there is no voice
+	Voice string            // what speaks, or why nothing does
+}
+
+// DrillEntry is one drill of the path.
+type DrillEntry struct {
+	Name, Title string
+	Number      int
+	Brief       string // what to do
+	Trains      string // what it is good for, a few words
+	Goal        string // its pass mark
+	Flight      string // "PETREL-3, 5 min, tone"
+	Done        bool   // its pass mark was reached
+	Best, Last  string // "812", "18 of 20"; "" = not flown yet
+	Tries       []Try  // the last ones, oldest first
+	Flown       int    // how often in all
+	Advised     bool   // the one to fly next
+	Why         string // why it is, one line
+	Note        string // "better after drill 4": advice, never a lock
+}
+
+// Try is one run of a drill.
+type Try struct {
+	Share  float64 // of the pass mark: 1 = reached just so, more is better
+	Passed bool
+	Text   string // "742"
+}
+
+// PassQuery asks for passes.
+type PassQuery struct {
+	Site     string  // coordinates or locator; "" = the program's own hill
+	Elements string  // file or address; "" = the bundled birds
+	Days     float64 // from now
+	AboveDeg float64 // least elevation at the top
+}
+
+// PassEntry is one pass that can be practised.
+type PassEntry struct {
+	Key             string // for RunRequest.Pass
+	Bird            string
+	AOS, Top, LOS   time.Time
+	AOSAzimuthDeg   float64
+	LOSAzimuthDeg   float64
+	MaxElevationDeg float64
+	TopRateHzS      float64     // how fast the own voice moves at most, hands off
+	DriftHz         float64     // how far it moves from AOS to LOS, + is up
+	Bands           string      // "435 up, 146 down, inverting"
+	Difficulty      string      // "gentle", "steady work", "hard"
+	Hill            []HillPoint // ticks from AOS
+}
+
+// LeftRun is a run that was cut short by a closed window or a crash.
+type LeftRun struct {
+	Key   string
+	Title string // "Come back on WREN-2"
+	When  time.Time
+	Flown time.Duration
+}
+
+// Logbook is what the logbook page shows. Its methods may take long.
+type Logbook interface {
+	Operators(ctx context.Context) ([]string, error)
+	Runs(ctx context.Context, operator string, limit int) (runs []RunEntry, total int, err error)
+	Bands(ctx context.Context, operator string) ([]Band, error)
+	// Open returns an old run as it was marked.
+	Open(ctx context.Context, id int64) (*About, *Result, error)
+}
+
+// RunEntry is one run in the logbook.
+type RunEntry struct {
+	ID        int64
+	When      time.Time
+	Drill     string // title
+	Bird      string
+	Operator  string
+	TopDeg    float64
+	HoldIndex float64
+	Rating    float64 // below 0 = none
+	Goal      string  // "reached", "not yet", ""
+	Stopped   bool    // before its end
+	WhyNot    string  // why it does not count for the rating; "" = it does
+}
+
+// Band is the rating over time on one axis.
+type Band struct {
+	Axis   string // "hold"
+	Means  string // what the axis is, a few words
+	Points []BandPoint
+	Word   string // "new", "rising", "level"
+}
+
+// BandPoint is one evening of a band: when, mean and half width, 0..100.
+type BandPoint struct {
+	When       time.Time
+	Mean, Half float64
+}
+
+// now is the time of day.
+func (a *App) now() time.Time {
+	if a.Cfg.Now != nil {
+		return a.Cfg.Now()
+	}
+	return time.Now()
+}

@@ -1,0 +1,219 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"math"
+	"time"
+)
+
+// page is what every page round the desk has: a heading, a way back, and
+// widgets that keys go through.
+type page struct {
+	title, under string
+	back         Button
+	focus        Focus
+	widgets      []Widget
+	head         Rect
+}
+
+// open sets the heading, the widgets and the way back, and says where one is.
+func (p *page) open(a *App, title, under string, ws ...Widget) {
+	p.title, p.under = title, under
+	p.back = Button{Text: "Back", Hint: "", Do: func() { a.Scenes.Pop(a) }}
+	p.widgets = append(ws, &p.back)
+	p.focus.At = min(p.focus.At, len(p.widgets)-1)
+	p.say(a)
+}
+
+// say tells where one is and what has the keys.
+func (p *page) say(a *App) {
+	text := p.title + ". "
+	if p.under != "" {
+		text += p.under + ". "
+	}
+	for at := p.focus.At; at < len(p.widgets); at++ {
+		if s := p.widgets[at].Spoken(); s != "" {
+			text += s
+			break
+		}
+	}
+	a.Speak(text)
+}
+
+// lay places heading and way back and returns what is left of the window.
+func (p *page) lay(a *App) Rect {
+	m := pageMargin(a)
+	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
+	h := a.Type.LineHeight(Title) + 6
+	if p.under != "" {
+		h += a.Type.LineHeight(Body)
+	}
+	head, body := r.CutTop(h + 10)
+	w := a.Type.Width("Back  Esc", Body) + 34
+	p.back.Rect = Rect{head.Right() - w, head.Y + 4, w, smallButtonHeight(a.Type)}
+	p.head = head
+	return body
+}
+
+// update handles the way back and the widgets; false = the page has gone.
+func (p *page) update(a *App) bool {
+	if a.In.Pressed(Back) {
+		a.In.Swallow(Back)
+		p.back.Do()
+		return false
+	}
+	top := a.Scenes.Top()
+	p.focus.Update(a, p.widgets)
+	return a.Scenes.Top() == top
+}
+
+// draw draws heading and widgets.
+func (p *page) draw(a *App, c *Canvas) {
+	p.drawHead(c)
+	p.focus.Draw(a, c, p.widgets)
+}
+
+func (p *page) drawHead(c *Canvas) {
+	room := p.back.Rect.X - p.head.X - 20
+	y := p.head.Y + c.Type.Size(Title)*1.05
+	c.Text(p.head.X, y, p.title, c.Type.Fit(p.title, Title, room), c.Pal.Ink, Left)
+	if p.under != "" {
+		c.Text(p.head.X, y+c.Type.LineHeight(Body)*1.05, c.Type.Cut(p.under, Body, room), Body, c.Pal.Dim, Left)
+	}
+}
+
+func pageMargin(a *App) float64 { return clamp(a.Size.X*0.022, 18, 40) }
+
+// smallButtonHeight is the height of a button beside text.
+func smallButtonHeight(t *Type) float64 { return math.Max(38, t.LineHeight(Lead)+10) }
+
+// roomy tells whether a page is wide enough, as measured in its own text, to
+// show a list and beside it what the chosen row is.
+func roomy(a *App) bool { return a.Size.X/a.Type.Size(Body) >= 56 && a.Size.Y/a.Type.Size(Body) >= 30 }
+
+// dayWord says which day t is as seen from now: "today", "tomorrow", "Fri 27 Nov".
+func dayWord(t, now time.Time) string {
+	day := func(t time.Time) time.Time { y, m, d := t.Date(); return time.Date(y, m, d, 12, 0, 0, 0, time.UTC) }
+	switch int(math.Round(day(t).Sub(day(now)).Hours() / 24)) {
+	case 0:
+		return "today"
+	case 1:
+		return "tomorrow"
+	case -1:
+		return "yesterday"
+	}
+	if t.Year() != now.Year() {
+		return t.Format("2 Jan 2006")
+	}
+	return t.Format("Mon 2 Jan")
+}
+
+// compass names a direction in words.
+func compass(deg float64) string {
+	names := []string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
+	return names[int(math.Floor(math.Mod(deg+382.5, 360)/45))%8]
+}
+
+// hillShape draws passes as hills, all on one scale of elevation.
+type hillShape struct{ pts []Point }
+
+// draw draws the hill of a pass over the whole width of r; r is 90 degrees high.
+func (h *hillShape) draw(c *Canvas, r Rect, pts []HillPoint, fill, line Color, width float64) {
+	h.set(r, pts)
+	if len(h.pts) < 2 {
+		return
+	}
+	c.Under(h.pts, r.Bottom(), fill, 0.9, 0.35)
+	c.Polyline(h.pts, width, line, false)
+}
+
+func (h *hillShape) set(r Rect, pts []HillPoint) {
+	h.pts = h.pts[:0]
+	if len(pts) < 2 {
+		return
+	}
+	from, span := pts[0].Tick, float64(pts[len(pts)-1].Tick-pts[0].Tick)
+	step := max(1, int(float64(len(pts))/math.Max(r.W/2.5, 8)))
+	for i := 0; i < len(pts); i += step {
+		h.add(r, pts[i], float64(pts[i].Tick-from)/span)
+	}
+	h.add(r, pts[len(pts)-1], 1)
+}
+
+func (h *hillShape) add(r Rect, p HillPoint, at float64) {
+	h.pts = append(h.pts, Point{r.X + at*r.W, r.Bottom() - clamp(p.ElevationDeg/90, 0, 1)*r.H})
+}
+
+// tile is a button with a drawing and a line that says more.
+type tile struct {
+	Button
+	icon func(c *Canvas, x, y, size float64, col Color)
+}
+
+// Draw implements Widget.
+func (t *tile) Draw(a *App, c *Canvas, focus bool) {
+	hover := a.In.HasMouse && t.Rect.Has(a.In.Hover)
+	fill, frame := c.Pal.Panel, c.Pal.Rule
+	if hover || t.down || focus {
+		fill, frame = c.Pal.PanelHi, c.Pal.Dim
+	}
+	c.RoundRect(t.Rect, 6, fill)
+	c.RoundFrame(t.Rect.Inset(0.75), 6, 1.2, frame)
+	if focus {
+		c.RoundFrame(t.Rect.Inset(-4), 9, 2, c.Pal.Ink)
+	}
+	size := clamp(t.Rect.H*0.42, 20, 38)
+	mid := t.Rect.Centre().Y
+	t.icon(c, t.Rect.X+18+size/2, mid, size, c.Pal.Yours)
+	x := t.Rect.X + 18 + size + 20
+	room := t.Rect.Right() - 14 - x
+	style := c.Type.Fit(t.Text, Lead, room)
+	if t.Hint == "" || t.Rect.H < c.Type.LineHeight(Lead)+c.Type.LineHeight(Small)+4 {
+		c.Text(x, mid+c.Type.Size(style)*0.36, t.Text, style, c.Pal.Ink, Left)
+		return
+	}
+	y := mid - c.Type.LineHeight(Small)*0.5
+	c.Text(x, y+c.Type.Size(style)*0.36, t.Text, style, c.Pal.Ink, Left)
+	c.Text(x, y+c.Type.LineHeight(Lead)*0.5+c.Type.LineHeight(Small)*0.72, c.Type.Cut(t.Hint, Small, room), Small, c.Pal.Dim, Left)
+}
+
+func iconPass(c *Canvas, x, y, s float64, col Color) {
+	var p []Point
+	for i := 0; i <= 16; i++ {
+		u := float64(i)/8 - 1
+		p = append(p, Point{x + u*s*0.62, y + s*0.34 - s*0.72*math.Exp(-5*u*u)})
+	}
+	c.Polyline(p, 2, col, false)
+	c.HLine(x-s*0.62, x+s*0.62, y+s*0.38, 1.2, col.Alpha(0.6))
+}
+
+func iconPath(c *Canvas, x, y, s float64, col Color) {
+	p := []Point{{x - s*0.5, y + s*0.36}, {x - s*0.14, y + s*0.02}, {x + s*0.16, y + s*0.2}, {x + s*0.5, y - s*0.36}}
+	c.Polyline(p, 1.6, col.Alpha(0.7), false)
+	for i, q := range p {
+		if i < 2 {
+			c.Disc(q.X, q.Y, s*0.12, col)
+		} else {
+			c.Disc(q.X, q.Y, s*0.12, c.Pal.Panel)
+			c.Ring(q.X, q.Y, s*0.12, 1.8, col)
+		}
+	}
+}
+
+func iconBook(c *Canvas, x, y, s float64, col Color) {
+	r := Rect{x - s*0.42, y - s*0.44, s * 0.84, s * 0.88}
+	c.RoundFrame(r, 3, 1.8, col)
+	c.VLine(r.X+s*0.18, r.Y, r.Bottom(), 1.4, col.Alpha(0.7))
+	for i := range 3 {
+		c.HLine(r.X+s*0.28, r.Right()-s*0.1, r.Y+s*(0.24+0.2*float64(i)), 1.6, col.Alpha(0.8))
+	}
+}
+
+func iconSliders(c *Canvas, x, y, s float64, col Color) {
+	for i, at := range []float64{0.25, -0.2, 0.05} {
+		yy := y + s*(float64(i)-1)*0.32
+		c.HLine(x-s*0.48, x+s*0.48, yy, 1.6, col.Alpha(0.7))
+		c.Disc(x+at*s, yy, s*0.1, col)
+	}
+}
