@@ -71,7 +71,11 @@ const (
 type setReader func(data []byte, opt ReadOptions) ([]Elements, []Problem)
 
 var readers = map[Format]setReader{
-	FormatTLE: readTLEs,
+	FormatTLE:  readTLEs,
+	FormatJSON: readJSON,
+	FormatXML:  readXML,
+	FormatKVN:  readKVN,
+	FormatCSV:  readCSV,
 }
 
 // DetectFormat tells the format of an element file by its content.

@@ -235,6 +235,9 @@ func (r *tleReader) readLine1(e *Elements) {
 	e.BStar = r.power(1, fieldBStar)
 	e.EphemerisType = r.count(1, fieldType)
 	e.SetNumber = r.count(1, fieldSet)
+	if e.EphemerisType == foreignEphemeris {
+		r.fail(1, fieldType.first, false, "ephemeris type %d is made for another theory than SGP4", e.EphemerisType)
+	}
 }
 
 // readLine2 fills what stands on line 2.
