@@ -3,7 +3,7 @@ package sim
 import "math"
 
 // slowTicks is how often what changes slowly is worked out: path loss, noise,
-// fading, warm-up. 20 times a second.
+// fading, warming up, the AGC, and what the other stations do. 20 times a second.
 const slowTicks = 10
 
 // air is the bird and everything that passes through it.
@@ -12,87 +12,161 @@ type air struct {
 	track *Track
 	tr    *Transponder
 
-	// Of this tick, at the operator's site.
-	rangeKm, beta, betaRate float64
-	k                       float64 // transponder constant with its error
-	on                      bool    // the transponder works
+	// Of each tick.
+	beta     float64 // range rate / c at the operator's site
+	sentHz   float64 // true transmitter frequency
+	tunedHz  float64 // true receiver frequency
+	birdHz   float64 // own carrier on the downlink, at the bird
+	offsetHz float64 // own offset, Hz of radio frequency
+	edgeDB   float64 // what the passband's edge takes from the own signal
+	inside   bool
 
 	// Worked out 20 times a second.
-	upLossDB, downLossDB, beaconLossDB float64
-	commonDB                           float64 // antenna, aim, polarisation, spin and fades on the downlink
-	baseNoise                          float64 // W/Hz at the receiver's input from outside and the receiver
-	birdNoise                          float64 // W/Hz, the transponder's own noise at the receiver's input before its AGC
-	upFactor, downFactor               float64 // 1 + ppm
-	aimErrorDeg, aimLossDB             float64
-	powerLowDB                         float64
+	k                    float64 // the transponder's constant with all its errors
+	on                   bool    // the transponder works
+	rangeKm              float64
+	upFactor, downFactor float64 // 1 + ppm
+	commonDB             float64 // antenna, aim, polarisation, spin and fades on the downlink
+	pathDB               float64 // from EIRP at the bird to the receiver's input, AGC included
+	ownDBW               float64 // own EIRP at the bird before edge and AGC
+	beaconDBW            float64 // beacon at the receiver's input
+	noiseDBWHz           float64
+	desenseDB            float64 // would be added while keyed
+	aimErrorDeg          float64
+	aimLossDB            float64
+	lowDB                float64 // the bird saves power
+	agcDB                float64
 
 	warmth float64 // 0 cold through, 1 warm
 	agc    float64 // power gain of the AGC, 0..1
+
+	// Constants of a transponder.
+	upConstDB, downConstDB, beaconConstDB float64 // free-space loss at 1 km
+	hissDBWHz                             float64 // noise from outside and the receiver
+	hiss                                  float64 // the same, W/Hz
+	birdHissDB                            float64 // the transponder's own noise as EIRP, dBW/Hz
+	powerDBW                              float64
+
 	fade   fader
 	others others
 }
 
 func (a *air) start(s *Setup, track *Track) error {
-	a.setup, a.track, a.tr = s, track, s.transponder()
+	a.setup, a.track = s, track
 	a.agc, a.warmth = 1, 1
 	if !track.Sunlit(0) {
 		a.warmth = 0
 	}
-	a.fade.start(s)
+	a.use(s.transponder())
+	a.fade.start(s, a.tr)
 	return a.others.start(s, a)
 }
 
-// locate finds the bird at a tick.
-func (a *air) locate(tick Tick) {
-	a.rangeKm, a.beta, a.betaRate = a.track.Radial(tick)
-}
-
-// compute fills the air's part of the state.
-func (a *air) compute(r *Run, s *State) {
-	tick := r.next
-	a.tr = r.ex.transponder(&r.setup)
-	if tick%slowTicks == 0 {
-		a.slow(r, tick)
+// use works out the constants of a transponder.
+func (a *air) use(tr *Transponder) {
+	if a.tr == tr {
+		return
 	}
-	a.k = a.constant(r)
-	a.on = a.working(r, tick)
-	d := &r.dials
-	s.Look, _, _ = a.track.At(tick)
-	a.own(r, s)
-	a.others.step(r, s)
-	a.share(s)
-	a.addBeacon(r, s)
-	a.noise(d, s)
-	own := s.Own()
-	s.SNRDB = own.LevelDBW - s.NoiseDBWHz - ssbFilterDB
-	s.TransponderOn, s.AGCDB = a.on, decibel(a.agc)
-	s.AimErrorDeg, s.AimLossDB = a.aimErrorDeg, a.aimLossDB
+	s := a.setup
+	a.tr = tr
+	up, down := (tr.UplinkLowHz+tr.UplinkHighHz)/2, (tr.DownlinkLowHz+tr.DownlinkHighHz)/2
+	a.upConstDB, a.downConstDB = FreeSpaceLossDB(up, 1), FreeSpaceLossDB(down, 1)
+	if b := s.Bird.Beacon; b != nil {
+		a.beaconConstDB = FreeSpaceLossDB(b.FrequencyHz, 1)
+	}
+	a.hissDBWHz = NoiseDensity(s.Drill.Noise.Environment, down, s.Station.ReceiverK) + s.NoiseRaiseDB
+	a.hiss = ratio(a.hissDBWHz)
+	a.birdHissDB = boltzmannDB + decibel(tr.NoiseK) + tr.GainDB
+	a.powerDBW = decibel(s.Station.PowerW)
 }
 
-var ssbFilterDB = decibel(ssbFilterHz)
+// step works out the tick: frequencies always, the rest 20 times a second.
+func (a *air) step(r *Run) {
+	d := &r.dials
+	a.beta = a.track.beta(r.next)
+	if r.next%slowTicks == 0 {
+		a.slow(r)
+	}
+	a.sentHz = float64(float64(d.uplinkHz) * a.upFactor)
+	a.tunedHz = float64(float64(d.receiveHz) * a.downFactor)
+	arrived := float64(a.sentHz * (1 - a.beta))
+	a.edgeDB, a.inside = a.tr.EdgeDB(arrived)
+	if a.tr.Inverting {
+		a.birdHz = a.k - arrived
+	} else {
+		a.birdHz = a.k + arrived
+	}
+	a.offsetHz = float64(a.birdHz*(1-a.beta)) - a.tunedHz
+	if a.others.player.active {
+		a.others.listen(d.keyed && a.inside && a.on)
+	}
+}
 
-// constant returns the transponder's constant with all its errors.
-func (a *air) constant(r *Run) float64 {
-	return a.tr.Constant() + a.tr.OscillatorHz + r.setup.UnknownHz + r.ex.shiftHz + float64((1-a.warmth)*a.tr.EclipseHz)
+// heard turns an offset of radio frequency into what a receiver on a sideband hears.
+func heard(rf float64, side Sideband) float64 {
+	if side == LSB {
+		return -rf
+	}
+	return rf
+}
+
+// slow works out what changes slowly.
+func (a *air) slow(r *Run) {
+	s, d, tick := a.setup, &r.dials, r.next
+	a.use(r.ex.transponder(s))
+	a.rangeKm, _, _ = a.track.Radial(tick)
+	farDB := float64(2 * decibel(a.rangeKm))
+	sunlit := a.track.Sunlit(tick)
+	a.warm(sunlit)
+	a.on = a.working(r, sunlit)
+	a.k = a.tr.Constant() + a.tr.OscillatorHz + s.UnknownHz + r.ex.shiftHz + float64((1-a.warmth)*a.tr.EclipseHz)
+	age := tick.Seconds()
+	a.upFactor = 1 + float64(1e-6*s.Station.Uplink.error(age)) + r.referenceHz()/a.tr.UplinkHighHz
+	a.downFactor = 1 + float64(1e-6*s.Station.Receive.error(age))
+	a.aim(d, tick)
+	a.commonDB = s.Station.ReceiveGainDBi - a.aimLossDB - a.fade.at(a, tick)
+	a.ownDBW = a.powerDBW + d.powerDB + s.Station.UplinkGainDBi - a.aimLossDB - a.upConstDB - farDB + a.tr.GainDB
+	a.others.slow(r)
+	a.share(d.keyed && a.inside && a.on)
+	a.pathDB = a.agcDB - a.downConstDB - farDB + a.commonDB
+	if b := s.Bird.Beacon; b != nil {
+		a.beaconDBW = b.EIRPDBW - a.lowDB - a.beaconConstDB - farDB + a.commonDB
+	}
+	hiss := a.hiss
+	if a.on {
+		hiss += ratio(a.birdHissDB + a.pathDB)
+	}
+	a.noiseDBWHz = decibel(hiss)
+	in := s.Station.Diplexer == "in" && r.fault() != FaultDiplexer
+	a.desenseDB = DesenseDB(a.sentHz, a.tunedHz, s.Station.PowerW, d.powerDB, in)
+}
+
+func (a *air) warm(sunlit bool) {
+	target := 0.0
+	if sunlit {
+		target = 1
+	}
+	a.warmth += float64((target - a.warmth) * (float64(slowTicks) / (TicksPerSecond * a.tr.ThermalS)))
+	a.lowDB = 0
+	if !sunlit && a.setup.Bird.Power.InEclipse == "low" {
+		a.lowDB = 6
+	}
 }
 
 // working says whether the transponder is on.
-func (a *air) working(r *Run, tick Tick) bool {
+func (a *air) working(r *Run, sunlit bool) bool {
 	s := a.setup
-	if s.OffAt > 0 && tick >= s.OffAt || r.ex.fault == FaultTransponderOff {
+	if s.OffAt > 0 && r.next >= s.OffAt || r.fault() == FaultTransponderOff {
 		return false
 	}
-	if s.Bird.Power.InEclipse == "off" && !a.track.Sunlit(tick) {
+	if s.Bird.Power.InEclipse == "off" && !sunlit {
 		return false
 	}
 	if len(s.Bird.Power.Schedule) == 0 {
 		return true
 	}
-	at := s.Start.Add(0)
-	minute := float64(at.Minute()) + float64(at.Second())/60 + float64(tick)/(60*TicksPerSecond)
-	for minute >= 60 {
-		minute -= 60
-	}
+	minute := float64(s.Start.Minute()) + float64(s.Start.Second())/60 + r.next.Seconds()/60
+	minute -= float64(60 * math.Floor(minute/60))
 	for _, spell := range s.Bird.Power.Schedule {
 		if minute >= spell.FromMinute && minute < spell.FromMinute+spell.ForMinutes {
 			return true
@@ -101,126 +175,39 @@ func (a *air) working(r *Run, tick Tick) bool {
 	return false
 }
 
-// slow works out what changes slowly.
-func (a *air) slow(r *Run, tick Tick) {
-	s, d := a.setup, &r.dials
-	up := (a.tr.UplinkLowHz + a.tr.UplinkHighHz) / 2
-	down := (a.tr.DownlinkLowHz + a.tr.DownlinkHighHz) / 2
-	a.upLossDB = FreeSpaceLossDB(up, a.rangeKm)
-	a.downLossDB = FreeSpaceLossDB(down, a.rangeKm)
-	target := 0.0
-	if a.track.Sunlit(tick) {
-		target = 1
-	}
-	a.warmth += float64((target - a.warmth) * (float64(slowTicks) / (TicksPerSecond * a.tr.ThermalS)))
-	a.powerLowDB = 0
-	if s.Bird.Power.InEclipse == "low" && target == 0 {
-		a.powerLowDB = 6
-	}
-	age := tick.Seconds()
-	a.upFactor = 1 + float64(1e-6*s.Station.Uplink.error(age)) + r.ex.referenceHz/up
-	a.downFactor = 1 + float64(1e-6*s.Station.Receive.error(age))
-	a.aim(d, tick)
-	a.commonDB = s.Station.ReceiveGainDBi - a.aimLossDB - a.fade.at(a, tick)
-	a.baseNoise = ratio(NoiseDensity(s.Drill.Noise.Environment, down, s.Station.ReceiverK) + s.NoiseRaiseDB)
-	a.birdNoise = ratio(boltzmannDB + decibel(a.tr.NoiseK) + a.tr.GainDB - a.downLossDB + a.commonDB)
-	if b := s.Bird.Beacon; b != nil {
-		a.beaconLossDB = FreeSpaceLossDB(b.FrequencyHz, a.rangeKm)
-	}
-}
-
 // error returns the reference error in ppm so long after switch-on.
 func (r *Rig) error(age float64) float64 {
+	if r.ColdPPM == 0 {
+		return r.PPM
+	}
 	return r.PPM + float64(r.ColdPPM*exp(-age/r.WarmS))
 }
 
-// own puts the operator's own return first into the state.
-func (a *air) own(r *Run, s *State) {
-	d, tr := &r.dials, a.tr
-	sent := float64(float64(d.uplinkHz) * a.upFactor)
-	tuned := float64(float64(d.receiveHz) * a.downFactor)
-	bird := tr.Through(sent, a.beta, a.k)
-	heard := float64(bird * (1 - a.beta))
-	edge, inside := tr.EdgeDB(float64(sent * (1 - a.beta)))
-	side := d.upSide
-	if r.ex.fault == FaultUplinkSideband || r.ex.fault == FaultBothSidebands {
-		side = side.Other()
-	}
-	if tr.Inverting {
-		side = side.Other()
-	}
-	power := decibel(a.setup.Station.PowerW) + d.powerDB
-	eirp := power + a.setup.Station.UplinkGainDBi - a.aimLossDB - a.upLossDB + tr.GainDB - edge
-	s.NumSignals = 1
-	s.Signals[0] = Signal{
-		Kind: SignalOwn, On: d.keyed && inside && a.on, OffsetHz: heard - tuned, Sideband: side, LevelDBW: eirp, BirdHz: bird,
-		DelayS: float64(2e3*a.rangeKm/SpeedOfLight) + a.setup.Station.RigDelayS, Script: -1,
-	}
-	sign := 1.0
-	if d.downSide == LSB {
-		sign = -1
-	}
-	s.OffsetHz = float64(sign * (heard - tuned))
-	s.RateHzS = float64(sign * tr.OwnRate(sent, a.beta, a.betaRate, a.k))
-	s.TrueHz = tr.ZeroBeat(tuned, a.beta, a.k) / a.upFactor
-	s.InPassband = inside
-}
-
-// share runs the total-power AGC over all signals in the state, whose levels
-// are EIRPs so far, and takes them down to the operator's receiver.
-func (a *air) share(s *State) {
-	limit := ratio(a.tr.MaxEIRPDBW - a.powerLowDB)
-	total := 0.0
-	for i := range s.Signals[:s.NumSignals] {
-		if s.Signals[i].On {
-			total += ratio(s.Signals[i].LevelDBW)
-		}
+// share runs the total-power AGC over everything that passes.
+func (a *air) share(ownOn bool) {
+	limit := a.tr.MaxEIRPDBW - a.lowDB
+	total := a.others.watts
+	if ownOn {
+		total += ratio(a.ownDBW - a.edgeDB)
 	}
 	target := 1.0
-	if total > limit {
-		target = limit / total
+	if max := ratio(limit); total > max {
+		target = max / total
+	}
+	if a.agc == 1 && target == 1 {
+		a.agcDB = 0
+		return
 	}
 	constant := a.tr.AGCReleaseS
 	if target < a.agc {
 		constant = a.tr.AGCAttackS
 	}
-	a.agc += float64((target - a.agc) * (1 / (1 + float64(constant*TicksPerSecond))))
-	path := decibel(a.agc) - a.downLossDB + a.commonDB
-	for i := range s.Signals[:s.NumSignals] {
-		s.Signals[i].LevelDBW += path
+	const dt = float64(slowTicks) / TicksPerSecond
+	a.agc += float64((target - a.agc) * (dt / (dt + constant)))
+	if target == 1 && a.agc > 0.9999 {
+		a.agc = 1
 	}
-}
-
-// addBeacon puts the beacon behind the others.
-func (a *air) addBeacon(r *Run, s *State) {
-	s.BeaconDB = 0
-	b := a.setup.Bird.Beacon
-	if b == nil || a.setup.Drill.Traffic.NoBeacon || s.NumSignals >= MaxSignals {
-		return
-	}
-	bird := b.FrequencyHz + b.ErrorHz
-	beacon := &s.Signals[s.NumSignals]
-	*beacon = Signal{
-		Kind: SignalBeacon, On: true, OffsetHz: float64(bird*(1-a.beta)) - float64(float64(r.dials.receiveHz)*a.downFactor),
-		LevelDBW: b.EIRPDBW - a.powerLowDB - a.beaconLossDB + a.commonDB, BirdHz: bird,
-		DelayS: 1e3*a.rangeKm/SpeedOfLight + a.setup.Station.RigDelayS/2, Script: -1,
-	}
-	s.NumSignals++
-	s.BeaconDB = s.Own().LevelDBW - beacon.LevelDBW
-}
-
-// noise adds up the noise at the receiver's input, with the desense while keyed.
-func (a *air) noise(d *dials, s *State) {
-	n := a.baseNoise
-	if a.on {
-		n += float64(a.birdNoise * a.agc)
-	}
-	s.NoiseRiseDB = 0
-	if d.keyed {
-		st := &a.setup.Station
-		s.NoiseRiseDB = DesenseDB(float64(d.uplinkHz), float64(d.receiveHz), float64(st.PowerW*ratio(d.powerDB)), st.Diplexer == "in" && s.Exercise.fault != FaultDiplexer)
-	}
-	s.NoiseDBWHz = decibel(n) + s.NoiseRiseDB
+	a.agcDB = decibel(a.agc)
 }
 
 // aim works out what the hand antenna's aim and twist cost.
@@ -238,16 +225,15 @@ func (a *air) aim(d *dials, tick Tick) {
 	a.aimErrorDeg = quantise(angleBetween(d.azimuthDeg, d.elevationDeg, look.AzimuthDeg, look.ElevationDeg), 0.01)
 	a.aimLossDB += BeamLossDB(a.aimErrorDeg, st.BeamDeg)
 	if linear {
-		wave := a.waveTurns(look.ElevationDeg, tick)
-		a.aimLossDB += PolarisationLossDB(wave - d.twistDeg/360)
+		a.aimLossDB += PolarisationLossDB(a.waveTurns(look.ElevationDeg, tick) - d.twistDeg/360)
 	}
 }
 
-// waveTurns is the plane of polarisation of a linear bird's downlink, turns:
-// a slow roll and the Faraday rotation for a quiet ionosphere (TEC 1e17).
+// waveTurns is the plane of polarisation of a linear bird's downlink, turns: a
+// slow roll of ten minutes and the Faraday rotation of a quiet ionosphere (TEC 1e17).
 func (a *air) waveTurns(elevationDeg float64, tick Tick) float64 {
-	sin := math.Max(0, sinTurns(elevationDeg/360))
-	return quantise(FaradayTurns(a.tr.DownlinkLowHz, 1e17, sin)+tick.Seconds()/600, 1e-4)
+	sine := math.Max(0, sinTurns(elevationDeg/360))
+	return quantise(FaradayTurns(a.tr.DownlinkLowHz, 1e17, sine)+tick.Seconds()/600, 1e-4)
 }
 
 // angleBetween returns the angle between two directions, degrees.
@@ -256,4 +242,79 @@ func angleBetween(az1, el1, az2, el2 float64) float64 {
 	s2, c2 := math.Sincos(el2 * math.Pi / 180)
 	dot := float64(s1*s2) + float64(float64(c1*c2)*math.Cos((az1-az2)*math.Pi/180))
 	return math.Acos(max(-1, min(1, dot))) * 180 / math.Pi
+}
+
+// show fills the air's part of a state.
+func (a *air) show(r *Run, s *State) {
+	d, tr := &r.dials, a.tr
+	var betaRate float64
+	s.Look, _, betaRate = a.track.At(r.next)
+	s.OffsetHz = heard(a.offsetHz, d.downSide)
+	s.RateHzS = heard(tr.OwnRate(a.sentHz, a.beta, betaRate, a.k), d.downSide)
+	s.TrueHz = tr.ZeroBeat(a.tunedHz, a.beta, a.k) / a.upFactor
+	s.InPassband = a.inside
+	s.TransponderOn, s.AGCDB = a.on, a.agcDB
+	s.AimErrorDeg, s.AimLossDB = a.aimErrorDeg, a.aimLossDB
+	a.showCard(r, s)
+	s.NumSignals = 1
+	s.Signals[0] = Signal{
+		Kind: SignalOwn, On: d.keyed && a.inside && a.on, OffsetHz: a.offsetHz, Sideband: a.ownSideband(r), BirdHz: a.birdHz,
+		LevelDBW: a.ownDBW - a.edgeDB + a.pathDB, DelayS: float64(2e3*a.rangeKm/SpeedOfLight) + a.setup.Station.RigDelayS, Script: -1,
+	}
+	a.others.show(a, s)
+	a.showBeacon(s)
+	s.NoiseDBWHz, s.NoiseRiseDB = a.noiseDBWHz, 0
+	if d.keyed {
+		s.NoiseRiseDB = a.desenseDB
+		s.NoiseDBWHz += a.desenseDB
+	}
+	s.SNRDB = s.Own().LevelDBW - s.NoiseDBWHz - ssbFilterDB
+	if !a.on || !a.inside {
+		s.SNRDB = NoSignalDB
+	}
+}
+
+// NoSignalDB is State.SNRDB where nothing of one's own comes back at all.
+const NoSignalDB = -99.0
+
+var ssbFilterDB = decibel(ssbFilterHz)
+
+// ownSideband is the sideband on which the own signal arrives.
+func (a *air) ownSideband(r *Run) Sideband {
+	side := r.dials.upSide
+	if f := r.fault(); f == FaultUplinkSideband || f == FaultBothSidebands {
+		side = side.Other()
+	}
+	if a.tr.Inverting {
+		side = side.Other()
+	}
+	return side
+}
+
+// showCard gives what the dial card says: the uplink for the present receive
+// dial, and the receive dial that keeps still at the satellite.
+func (a *air) showCard(r *Run, s *State) {
+	card := a.beta
+	if r.setup.AgeS != 0 {
+		card = a.track.beta(r.setup.cardTick(r.next))
+	}
+	known := a.tr.Constant() + a.tr.OscillatorHz
+	s.CardUplinkHz = a.tr.ZeroBeat(float64(r.dials.receiveHz), card, known)
+	s.CardReceiveHz = float64(r.dials.stillHz * (1 - card))
+}
+
+// showBeacon puts the beacon behind the others.
+func (a *air) showBeacon(s *State) {
+	s.BeaconDB = 0
+	b := a.setup.Bird.Beacon
+	if b == nil || a.setup.Drill.Traffic.NoBeacon || s.NumSignals >= MaxSignals {
+		return
+	}
+	bird := b.FrequencyHz + b.ErrorHz
+	s.Signals[s.NumSignals] = Signal{
+		Kind: SignalBeacon, On: true, OffsetHz: float64(bird*(1-a.beta)) - a.tunedHz, LevelDBW: a.beaconDBW, BirdHz: bird,
+		DelayS: 1e3*a.rangeKm/SpeedOfLight + a.setup.Station.RigDelayS/2, Script: -1,
+	}
+	s.NumSignals++
+	s.BeaconDB = s.Own().LevelDBW - a.beaconDBW
 }

@@ -22,7 +22,9 @@ type dials struct {
 	latched   bool
 	hang      Tick // VOX: the transmitter stays on until this tick
 	keyed     bool
-	autoKey   bool // an exercise keys by itself
+	autoKey   bool    // an exercise keys by itself
+	locked    bool    // an exercise does not let the dials be turned
+	stillHz   float64 // receive dial at the satellite that rule "both" keeps
 	upSide    Sideband
 	downSide  Sideband
 	powerDB   float64 // over the station's power
@@ -36,6 +38,9 @@ func (d *dials) start(s *Setup) {
 	d.stepHz = s.Drill.StepHz
 	d.upSide = s.Station.Uplink.sideband(tr.UplinkSideband)
 	d.downSide = s.Station.Receive.sideband(tr.DownlinkSideband)
+	if s.Fault == FaultBothSidebands {
+		d.downSide = d.downSide.Other()
+	}
 	d.azimuthDeg = s.Pass.AOSAzimuthDeg
 }
 
@@ -72,6 +77,9 @@ func (d *dials) apply(c *Command, rule string) {
 }
 
 func (d *dials) notch(n int64) int64 {
+	if d.locked {
+		return 0
+	}
 	n = clampNotches(n) * int64(d.stepHz)
 	if d.fast {
 		n *= 10
@@ -126,6 +134,10 @@ func (d *dials) tick(r *Run) {
 	} else {
 		d.keyed = want
 	}
+	if r.plan.rule == "uplink" || r.plan.rule == "downlink" {
+		d.stillHz = float64(d.receiveHz) / (1 - r.air.beta)
+		return
+	}
 	if r.plan.rule == "computer" {
 		beta := r.track.beta(r.setup.cardTick(r.next))
 		if d.uplinkSet == 0 {
@@ -134,8 +146,12 @@ func (d *dials) tick(r *Run) {
 		}
 		d.uplinkHz = roundHz(d.uplinkSet / (1 - beta))
 		d.receiveHz = roundHz(float64(d.downSet * (1 - beta)))
+		d.stillHz = d.downSet
 	} else {
 		d.uplinkSet, d.downSet = 0, 0
+		if d.stillHz == 0 {
+			d.stillHz = float64(d.receiveHz) / (1 - r.track.beta(r.next))
+		}
 	}
 }
 

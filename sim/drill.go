@@ -89,6 +89,7 @@ type DrillTraffic struct {
 	Partner  bool     `toml:"partner" json:"partner,omitempty"`       // the first of them talks with the operator by the plan
 	WithinKm float64  `toml:"within_km" json:"within_km,omitempty"`   // of the operator; 0 = anywhere in the footprint
 	Spacing  float64  `toml:"spacing_hz" json:"spacing_hz,omitempty"` // least spacing between slots
+	Crowd    bool     `toml:"crowd" json:"crowd,omitempty"`           // somebody may sit on the operator's first dial
 	NoBeacon bool     `toml:"no_beacon" json:"no_beacon,omitempty"`
 }
 

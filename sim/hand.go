@@ -62,7 +62,9 @@ func KnownHand(name string) bool {
 	return ok
 }
 
-// NewHand returns a hand by name. "none" keys and never turns a dial,
+// NewHand returns a hand by name. It thinks at every tenth tick and allocates
+// nothing while it does. Without a setup (nil) it takes an inverting
+// transponder and speech. "none" keys and never turns a dial,
 // "perfect" knows the true dial, all others hear and turn as people do:
 // "first-evening", "beginner", "regular", "good", "expert", "sharp-ear" (and a
 // slow hand), "fast-hand" (and a dull ear), or "level:L" with L from 0 to 1.
@@ -104,6 +106,9 @@ func (h *idleHand) Act(s *State, post func(CommandKind, int64)) { h.follow(s.Ass
 type perfectHand struct{ keyer }
 
 func (h *perfectHand) Act(s *State, post func(CommandKind, int64)) {
+	if s.Tick%slowTicks != 0 {
+		return
+	}
 	h.follow(s.Assigned, post)
 	step := float64(s.StepHz)
 	if s.Fast {

@@ -1,9 +1,6 @@
 package sim
 
-import (
-	"math"
-	"math/rand/v2"
-)
+import "math"
 
 // humanHand hears, searches, turns and leads as a person does, from what a
 // person can know: what he hears, what his own hand did, and what the prompt
@@ -11,8 +8,7 @@ import (
 type humanHand struct {
 	keyer
 	tracker
-	g       *rand.Rand
-	setup   *Setup
+	inverts bool    // the transponder does
 	low     float64 // offsets between which the voice is inside the filter, Hz
 	high    float64
 	floorDB float64 // S/N in 2400 Hz below which he hears nothing
@@ -40,8 +36,13 @@ type searchPlan struct {
 
 func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
 	g := stream(seed, streamHand)
-	h := &humanHand{g: g, setup: setup, tracker: newTracker(s, g)}
-	h.low, h.high, h.floorDB = audibleSpan(setup.Drill.Voice)
+	h := &humanHand{inverts: true, tracker: newTracker(s, g)}
+	voice := ""
+	if setup != nil {
+		voice = setup.Drill.Voice
+		h.inverts = setup.transponder().Inverting
+	}
+	h.low, h.high, h.floorDB = audibleSpan(voice)
 	h.search.first = 1
 	if g.Float64() < 0.5 {
 		h.search.first = -1
@@ -70,7 +71,7 @@ func (h *humanHand) Act(s *State, post func(CommandKind, int64)) {
 		return
 	}
 	h.turnTo(s)
-	hears := s.Own().On && s.SNRDB > h.floorDB && s.OffsetHz > h.low && s.OffsetHz < h.high
+	hears := s.Keyed && s.InPassband && s.SNRDB > h.floorDB && s.OffsetHz > h.low && s.OffsetHz < h.high
 	switch {
 	case !s.Assigned:
 		h.follow(false, post)
@@ -92,7 +93,6 @@ func (h *humanHand) Act(s *State, post func(CommandKind, int64)) {
 // turnTo settles which dial he turns and which way round it works.
 func (h *humanHand) turnTo(s *State) {
 	h.receive = s.Rule == RuleDownlink
-	tr := h.setup.transponder()
 	h.dir = 1
 	if h.receive {
 		if s.ReceiveSideband == LSB {
@@ -100,7 +100,7 @@ func (h *humanHand) turnTo(s *State) {
 		}
 		return
 	}
-	if !tr.Inverting {
+	if !h.inverts {
 		h.dir = -h.dir
 	}
 	if s.ReceiveSideband == LSB {

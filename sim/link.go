@@ -86,9 +86,9 @@ func PolarisationLossDB(turns float64) float64 {
 // DesenseDB returns how far the noise rises while one transmits with the
 // diplexer out. The third harmonic of a 2 m transmitter falls into 70 cm: 6 to
 // 20 dB for 10 W by how near it falls; the other way round 1 dB. With the
-// diplexer in nothing rises. The span is from common practice; its shape
+// diplexer in nothing rises. The power is powerW and overDB above it. The span is from common practice; its shape
 // between is our choice.
-func DesenseDB(uplinkHz, receiveHz, powerW float64, diplexerIn bool) float64 {
+func DesenseDB(uplinkHz, receiveHz, powerW, overDB float64, diplexerIn bool) float64 {
 	if diplexerIn {
 		return 0
 	}
@@ -97,6 +97,6 @@ func DesenseDB(uplinkHz, receiveHz, powerW float64, diplexerIn bool) float64 {
 		off := (3*uplinkHz - receiveHz) / 0.5e6
 		rise = 6 + 14/(1+float64(off*off))
 	}
-	rise += decibel(powerW / 10)
+	rise += decibel(powerW/10) + overDB
 	return math.Max(0, math.Min(30, rise))
 }

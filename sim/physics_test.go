@@ -19,7 +19,7 @@ func tablePass(t *testing.T, heightKm, inclination, topDeg float64) (*Track, orb
 		t.Fatal(err)
 	}
 	from := el.Epoch.Add(48 * time.Hour)
-	passes, err := findPasses(p, quernHill, from, from.Add(12*24*time.Hour))
+	passes, err := orbit.FindPasses(p, quernHill, from, from.Add(12*24*time.Hour), orbit.PassOptions{})
 	if err != nil || len(passes) == 0 {
 		t.Fatalf("%d passes, error %v", len(passes), err)
 	}
@@ -191,7 +191,7 @@ func TestTrackError(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	passes, err := findPasses(p, quernHill, demoFrom, demoFrom.Add(6*24*time.Hour))
+	passes, err := orbit.FindPasses(p, quernHill, demoFrom, demoFrom.Add(6*24*time.Hour), orbit.PassOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

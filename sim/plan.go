@@ -11,6 +11,9 @@ type plan struct {
 	rule    string
 	lead    Tick
 	begun   Tick
+	stopped bool // the run has ended with this tick
+	free    bool // no plan: the operator talks when he likes
+	keyed   bool
 }
 
 // FoundHz and FoundS say when the operator counts as having found himself:
@@ -25,19 +28,12 @@ func (p *plan) start(s *Setup) {
 	p.phase = PhaseWait
 	p.rule = s.Drill.Rule
 	p.lead = s.Lead
+	p.free = s.Drill.Plan.Free
 }
 
-// advance judges the tick just computed and decides on the next one. The state
-// carries the plan as it was for this tick.
-func (p *plan) advance(r *Run, s *State) (stop bool) {
-	p.judge(r, s)
-	p.show(r, s)
-	return p.over > 0 && p.phase == PhaseDone
-}
-
-// judge moves the phase on before it is shown, so that each tick shows the
-// phase that holds for it.
-func (p *plan) judge(r *Run, s *State) {
+// advance moves the phase on, so that each tick shows the phase that holds for
+// it; true at the end of the plan.
+func (p *plan) advance(r *Run) (stop bool) {
 	d := &r.setup.Drill
 	if p.phase == PhaseWait && r.next >= p.lead && r.track.Up(r.next) {
 		p.begun = r.next
@@ -49,16 +45,31 @@ func (p *plan) judge(r *Run, s *State) {
 		}
 	}
 	if p.phase == PhaseFind {
-		p.seek(r, s)
+		p.seek(r)
 	}
 	if p.ends > 0 && r.next >= p.ends {
 		p.turn(r)
 	}
+	if p.free && p.found {
+		p.follow(r)
+	}
+	return p.over > 0 && p.phase == PhaseDone
+}
+
+// follow lets the phase follow the key where there is no plan.
+func (p *plan) follow(r *Run) {
+	keyed := r.dials.keyed
+	switch {
+	case keyed && p.phase != PhaseTalk:
+		p.phase, p.over = PhaseTalk, p.over+1
+	case !keyed && p.phase == PhaseTalk:
+		p.phase = PhaseListen
+	}
 }
 
 // seek counts the ticks that prove that the operator has found himself.
-func (p *plan) seek(r *Run, s *State) {
-	if s.Keyed && s.InPassband && s.OffsetHz < FoundHz && s.OffsetHz > -FoundHz {
+func (p *plan) seek(r *Run) {
+	if r.dials.keyed && r.air.inside && r.air.offsetHz < FoundHz && r.air.offsetHz > -FoundHz {
 		p.held++
 	} else {
 		p.held = 0
@@ -78,7 +89,7 @@ func (p *plan) talk(r *Run, over int) {
 	if over == plan.Overs && plan.LastS > 0 {
 		length = plan.LastS
 	}
-	if plan.ListenS > 0 || plan.Overs > 0 {
+	if !plan.Free && (plan.ListenS > 0 || plan.Overs > 0) {
 		p.ends = r.next + seconds(length)
 	}
 	if second := r.setup.Drill.SecondRule; second != "" && plan.Overs > 1 && over == plan.Overs/2+1 {

@@ -59,8 +59,10 @@ func NewRun(s Setup) (*Run, error) {
 		return nil, err
 	}
 	r.ex.start(&r.setup)
-	r.compute(&r.now)
-	r.published = r.now
+	r.published.UTC = s.Start
+	r.published.Look, _, _ = track.At(0)
+	r.published.ContactWith = -1
+	r.dials.show(&r.published)
 	return r, nil
 }
 
@@ -147,10 +149,17 @@ func (r *Run) Step(s *State) {
 	r.taken, r.pending = r.pending, r.taken[:0]
 	r.mu.Unlock()
 	if !ended {
-		stop := r.apply()
-		r.compute(&r.now)
-		stop = r.advance(&r.now) || stop
-		r.finishTick(stop)
+		stop := r.advance()
+		r.fill(&r.now)
+		last := r.fold(stop)
+		r.mu.Lock()
+		r.log = append(r.log, r.taken...)
+		if last {
+			r.hashes = append(r.hashes, r.hash)
+		}
+		r.published = r.now
+		r.ended, r.stepped = stop, true
+		r.mu.Unlock()
 		r.next++
 	}
 	if s != nil {
@@ -158,20 +167,33 @@ func (r *Run) Step(s *State) {
 	}
 }
 
-// finishTick hashes the state, logs the commands and publishes.
-func (r *Run) finishTick(stop bool) {
-	lastOfSecond := r.next%TicksPerSecond == TicksPerSecond-1
-	if lastOfSecond || stop {
+// fold hashes the state where a second or the run ends; full says that a whole
+// second did.
+func (r *Run) fold(stop bool) (full bool) {
+	full = r.next%TicksPerSecond == TicksPerSecond-1
+	if full || stop {
 		r.hash = hashState(r.hash, &r.now)
 	}
-	r.mu.Lock()
-	r.log = append(r.log, r.taken...)
-	if lastOfSecond {
-		r.hashes = append(r.hashes, r.hash)
+	return full
+}
+
+// advance works out the tick from the commands taken for it: everything that
+// has a memory, and no more. It says whether the run ends with it.
+func (r *Run) advance() (stop bool) {
+	stop = r.apply()
+	r.ex.before(r)
+	r.dials.tick(r)
+	r.air.step(r)
+	if r.ex.kind == ExerciseNone {
+		stop = r.plan.advance(r) || stop
+	} else {
+		stop = r.ex.advance(r) || stop
 	}
-	r.published = r.now
-	r.ended, r.stepped = stop, true
-	r.mu.Unlock()
+	if r.next+1 >= r.setup.Length {
+		stop = true
+	}
+	r.plan.stopped = stop
+	return stop
 }
 
 // apply carries out the commands taken for this tick.
@@ -185,6 +207,9 @@ func (r *Run) apply() (stop bool) {
 		case CommandAnswer:
 			r.ex.answer(c.Value)
 		case CommandPause, CommandSound:
+		case CommandKnob, CommandUplink:
+			r.ex.turned(c.Value, r.next)
+			r.dials.apply(c, r.plan.rule)
 		default:
 			r.dials.apply(c, r.plan.rule)
 		}
@@ -192,32 +217,41 @@ func (r *Run) apply() (stop bool) {
 	return stop
 }
 
-// compute fills the state of the present tick from the dials and the air.
-func (r *Run) compute(s *State) {
+// fill writes the state of the tick that advance has worked out.
+func (r *Run) fill(s *State) {
 	s.Tick = r.next
 	s.UTC = r.setup.Start.Add(time.Duration(r.next) * TickLength)
-	r.ex.before(r)
-	r.air.locate(r.next)
-	r.dials.tick(r)
-	r.air.compute(r, s)
 	r.dials.show(s)
-	s.AidsOn = aidsOn(r.setup.Drill.Aids.FadeTo, r.next, r.setup.Length)
-}
-
-// advance moves plan and exercise on by what this tick showed.
-func (r *Run) advance(s *State) (stop bool) {
-	if r.ex.kind == exerciseNone {
-		stop = r.plan.advance(r, s)
-	} else {
-		stop = r.ex.advance(r, s)
-	}
-	if r.next+1 >= r.setup.Length {
-		stop = true
-	}
-	if stop {
+	r.air.show(r, s)
+	r.plan.show(r, s)
+	r.ex.show(r, s)
+	if r.plan.stopped {
 		s.Phase, s.Assigned, s.PhaseLeft = PhaseDone, false, 0
 	}
-	return stop
+	s.AidsOn = aidsOn(r.setup.Drill.Aids.FadeTo, r.next, r.setup.Length)
+	s.Contacts, s.ContactWith = r.air.others.player.done, int8(r.air.others.player.with)
+}
+
+// fault returns what is wrong at the moment.
+func (r *Run) fault() Fault {
+	if r.ex.kind != ExerciseNone {
+		return r.ex.fault
+	}
+	return r.setup.Fault
+}
+
+// rigErrorHz is how far out the transmitter's dial is with FaultRigReference.
+const rigErrorHz = 3000.0
+
+// referenceHz is the error of the transmitter's reference by a fault, Hz.
+func (r *Run) referenceHz() float64 {
+	if r.fault() != FaultRigReference {
+		return 0
+	}
+	if r.setup.Seed%2 == 0 {
+		return -rigErrorHz
+	}
+	return rigErrorHz
 }
 
 // aidsOn says whether aids are shown at a tick: always at the start, for a

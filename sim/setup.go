@@ -36,6 +36,10 @@ type Setup struct {
 	OffAt          Tick    `json:"off_at,omitempty"` // the transponder goes off for good; 0 = never
 	Fault          Fault   `json:"fault,omitempty"`
 	Trials         []Trial `json:"trials,omitempty"` // of an exercise that asks
+	Partner        int     `json:"partner"`          // index into Others of the station on the operator's own channel; -1 = none
+	AOSTick        Tick    `json:"aos_tick"`         // of the pass; may lie before tick 0
+	TCATick        Tick    `json:"tca_tick"`
+	LOSTick        Tick    `json:"los_tick"` // may lie after the end
 }
 
 // MaxOthers is the most other stations a run can have.
@@ -86,7 +90,7 @@ func Prepare(d Drill, b Bird, el orbit.Elements, site orbit.Site, from time.Time
 			d.Name, d.Pass.HeightKm, el.Name, h)
 	}
 	to := from.Add(PassSearch)
-	passes, err := findPasses(p, site, from, to)
+	passes, err := orbit.FindPasses(p, site, from, to, orbit.PassOptions{})
 	if err != nil {
 		return Setup{}, fmt.Errorf("passes of %s: %w", el.Name, err)
 	}
@@ -125,6 +129,7 @@ func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit
 		return Setup{}, err
 	}
 	s.drawStart(track)
+	s.drawFault(track)
 	s.drawTrials()
 	if err := s.drawTraffic(); err != nil {
 		return Setup{}, err
@@ -163,7 +168,9 @@ func (s *Setup) placePart() {
 	if s.Length < TicksPerSecond {
 		s.Length = TicksPerSecond
 	}
-	s.Lead = Tick(math.Round(d.Start.LeadS * TicksPerSecond))
+	s.Lead = min(s.Length, Tick(math.Round(d.Start.LeadS*TicksPerSecond)))
+	tick := func(t time.Time) Tick { return Tick(math.Round(float64(t.Sub(s.Start)) / float64(TickLength))) }
+	s.AOSTick, s.TCATick, s.LOSTick = tick(pass.AOS), tick(pass.TCA), tick(pass.LOS)
 }
 
 // transponder returns the transponder that the drill uses.
@@ -233,6 +240,35 @@ func (s *Setup) drawStart(track *Track) {
 		}
 	}
 	s.UnknownHz = float64(sign * math.Round(size))
+}
+
+// Timing errors of old elements and of a wrong clock: a week on a low orbit,
+// and a clock that nobody has set. Choices of this project.
+var (
+	oldElementsS = [2]float64{3, 8}
+	wrongClockS  = [2]float64{4, 10}
+)
+
+// drawFault draws what is wrong in a drill that is flown; an exercise has its
+// faults in its trials.
+func (s *Setup) drawFault(track *Track) {
+	if s.Drill.Kind != "fly" || len(s.Drill.Faults) == 0 {
+		return
+	}
+	g := stream(s.Seed, streamFault)
+	s.Fault, _ = faultByName(s.Drill.Faults[g.IntN(len(s.Drill.Faults))])
+	tr := s.transponder()
+	switch s.Fault {
+	case FaultOldElements:
+		s.AgeS = quantise(between(g, oldElementsS), 0.005)
+	case FaultClock:
+		s.AgeS = quantise(-between(g, wrongClockS), 0.005)
+	case FaultOutsidePassband:
+		beta := track.beta(s.Lead)
+		k := tr.Constant() + tr.OscillatorHz
+		s.StartReceiveHz = outsideDial(tr, k, beta)
+		s.StartUplinkHz = roundHz(quantise(tr.ZeroBeat(float64(s.StartReceiveHz), beta, k), float64(s.Drill.StepHz)))
+	}
 }
 
 // setNoise raises or lowers the noise to the S/N that the drill asks for.

@@ -182,32 +182,48 @@ type Difference struct {
 }
 
 // Replay flies a sheet again and shows visit the state of every so many ticks,
-// beginning with tick 0, and of the last. Nothing is written.
+// beginning with tick 0, and of the last. Nothing is written. The state that
+// visit is shown is reused.
 func Replay(sh *Sheet, every Tick, visit func(*State)) (Difference, error) {
+	return ReplayFrom(sh, 0, every, visit)
+}
+
+// ReplayFrom is Replay with the ticks first, first+every, first+2 every ...
+// Between them only what has a memory is worked out.
+func ReplayFrom(sh *Sheet, first, every Tick, visit func(*State)) (Difference, error) {
 	r, err := NewRun(sh.Setup)
 	if err != nil {
 		return Difference{}, fmt.Errorf("%s: %w", sh.Name, err)
 	}
-	if every < 1 {
-		every = 1
-	}
+	every = max(1, every)
+	first = max(0, first)
+	shown := first
 	var diff Difference
-	var s State
-	next := 0
-	for tick := Tick(0); tick < sh.End; tick++ {
-		for next < len(sh.Commands) && sh.Commands[next].Tick <= tick {
-			r.Post(sh.Commands[next].Kind, sh.Commands[next].Value)
-			next++
+	commands := sh.Commands
+	for ; r.next < sh.End; r.next++ {
+		r.taken = r.taken[:0]
+		for len(commands) > 0 && commands[0].Tick <= r.next {
+			r.taken = append(r.taken, commands[0])
+			commands = commands[1:]
 		}
-		r.Step(&s)
-		done := r.Done()
-		if visit != nil && (tick%every == 0 || tick == sh.End-1 || done) {
-			visit(&s)
+		stop := r.advance()
+		last := stop || r.next == sh.End-1
+		wanted := visit != nil && (r.next == shown || last)
+		if r.next == shown {
+			shown += every
 		}
-		diff = r.compare(sh, tick, diff)
-		if done {
-			if sh.Ended && tick != sh.End-1 && diff.What == "" {
-				diff = Difference{tick, fmt.Sprintf("the run ends here, the sheet at tick %d", sh.End)}
+		if wanted || last || r.next%TicksPerSecond == TicksPerSecond-1 {
+			r.fill(&r.now)
+			if r.fold(stop) {
+				diff = r.compare(sh, diff)
+			}
+		}
+		if wanted {
+			visit(&r.now)
+		}
+		if stop {
+			if sh.Ended && r.next != sh.End-1 && diff.What == "" {
+				diff = Difference{r.next, fmt.Sprintf("the run ends here, the sheet at tick %d", sh.End)}
 			}
 			break
 		}
@@ -215,13 +231,11 @@ func Replay(sh *Sheet, every Tick, visit func(*State)) (Difference, error) {
 	return diff, nil
 }
 
-func (r *Run) compare(sh *Sheet, tick Tick, diff Difference) Difference {
-	second := int(tick / TicksPerSecond)
-	if tick%TicksPerSecond != TicksPerSecond-1 || diff.What != "" || second >= len(sh.Hashes) || second >= len(r.hashes) {
+// compare holds the hash of the second that has just ended against the sheet's.
+func (r *Run) compare(sh *Sheet, diff Difference) Difference {
+	second := int(r.next / TicksPerSecond)
+	if diff.What != "" || second >= len(sh.Hashes) || r.hash == sh.Hashes[second] {
 		return diff
 	}
-	if got, want := r.hashes[second], sh.Hashes[second]; got != want {
-		return Difference{tick, fmt.Sprintf("state hash %s, the sheet has %s", hashText(got), hashText(want))}
-	}
-	return diff
+	return Difference{r.next, fmt.Sprintf("state hash %s, the sheet has %s", hashText(r.hash), hashText(sh.Hashes[second]))}
 }

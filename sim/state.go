@@ -91,6 +91,7 @@ type Signal struct {
 	BirdHz   float64  // carrier as the bird sends it on its downlink
 	Script   int16    // index into Run.Scripts of what a station says now; -1 = nothing that is scripted
 	ScriptAt Tick     // tick at which it began
+	Carrier  bool     // a station tunes up with a steady tone of 1000 Hz
 }
 
 // State is everything about one tick that sound, desk, hands and marks read.
@@ -132,6 +133,9 @@ type State struct {
 	TransponderOn       bool
 	AGCDB               float64 // what the bird's AGC takes from all, <= 0
 	Contacts            int     // completed with other stations
+	ContactWith         int8    // index of the station that is in contact with the operator; -1 = none
+	CardUplinkHz        float64 // what the dial card says for the present receive dial
+	CardReceiveHz       float64 // receive dial that keeps still at the satellite by the dial card (rule "both"); otherwise the dial itself
 	Exercise            ExerciseState
 
 	Found   bool // the operator has found himself

@@ -1,20 +1,217 @@
 package sim
 
-import "driftdrill/orbit"
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"driftdrill/orbit"
+)
 
 // Other is another station on the bird.
 type Other struct {
 	Call    string     `json:"call"`
 	Voice   string     `json:"voice"` // bundled voice
 	Site    orbit.Site `json:"site"`
-	Plan    string     `json:"plan"` // "cq", "contact", "net", "rude", "partner"
+	Plan    string     `json:"plan"` // "cq" calls, "answer" waits for a call, "contact" and "net" talk among themselves, "rude" tunes up, "partner" talks with the operator by the drill's plan
 	Rule    string     `json:"rule"` // "uplink", "downlink", "both", "none"
-	Hand    string     `json:"hand"`
+	Hand    string     `json:"hand"` // how well he holds himself
 	PowerW  float64    `json:"power_w"`
 	GainDBi float64    `json:"gain_dbi"`
-	SlotHz  float64    `json:"slot_hz"` // his place in the passband, downlink Hz as he hears it
-	With    int        `json:"with"`    // index of the station he talks with; -1 = none
+	SlotHz  float64    `json:"slot_hz"` // his place: downlink Hz as he hears it when the bird is nearest
+	With    int        `json:"with"`    // index of the station he talks to; -1 = nobody or the operator
+	Group   int        `json:"group"`   // stations of one group take turns; -1 = none
+}
+
+func (o *Other) check(c *checker, at string, n int) {
+	c.text(at+".call", o.Call, 12, true)
+	c.text(at+".voice", o.Voice, 20, false)
+	c.one(at+".plan", o.Plan, "cq", "answer", "contact", "net", "rude", "partner")
+	c.one(at+".rule", o.Rule, "uplink", "downlink", "both", "none")
+	if _, ok := skillByName(o.Hand); !ok {
+		c.fail(at+".hand", "there is no human-like hand %q", o.Hand)
+	}
+	c.within(at+".power_w", o.PowerW, 0.001, 1500)
+	c.within(at+".gain_dbi", o.GainDBi, -20, 30)
+	c.within(at+".slot_hz", o.SlotHz, minRadioHz, maxRadioHz)
+	c.within(at+".site.lat", o.Site.LatDeg, -90, 90)
+	c.within(at+".site.lon", o.Site.LonDeg, -180, 180)
+	c.within(at+".with", float64(o.With), -1, float64(n-1))
+	c.within(at+".group", float64(o.Group), -1, MaxOthers)
+}
+
+// Voices of the bundled clips.
+var voiceNames = [...]string{"alder", "birch", "hazel", "rowan"}
+
+// Calls of the other stations: a Q prefix is given to nobody (RR Article 19).
+var otherCalls = [...]string{"Q3FEN", "Q7OWL", "Q2ASH", "Q9ELM", "Q4RYE", "Q6BAY", "Q1OAK", "Q8IVY", "Q3YEW", "Q5MAY", "Q7FIR", "Q2HAW",
+	"Q9BOX", "Q4SAX", "Q6TOR", "Q1MOR", "Q8LEA", "Q3DEL"}
+
+func pick(list []string, i int, def string) string {
+	if len(list) == 0 {
+		return def
+	}
+	return list[i%len(list)]
 }
 
 // drawTraffic draws the other stations.
-func (s *Setup) drawTraffic() error { return nil }
+func (s *Setup) drawTraffic() error {
+	s.Partner = -1
+	t, n := &s.Drill.Traffic, s.Drill.Traffic.Stations
+	if n == 0 {
+		return nil
+	}
+	g := stream(s.Seed, streamTraffic)
+	p, err := orbit.NewPropagator(s.Elements)
+	if err != nil {
+		return err
+	}
+	middle := s.Start.Add(TickLength * time.Duration(s.Length/2))
+	order := g.Perm(len(otherCalls))
+	for i := range n {
+		plan := pick(t.Plans, i, "cq")
+		if t.Partner && i == 0 {
+			plan = "partner"
+		}
+		site, err := s.drawSite(g, p, middle, i)
+		if err != nil {
+			return err
+		}
+		s.Others = append(s.Others, Other{
+			Call: otherCalls[order[i]], Voice: voiceNames[i%len(voiceNames)], Site: site, Plan: plan,
+			Rule: pick(t.Rules, i, "uplink"), Hand: pick(t.Hands, i, "good"),
+			PowerW: math.Round(5 + 20*g.Float64()), GainDBi: math.Round(6 + 5*g.Float64()), With: -1, Group: -1,
+		})
+	}
+	if t.Partner {
+		s.Partner = 0
+	}
+	s.pairUp()
+	s.giveSlots(g)
+	return nil
+}
+
+// drawSite draws a place that sees the bird well in the middle of the run.
+func (s *Setup) drawSite(g *rand.Rand, p orbit.Propagator, middle time.Time, i int) (orbit.Site, error) {
+	const tries = 200
+	within := s.Drill.Traffic.WithinKm
+	if within == 0 {
+		within = 2500
+	}
+	least := 10.0
+	for k := range tries {
+		if k == tries/2 {
+			least = 1
+		}
+		far := within * math.Sqrt(g.Float64())
+		toward := 2 * math.Pi * g.Float64()
+		site := displaced(s.Site, far, toward)
+		site.Name = fmt.Sprintf("station %d", i+1)
+		look, err := orbit.NewObserver(p, site, 0).Look(middle)
+		if err != nil {
+			return site, fmt.Errorf("the bird's path: %w", err)
+		}
+		if look.ElevationDeg >= least {
+			return site, nil
+		}
+	}
+	site := displaced(s.Site, 20+float64(i), float64(i))
+	site.Name = fmt.Sprintf("station %d", i+1)
+	return site, nil
+}
+
+// displaced returns a place so far from another on a sphere of 6371 km.
+func displaced(site orbit.Site, km, toward float64) orbit.Site {
+	const earthKm = 6371
+	lat, angle := site.LatDeg*math.Pi/180, km/earthKm
+	sinLat := math.Sin(lat)*math.Cos(angle) + math.Cos(lat)*math.Sin(angle)*math.Cos(toward)
+	newLat := math.Asin(math.Max(-1, math.Min(1, sinLat)))
+	dLon := math.Atan2(math.Sin(toward)*math.Sin(angle)*math.Cos(lat), math.Cos(angle)-math.Sin(lat)*sinLat)
+	lon := site.LonDeg + dLon*180/math.Pi
+	for lon > 180 {
+		lon -= 360
+	}
+	for lon < -180 {
+		lon += 360
+	}
+	return orbit.Site{LatDeg: quantise(newLat*180/math.Pi, 1e-4), LonDeg: quantise(lon, 1e-4), AltM: 100}
+}
+
+// pairUp puts stations that talk among themselves into groups: two for
+// "contact", three for "net". One that is left over calls instead.
+func (s *Setup) pairUp() {
+	group := 0
+	for _, kind := range []struct {
+		plan string
+		size int
+	}{{"contact", 2}, {"net", 3}} {
+		var members []int
+		for i := range s.Others {
+			if s.Others[i].Plan == kind.plan {
+				members = append(members, i)
+			}
+		}
+		for len(members) >= 2 {
+			n := min(kind.size, len(members))
+			for k, i := range members[:n] {
+				s.Others[i].Group, s.Others[i].With = group, members[(k+1)%n]
+			}
+			members = members[n:]
+			group++
+		}
+		for _, i := range members {
+			s.Others[i].Plan = "cq"
+		}
+	}
+}
+
+// giveSlots spreads the stations over the passband, groups together, the
+// partner on the operator's own dial.
+func (s *Setup) giveSlots(g *rand.Rand) {
+	tr := s.transponder()
+	const edge = 3000
+	low, high := tr.DownlinkLowHz+edge, tr.DownlinkHighHz-edge
+	spacing := s.Drill.Traffic.Spacing
+	taken := []float64{float64(s.StartReceiveHz)}
+	if s.Drill.Traffic.Crowd {
+		taken = nil
+	}
+	ofGroup := map[int]float64{}
+	for i := range s.Others {
+		o := &s.Others[i]
+		if o.Plan == "partner" {
+			o.SlotHz = float64(s.StartReceiveHz)
+			continue
+		}
+		if slot, ok := ofGroup[o.Group]; ok && o.Group >= 0 {
+			o.SlotHz = slot
+			continue
+		}
+		o.SlotHz = freeSlot(g, low, high, spacing, taken)
+		taken = append(taken, o.SlotHz)
+		if o.Group >= 0 {
+			ofGroup[o.Group] = o.SlotHz
+		}
+	}
+}
+
+// freeSlot draws a place at least spacing from those taken; where there is
+// none left, the one farthest from them.
+func freeSlot(g *rand.Rand, low, high, spacing float64, taken []float64) float64 {
+	best, bestGap := low, -1.0
+	for range 60 {
+		slot := quantise(low+(high-low)*g.Float64(), 100)
+		gap := math.Inf(1)
+		for _, t := range taken {
+			gap = math.Min(gap, math.Abs(slot-t))
+		}
+		if gap >= spacing {
+			return slot
+		}
+		if gap > bestGap {
+			best, bestGap = slot, gap
+		}
+	}
+	return best
+}
