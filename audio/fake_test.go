@@ -36,7 +36,7 @@ const (
 	fakeNoise  = -300 // dBW/Hz: hardly any
 )
 
-var fakeScene = Scene{CentreHz: 145900000, WidthHz: 40000, Others: make([]OtherScene, 8)}
+var fakeScene = Scene{CentreHz: 145900000, Others: make([]OtherScene, 8)}
 
 func newTestEngine(t testing.TB, run Stepper, cfg Config) *Engine {
 	t.Helper()

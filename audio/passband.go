@@ -27,6 +27,9 @@ type channel struct {
 	wantHz   float64
 	sounding bool
 	voice    voice
+	edge     shoulder
+	middle   float32 // of the tilt wanted
+	slope    float32
 }
 
 // add renders one tick of the channel, whose voice samples are in re[1:],

@@ -24,6 +24,9 @@ func (e *Engine) renderPassband() {
 		if c.voice != nil {
 			c.speak()
 		}
+		if c.gain != 0 || c.wantGain != 0 {
+			c.edge.run(c.re[1:], c.im[1:], c.middle, c.slope)
+		}
 		c.add(re, im)
 	}
 	e.scope.put(re, im, e.centreHz, e.noiseGain)
@@ -40,6 +43,10 @@ func (e *Engine) placeSignals(h *Headset) {
 		c := &e.channels[k]
 		c.wantHz = s.OffsetHz + e.dial()
 		c.lower = s.Sideband == sim.LSB
+		c.middle, c.slope = 1, 0
+		if s.Kind != sim.SignalBeacon {
+			c.middle, c.slope = e.scene.tilt(s)
+		}
 		level := s.LevelDBW - e.refDB
 		if k != 0 {
 			level += h.OthersDB

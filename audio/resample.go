@@ -53,38 +53,69 @@ func resample(x []float32, from, to int) []float32 {
 	return y
 }
 
-// newClip makes a clip of speech at clipRate: the part between 300 and 2700
-// Hz as an analytic signal, moved down by ssbCentreHz. This is what a
-// single-sideband transmitter's filter lets through; its edges are half a
-// cosine wide 150 Hz outside the band.
-func newClip(x []float32) *clip {
-	n := 1
-	for n < len(x)+clipRate/20 {
-		n *= 2
+// newClip makes a clip of a recording at rate Hz: the part between 300 and
+// 2700 Hz as an analytic signal at clipRate, moved down by ssbCentreHz. This
+// is what a single-sideband transmitter's filter lets through; its edges are
+// half a cosine wide 150 Hz outside the band. All of it is done on the
+// spectrum of the whole recording, which also changes the rate without error.
+func newClip(x []float32, rate int, plans fftPlans) *clip {
+	g := gcd(rate, clipRate)
+	p, q := clipRate/g, rate/g
+	if p > 512 || q > 512 || rate < 2*speechHighHz {
+		x = resample(x, rate, clipRate)
+		p, q, rate = 1, 1, clipRate
 	}
+	m := 1
+	for m*q < len(x)+rate/20 {
+		m *= 2
+	}
+	return fromSpectrum(x, m*q, m*p, rate, plans)
+}
+
+// fftPlans keeps transforms by their length: to make one takes as long as to
+// use it.
+type fftPlans map[int]*fourier.CmplxFFT
+
+func (p fftPlans) of(n int) *fourier.CmplxFFT {
+	f := p[n]
+	if f == nil {
+		f = fourier.NewCmplxFFT(n)
+		p[n] = f
+	}
+	return f
+}
+
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+// fromSpectrum does newClip's work with transforms of n samples in and out
+// samples out: n/out = rate/clipRate.
+func fromSpectrum(x []float32, n, out, rate int, plans fftPlans) *clip {
 	in := make([]complex128, n)
 	for i, v := range x {
 		in[i] = complex(float64(v), 0)
 	}
-	fft := fourier.NewCmplxFFT(n)
-	spectrum := fft.Coefficients(nil, in)
-	moved := make([]complex128, n)
-	bin := float64(clipRate) / float64(n)
+	spectrum := plans.of(n).Coefficients(nil, in)
+	moved := make([]complex128, out)
+	bin := float64(rate) / float64(n)
 	shift := int(math.Round(ssbCentreHz / bin))
-	for k := 1; k < n/2; k++ {
-		w := bandEdge(float64(k) * bin)
-		if w == 0 {
-			continue
+	for k := 1; k < min(n/2, out/2); k++ {
+		if w := bandEdge(float64(k) * bin); w > 0 {
+			moved[(k-shift+out)%out] = spectrum[k] * complex(2*w/float64(n), 0)
 		}
-		moved[(k-shift+n)%n] = spectrum[k] * complex(2*w/float64(n), 0)
 	}
-	out := fft.Sequence(nil, moved)
-	c := &clip{make([]float32, len(x)), make([]float32, len(x))}
-	// the bin nearest to the centre is not quite it: turn by the rest
-	rest := ssbCentreHz - float64(shift)*bin
+	y := plans.of(out).Sequence(nil, moved)
+	c := &clip{}
+	length := min(out, len(x)*out/n)
+	c.re, c.im = make([]float32, length), make([]float32, length)
+	rest := ssbCentreHz - float64(shift)*bin // the bin nearest to the centre is not quite it
 	for i := range c.re {
 		cs, sn := at(fixed(-rest * float64(i) / clipRate))
-		re, im := float32(real(out[i])), float32(imag(out[i]))
+		re, im := float32(real(y[i])), float32(imag(y[i]))
 		c.re[i], c.im[i] = re*cs-im*sn, re*sn+im*cs
 	}
 	return c

@@ -4,10 +4,14 @@ import "fmt"
 
 // Scene is what the engine has to know of a run beforehand.
 type Scene struct {
-	CentreHz float64 // middle of the downlink passband
-	WidthHz  float64 // of the downlink passband
-	OwnVoice string  // as Config.OwnVoice
-	Call     string  // own call sign
+	CentreHz   float64 // of the rendered passband; near the middle of the downlink
+	MiddleHz   float64 // of the downlink passband, as the bird sends it
+	WidthHz    float64 // of the downlink passband; 0 is without edges
+	ShoulderHz float64 // width of the fall outside it
+	ShoulderDB float64 // attenuation at its end
+
+	OwnVoice string // as Config.OwnVoice
+	Call     string // own call sign
 	Beacon   BeaconScene
 	Others   []OtherScene
 	Scripts  []ScriptScene // what stations say; Signal.Script counts in it

@@ -25,7 +25,9 @@ func SceneOf(setup *sim.Setup) Scene {
 	if len(setup.Bird.Transponders) > 0 {
 		t := &setup.Bird.Transponders[k]
 		s.CentreHz = 1000 * math.Round((t.DownlinkLowHz+t.DownlinkHighHz)/2000)
+		s.MiddleHz = (t.DownlinkLowHz+t.DownlinkHighHz)/2 + t.OscillatorHz + setup.UnknownHz
 		s.WidthHz = t.DownlinkHighHz - t.DownlinkLowHz
+		s.ShoulderHz, s.ShoulderDB = t.ShoulderHz, t.ShoulderDB
 	}
 	if b := setup.Bird.Beacon; b != nil && b.Kind == "cw" {
 		s.Beacon = BeaconScene{Text: b.Text, WPM: b.WPM}

@@ -19,6 +19,7 @@ type Voices struct {
 
 	mu    sync.Mutex
 	clips map[string]*clip // by path
+	plans fftPlans
 }
 
 // LoadVoices looks through the folder "voices" of fsys, or fsys itself where
@@ -34,7 +35,7 @@ func LoadVoices(fsys fs.FS) (*Voices, error) {
 	if err != nil {
 		return nil, fmt.Errorf("recorded voices: %w", err)
 	}
-	v := &Voices{fsys: fsys, clips: map[string]*clip{}}
+	v := &Voices{fsys: fsys, clips: map[string]*clip{}, plans: fftPlans{}}
 	for _, e := range entries {
 		if !e.IsDir() {
 			continue
@@ -66,7 +67,7 @@ func (v *Voices) clip(speaker, name string) (*clip, error) {
 		return nil, fmt.Errorf("recorded voice: %w", err)
 	}
 	defer f.Close()
-	c, err := readClip(f, file)
+	c, err := readClip(f, file, v.plans)
 	if err != nil {
 		return nil, fmt.Errorf("recorded voice: %w", err)
 	}
@@ -76,19 +77,19 @@ func (v *Voices) clip(speaker, name string) (*clip, error) {
 
 // readClip reads a WAV and makes it a voice: resampled, filtered, trimmed
 // and brought to the loudness that all voices have.
-func readClip(f fs.File, name string) (*clip, error) {
+func readClip(f fs.File, name string, plans fftPlans) (*clip, error) {
 	rec, err := ReadWAV(f, name, maxVoiceS)
 	if err != nil {
 		return nil, err
 	}
-	return rec.clip(name)
+	return rec.clip(name, plans)
 }
 
 // maxVoiceS is the longest recording that can be one's own voice, s.
 const maxVoiceS = 120
 
-func (r *Recording) clip(name string) (*clip, error) {
-	c := newClip(resample(r.Samples, r.Rate, clipRate))
+func (r *Recording) clip(name string, plans fftPlans) (*clip, error) {
+	c := newClip(r.Samples, r.Rate, plans)
 	if !c.level() {
 		return nil, fmt.Errorf("%s: holds nothing between %d and %d Hz; speak into it", name, speechLowHz, speechHighHz)
 	}
