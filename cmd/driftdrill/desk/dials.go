@@ -50,23 +50,35 @@ func nextStep(steps []int, now, by int) int {
 	return steps[min(max(at+by, 0), len(steps)-1)]
 }
 
-func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State, b Bindings) {
-	big := c.Type.Fit("435.148.00", DialBig, r.W*0.96)
-	end := Style{DialEnd.Face, big.Size * DialEnd.Size / DialBig.Size}
-	label := c.Type.LineHeight(Small)
-	digit := c.Type.Size(big) * 1.02
-	pill := c.Type.LineHeight(Mono16) + 8
-	meter := math.Max(c.Type.LineHeight(Tiny), 16)
+// styles are the sizes of the dials' digits and labels that fit r.
+func (d *dials) styles(t *Type, r Rect) (big, end, label Style, digit, pill, meter float64) {
+	for f := 1.0; ; f *= 0.95 {
+		big, end, label = DialBig, DialEnd, Small
+		big.Size, end.Size, label.Size = big.Size*f, end.Size*f, label.Size*math.Sqrt(f)
+		digit = t.Size(big) * 1.02
+		pill = t.LineHeight(Mono16)*math.Min(1, f*1.2) + 8
+		meter = math.Max(t.LineHeight(Tiny)*math.Min(1, f*1.2), 16)
+		wide := t.Width("435.148", big) + t.Width(".00", end) + 2
+		tall := 2*(t.LineHeight(label)+digit) + pill + meter + 12
+		if f < 0.4 || wide <= r.W && tall <= r.H {
+			return
+		}
+	}
+}
+
+func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
+	big, end, small, digit, pill, meter := d.styles(c.Type, r)
+	label := c.Type.LineHeight(small)
 	spare := r.H - 2*(label+digit) - pill - meter
 	gap := clamp(spare/4, 2, 18)
-	y := r.Y + c.Type.Size(Small)
+	y := r.Y + c.Type.Size(small)
 	rows := []struct {
 		name string
 		side sim.Sideband
 		hz   int64
 		mine bool
 	}{
-		{"uplink", ab.UplinkSideband, s.UplinkHz, ab.Rule != "downlink"},
+		{"uplink", s.UplinkSideband, s.UplinkHz, ab.Rule != "downlink"},
 		{"downlink", s.ReceiveSideband, s.ReceiveHz, ab.Rule == "downlink"},
 	}
 	for _, row := range rows {
@@ -74,14 +86,14 @@ func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State, b Bindings) {
 		if row.mine {
 			name, col = name+" · yours to turn", c.Pal.Yours
 		}
-		c.Text(r.X, y, c.Type.Cut(name, Small, r.W), Small, c.Pal.Dim, Left)
+		c.Text(r.X, y, name, c.Type.Fit(name, small, r.W), c.Pal.Dim, Left)
 		y += digit * 0.93
 		head, tail := dialText(row.hz)
 		w := c.Digits(r.X, y, head, big, col, Left)
 		c.Digits(r.X+w+2, y, tail, end, col.Alpha(0.82), Left)
 		y += gap + label
 	}
-	y -= c.Type.Size(Small) - 2
+	y -= c.Type.Size(small) - 2
 	d.drawSteps(c, Rect{r.X, y, r.W, pill}, ab, s)
 	y += pill + gap*0.9
 	drawSignal(c, Rect{r.X, y, r.W, meter}, s)
@@ -94,9 +106,14 @@ func (d *dials) drawSteps(c *Canvas, r Rect, ab *About, s *sim.State) {
 	}
 	base := r.Y + r.H/2 + c.Type.Size(Mono16)*0.34
 	x := r.X + c.Type.Width("signal", Small) + 14
-	c.Text(r.X, base, "step", Small, c.Pal.Dim, Left)
 	d.pills = d.pills[:0]
-	room := math.Max(r.Right()-x-c.Type.Width(" Hz", Small)-4, 40) / float64(len(d.steps))
+	unitW := c.Type.Width(" Hz", Small) + 4
+	if need := (c.Type.Width("100", Mono16) + 14) * float64(len(d.steps)); x+need+unitW <= r.Right() {
+		c.Text(r.X, base, "step", Small, c.Pal.Dim, Left)
+	} else {
+		x = r.X // the steps need the room of their name
+	}
+	room := math.Max(r.Right()-x-unitW, 40) / float64(len(d.steps))
 	style := c.Type.Fit("1000", Mono16, room-4)
 	for _, step := range d.steps {
 		str := fmt.Sprint(step)
@@ -126,7 +143,11 @@ func drawSignal(c *Canvas, r Rect, s *sim.State) {
 	base := r.Y + r.H/2 + c.Type.Size(Small)*0.34
 	x := r.X + c.Type.Width("signal", Small) + 14
 	c.Text(r.X, base, "signal", Small, c.Pal.Dim, Left)
-	w := math.Max(r.Right()-x-c.Type.Width("beacon", Tiny)-12, 60)
+	word := c.Type.Width("beacon", Tiny) + 12
+	if r.Right()-x-word < 130 { // the blocks need the room of the word
+		word = 0
+	}
+	w := math.Max(r.Right()-x-word, 60)
 	lit := 0.0
 	if s.Keyed && s.InPassband {
 		lit = clamp(s.SNRDB/full, 0, 1) * blocks
@@ -143,6 +164,8 @@ func drawSignal(c *Canvas, r Rect, s *sim.State) {
 	if s.Keyed && s.InPassband {
 		bx := x + clamp((s.SNRDB-s.BeaconDB)/full, 0, 1)*w
 		c.VLine(bx-1, y-4, y+h+4, 2, c.Pal.Others)
-		c.Text(x+w+6, base, "beacon", Tiny, c.Pal.Dim, Left)
+		if word > 0 {
+			c.Text(x+w+6, base, "beacon", Tiny, c.Pal.Dim, Left)
+		}
 	}
 }

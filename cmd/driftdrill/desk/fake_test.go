@@ -96,7 +96,7 @@ func (f *fakeSession) refresh() {
 	s.OffsetHz = s.TrueHz - float64(s.UplinkHz)
 	s.RateHzS = fakeRate(s.Tick)
 	s.InPassband, s.SNRDB, s.BeaconDB = true, 19, -5
-	s.NumSignals = 6
+	s.NumSignals, s.UplinkSideband, s.AidsOn = 6, sim.LSB, true
 	s.Signals[0] = sim.Signal{Kind: sim.SignalOwn, On: s.Keyed, OffsetHz: s.OffsetHz}
 	s.Signals[1] = sim.Signal{Kind: sim.SignalBeacon, On: true, OffsetHz: 145_852_000 - float64(s.ReceiveHz)}
 	for i, o := range []float64{-11500, -5000, 6800, 10400} {

@@ -236,7 +236,7 @@ func (f *flying) Draw(a *App, c *Canvas) {
 	f.knob.draw(c, false)
 	f.drawWays(a, c)
 	f.drawKey(a, c, p.key)
-	f.dials.draw(c, p.dials, f.about, s, a.Set.Bindings)
+	f.dials.draw(c, p.dials, f.about, s)
 }
 
 func (f *flying) drawStrip(c *Canvas, r Rect) {
@@ -258,9 +258,11 @@ func (f *flying) drawName(c *Canvas, r Rect) {
 		line = fmt.Sprintf("%s · drill %d", line, f.about.DrillNumber)
 	}
 	y += c.Type.LineHeight(Body) * 1.12
-	c.Text(r.X, y, c.Type.Cut(line, Body, r.W), Body, c.Pal.Dim, Left)
+	c.Text(r.X, y, line, c.Type.Fit(line, Body, r.W), c.Pal.Dim, Left)
 	y += c.Type.LineHeight(Body)
-	c.Text(r.X, y, c.Type.Cut(f.phaseLine(), Body, r.W), Body, c.Pal.Dim, Left)
+	line = f.phaseLine()
+	style := c.Type.Fit("over 3 of 5 · 0:11 left", Body, r.W)
+	c.Text(r.X, y, line, c.Type.Fit(line, style, r.W), c.Pal.Dim, Left)
 }
 
 func (f *flying) phaseLine() string {
@@ -354,10 +356,10 @@ func (f *flying) drawWay(c *Canvas, k *knob, side float64, ask, do string, lit b
 	along := Point{s * side, -co * side}
 	c.Convex([]Point{{tip.X + along.X*9, tip.Y + along.Y*9}, {tip.X + co*6, tip.Y + s*6}, {tip.X - co*6, tip.Y - s*6}}, col)
 	align, x := Right, k.centre.X-k.radius*1.20
-	room := x - f.places.card.Right() - 6
+	room := x - f.places.card.Right() - 14
 	if side > 0 {
 		align, x = Left, k.centre.X+k.radius*1.20
-		room = f.places.dials.X - x - 6
+		room = f.places.dials.X - x - 14
 	}
 	style := c.Type.Fit("turn down", Body, room)
 	y := k.centre.Y - k.radius*0.62

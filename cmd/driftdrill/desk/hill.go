@@ -59,9 +59,10 @@ func (h *hill) drawPass(c *Canvas, r Rect, ab *About, s *sim.State) {
 	}
 	drawBird(c, bx, math.Min(by, base-3)-2, 1)
 	y := labels.Y + c.Type.Size(Tiny)*1.15
-	c.Text(r.X, y, "AOS "+ab.AOSText, Tiny, c.Pal.Dim, Left)
-	c.Text(r.Right(), y, "LOS "+ab.LOSText, Tiny, c.Pal.Dim, Right)
-	if mid := fmt.Sprintf("top %s · %.0f°", ab.TCAText, ab.MaxElevationDeg); c.Type.Width(mid, Tiny) < r.W*0.4 {
+	st := c.Type.Fit("AOS "+ab.AOSText, Tiny, r.W*0.46)
+	c.Text(r.X, y, "AOS "+ab.AOSText, st, c.Pal.Dim, Left)
+	c.Text(r.Right(), y, "LOS "+ab.LOSText, st, c.Pal.Dim, Right)
+	if mid := fmt.Sprintf("top %s · %.0f°", ab.TCAText, ab.MaxElevationDeg); c.Type.Width(mid, Tiny)+2*c.Type.Width("AOS 19:04:10", Tiny)+40 < r.W {
 		c.Text(clamp(tx, r.X+r.W*0.33, r.Right()-r.W*0.33), y, mid, Tiny, c.Pal.Dim, Middle)
 	}
 }

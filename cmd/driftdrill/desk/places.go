@@ -36,9 +36,8 @@ func placeDesk(size Point, t *Type, ab *About) deskPlaces {
 
 	gap := 18.0
 	page = Rect{page.X, page.Y + gap, page.W, page.H - 2*gap}
-	need := t.LineHeight(Small)*3 + 20
 	switch {
-	case page.H >= 2*need+gap:
+	case page.H >= 2*66+gap:
 		p.strip, page = page.CutTop((page.H - gap) * 0.5)
 		_, p.ribbon = page.CutTop(gap)
 	case ab.Aids.Ribbon || !ab.Aids.Strip:
@@ -57,7 +56,8 @@ func placeBottom(p *deskPlaces, r Rect, t *Type) {
 	p.dials = Rect{p.dials.X, p.dials.Y + 8, p.dials.W, p.dials.H - 26}
 	left, right := p.card.Right(), p.dials.X
 	mid := (left + right) / 2
-	p.radius = math.Max(70, math.Min((r.H-24)/2, (right-left)*0.285))
+	words := t.Width("turn down", Body) + 16 // beside the knob, either side
+	p.radius = clamp(((right-left)/2-words)/1.2, (right-left)*0.19, math.Min((r.H-24)/2, (right-left)*0.285))
 	p.knob = Point{mid, r.Y + r.H/2 - 4}
 	keyH := math.Max(38, t.LineHeight(Body)+12)
 	keyW := math.Min(mid-p.radius*0.80-left-16, t.Width("hold Space", Body)+54)

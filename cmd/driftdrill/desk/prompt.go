@@ -135,7 +135,7 @@ func paintPaper(w, h, pad, k float64, pal *Palette) *ebiten.Image {
 func (d *card) write(c *Canvas, r Rect, p Prompt) {
 	title, body, note := Title, Style{Regular, 18}, Note
 	shrink := 1.0
-	for ; shrink > 0.45; shrink *= 0.94 {
+	for ; shrink > 0.3; shrink *= 0.94 {
 		title.Size, body.Size, note.Size = Title.Size*shrink, 18*shrink, Note.Size*shrink
 		if d.height(c, r, p, title, body, note) <= r.H {
 			break
@@ -165,9 +165,9 @@ func (d *card) write(c *Canvas, r Rect, p Prompt) {
 }
 
 func (d *card) height(c *Canvas, r Rect, p Prompt, title, body, note Style) float64 {
-	h := c.Type.Size(title)*1.40 + c.Type.Size(body)*1.72*float64(len(c.Type.Wrap(p.Body, body, r.W)))
+	h := c.Type.Size(title)*1.40 + c.Type.Size(body)*(1.72*float64(len(c.Type.Wrap(p.Body, body, r.W)))+0.1)
 	if p.Coach != "" {
-		h += c.Type.Size(note) * (0.4 + 1.62*float64(len(c.Type.Wrap(p.Coach, note, r.W))))
+		h += c.Type.Size(body)*1.25 + c.Type.Size(note)*(0.5+1.62*float64(len(c.Type.Wrap(p.Coach, note, r.W))-1))
 	}
 	return h
 }

@@ -78,7 +78,9 @@ func drawRibbonNames(c *Canvas, names, plot Rect, y func(float64) float64) {
 	right := names.Right() - 12
 	half := c.Type.Size(Small) * 0.35
 	c.Text(right, plot.Y+half*2.6, "too high", Small, c.Pal.Dim, Right)
-	c.Text(right, plot.Centre().Y+half, "true", Small, c.Pal.Ink, Right)
+	if plot.H > c.Type.Size(Small)*3.4 { // where it is tight the middle line speaks for itself
+		c.Text(right, plot.Centre().Y+half, "true", Small, c.Pal.Ink, Right)
+	}
 	c.Text(right, plot.Bottom()-half*0.8, "too low", Small, c.Pal.Dim, Right)
 	for _, e := range []float64{100, 300} {
 		for _, sign := range []float64{-1, 1} {

@@ -150,6 +150,9 @@ func (t *strip) x(r Rect, f float64) float64 { return r.X + (f-t.low)/(t.hi-t.lo
 
 func (t *strip) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 	past, panel := r.CutBottom(clamp(r.H*0.36, 20, 90))
+	if r.H < c.Type.LineHeight(Mono13)+62 { // too low for a history as well
+		past, panel = Rect{}, r
+	}
 	c.Gradient(panel, c.Pal.Panel.Mix(c.Pal.PanelHi, 0.55), c.Pal.Panel)
 	c.Rect(past, c.Pal.Ground.Mix(c.Pal.Panel, 0.4))
 	scale, plot := panel.CutBottom(c.Type.LineHeight(Mono13) + 2)
@@ -157,7 +160,7 @@ func (t *strip) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 	t.drawTraces(c, plot)
 	t.drawHistory(c, past.insetTop(4))
 	t.drawFilter(c, plot, ab, s)
-	if b := float64(ab.BeaconHz); b != 0 {
+	if b := float64(ab.BeaconHz); b != 0 && plot.H > 2.4*c.Type.LineHeight(Tiny) {
 		x := t.x(r, b)
 		for n := 0; n < s.NumSignals; n++ {
 			if s.Signals[n].Kind == sim.SignalBeacon {
