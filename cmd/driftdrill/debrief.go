@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -16,7 +17,12 @@ func newDebriefCommand() *cobra.Command {
 		Long: `Debrief replays each run sheet from its commands, without window or sound, and
 prints the marks that it earned and one line of advice. Where the replay or the
 marks differ from what the sheet says, that is told with the first tick.`,
-		Args: cobra.MinimumNArgs(1),
+		Args: func(_ *cobra.Command, sheets []string) error {
+			if len(sheets) == 0 {
+				return badInput("debrief needs a run sheet to read")
+			}
+			return nil
+		},
 		RunE: func(cmd *cobra.Command, sheets []string) error {
 			if err := oneOf("--out", form, "text", "json"); err != nil {
 				return err
@@ -84,5 +90,5 @@ func oneOf(option, value string, words ...string) error {
 			return nil
 		}
 	}
-	return badInput("%s %s: give one of %v", option, value, words)
+	return badInput("%s %s: give %s", option, value, strings.Join(words, " or "))
 }

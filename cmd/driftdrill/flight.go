@@ -7,6 +7,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -30,6 +31,8 @@ type flight struct {
 	from     string   // RFC 3339; "" = the epoch of bundled elements, now with others
 	pass     string   // "" = the first that the drill asks for; "2" = the second after from; a time = the one that is up then
 	seed     uint64   // 0 = the drill's own
+
+	cmd *cobra.Command // for warnings and standard input; nil where elements are the bundled ones
 }
 
 // homeSite is where the bundled passes are flown from: an invented hill.
@@ -37,11 +40,12 @@ var homeSite = orbit.Site{Name: "Quern Hill", LatDeg: 50, LonDeg: 8, AltM: 150}
 
 // flags gives a command the options that say what is to be flown.
 func (f *flight) flags(cmd *cobra.Command) {
+	f.cmd = cmd
 	fl := cmd.Flags()
 	fl.StringVar(&f.drill, "drill", firstDrill, "drill: name, number or TOML `file`")
 	fl.StringVar(&f.bird, "bird", "", "bird: name or TOML `file` (the drill's if left out)")
-	fl.StringArrayVar(&f.elements, "elements", nil, "element `file`; may be given more than once (the bundled ones if left out)")
-	fl.StringVar(&f.site, "site", "", "`LAT,LON[,ALT_M]` or locator (Quern Hill, 50,8,150, if left out)")
+	fl.StringArrayVar(&f.elements, "elements", nil, "element `file`, or - for a pipe; may be given more than once (the bundled ones if left out)")
+	fl.StringVar(&f.site, "site", "", "`place`: LAT,LON[,ALT_M], a locator, or a TOML site file (Quern Hill, 50,8,150, if left out)")
 	fl.StringVar(&f.from, "from", "", "look for passes from this `time`, RFC 3339 (the epoch of bundled elements, now with others)")
 	fl.StringVar(&f.pass, "pass", "", "`which` pass: 1 = the first after --from, or a time at which the bird is up (the first that suits the drill if left out)")
 	fl.Uint64Var(&f.seed, "seed", 0, "`number` that decides all chance (the drill's own if 0)")
@@ -77,17 +81,14 @@ func (f *flight) find() (sim.Setup, error) {
 	}
 	site := homeSite
 	if f.site != "" {
-		if site, err = orbit.ParseSite(f.site); err != nil {
-			return sim.Setup{}, fmt.Errorf("--site %s: %w", f.site, err)
+		if site, _, err = parseSite("--site", f.site); err != nil {
+			return sim.Setup{}, err
 		}
 	}
 	from := el.Epoch
-	if len(f.elements) > 0 {
-		from = time.Now()
-	}
-	if f.from != "" {
-		if from, err = time.Parse(time.RFC3339, f.from); err != nil {
-			return sim.Setup{}, fmt.Errorf("--from %s: a time looks like 2026-11-25T18:30:00Z", f.from)
+	if f.from != "" || len(f.elements) > 0 {
+		if from, err = parseTime("--from", f.from); err != nil {
+			return sim.Setup{}, err
 		}
 	}
 	if f.pass == "" {
@@ -100,45 +101,50 @@ func (f *flight) find() (sim.Setup, error) {
 	return sim.PreparePass(drill, bird, el, site, pass, f.seed)
 }
 
-// passSearch is how far ahead a pass is looked for by its number.
-const passSearch = 10 * 24 * time.Hour
+// passSearch is how far ahead a pass is looked for by its number, and
+// passLength how far back one that is up at a time can have begun.
+const (
+	passSearch = 10 * 24 * time.Hour
+	passLength = 3 * time.Hour
+)
 
 // choosePass finds a pass by its number after from or by a time at which it is up.
 func choosePass(el orbit.Elements, site orbit.Site, from time.Time, which string) (orbit.Pass, error) {
+	at, err := time.Parse(time.RFC3339, which)
+	isTime := err == nil
+	number, err := strconv.Atoi(which)
+	if !isTime && (err != nil || number < 1) {
+		return orbit.Pass{}, errors.New("give a number from 1, or a time such as 2026-11-25T18:30:00Z")
+	}
+	if isTime {
+		from = at.Add(-passLength)
+	}
 	p, err := orbit.NewPropagator(el)
 	if err != nil {
 		return orbit.Pass{}, err
-	}
-	if at, err := time.Parse(time.RFC3339, which); err == nil {
-		passes, err := orbit.FindPasses(p, site, at.Add(-2*time.Hour), at.Add(2*time.Hour), orbit.PassOptions{})
-		if err != nil {
-			return orbit.Pass{}, err
-		}
-		for _, pass := range passes {
-			if !pass.AOS.After(at) && !pass.LOS.Before(at) && !pass.UpAtStart && !pass.UpAtStop {
-				return pass, nil
-			}
-		}
-		return orbit.Pass{}, fmt.Errorf("%s is not up over %.4f, %.4f then", el.Name, site.LatDeg, site.LonDeg)
-	}
-	n, err := strconv.Atoi(which)
-	if err != nil || n < 1 {
-		return orbit.Pass{}, errors.New("give a number from 1, or a time such as 2026-11-25T18:30:00Z")
 	}
 	passes, err := orbit.FindPasses(p, site, from, from.Add(passSearch), orbit.PassOptions{})
 	if err != nil {
 		return orbit.Pass{}, err
 	}
-	for _, pass := range passes {
-		if pass.UpAtStart || pass.UpAtStop {
+	whole := slices.DeleteFunc(passes, func(p orbit.Pass) bool { return p.UpAtStart || p.UpAtStop })
+	if !isTime {
+		if number > len(whole) {
+			return orbit.Pass{}, fmt.Errorf("%s makes %d whole passes within %.0f days of %s", el.Name, len(whole), passSearch.Hours()/24, from.Format(time.RFC3339))
+		}
+		return whole[number-1], nil
+	}
+	for _, pass := range whole {
+		if pass.LOS.Before(at) {
 			continue
 		}
-		if n--; n == 0 {
-			return pass, nil
+		if pass.AOS.After(at) {
+			return orbit.Pass{}, fmt.Errorf("%s is not up over %.4f, %.4f then; its next pass begins at %s", el.Name, site.LatDeg, site.LonDeg,
+				pass.AOS.UTC().Format(time.RFC3339))
 		}
+		return pass, nil
 	}
-	return orbit.Pass{}, fmt.Errorf("there are only %s passes of %s within %.0f days of %s",
-		strconv.Itoa(len(passes)), el.Name, passSearch.Hours()/24, from.Format(time.RFC3339))
+	return orbit.Pass{}, fmt.Errorf("%s does not rise over %.4f, %.4f within %.0f days of that", el.Name, site.LatDeg, site.LonDeg, passSearch.Hours()/24)
 }
 
 // findDrill returns a drill by name, by number or from a file.
@@ -163,7 +169,10 @@ func findBird(name string) (sim.Bird, error) {
 func bundled(what, folder, name string) (data []byte, file string, err error) {
 	if isFile(name) {
 		data, err := os.ReadFile(name)
-		return data, name, err
+		if err != nil {
+			return nil, "", plainFileError(err)
+		}
+		return data, name, nil
 	}
 	number, _ := strconv.Atoi(name)
 	files, err := fs.Glob(assets.FS, folder+"/*.toml")
@@ -201,49 +210,31 @@ func isFile(name string) bool {
 	return strings.ContainsAny(name, "./") || strings.ContainsRune(name, filepath.Separator)
 }
 
-// findElements returns the elements of the bird: those of its catalogue
-// number or name, from the files given or from the bundled set.
+// findElements returns the elements of the bird, from the files given or from
+// the bundled set. One single set of one's own is taken whatever it is called.
 func (f *flight) findElements(drill sim.Drill, bird sim.Bird) (orbit.Elements, error) {
-	sets, where, err := f.elementSets(drill)
+	if len(f.elements) == 0 {
+		sets, _, err := bundledElements(drill.Elements)
+		if err != nil {
+			return orbit.Elements{}, err
+		}
+		return elementsOf(sets, bird)
+	}
+	sets, err := (&source{elements: f.elements}).sets(f.cmd)
 	if err != nil {
 		return orbit.Elements{}, err
 	}
-	query := bird.Name
-	if len(sets) == 1 && len(f.elements) > 0 {
-		return sets[0], nil // one set in a file of one's own: whatever it is called
+	if len(sets) == 1 {
+		return sets[0], nil
 	}
-	el, err := orbit.Find(sets, query)
+	el, err := elementsOf(sets, bird)
 	if err != nil {
-		return orbit.Elements{}, fmt.Errorf("%s: %w", where, err)
+		return orbit.Elements{}, fmt.Errorf("%s: %w", strings.Join(f.elements, ", "), err)
 	}
 	return el, nil
 }
 
-// elementSets reads all sets of the files given. A set with a mistake stops it:
-// what is flown should not depend on which lines could be read.
-func (f *flight) elementSets(drill sim.Drill) (sets []orbit.Elements, where string, err error) {
-	if len(f.elements) == 0 {
-		return bundledElements(drill.Elements)
-	}
-	for _, name := range f.elements {
-		file, err := os.Open(name)
-		if err != nil {
-			return nil, "", err
-		}
-		got, problems := orbit.ReadElements(file, name)
-		file.Close()
-		if len(problems) > 0 {
-			return nil, "", problems[0]
-		}
-		if len(got) == 0 {
-			return nil, "", fmt.Errorf("%s: no element sets in it", name)
-		}
-		sets = append(sets, got...)
-	}
-	return sets, strings.Join(f.elements, ", "), nil
-}
-
-// bundledElements reads the bundled element files of one name.
+// bundledElements reads the bundled element file of one name and tells what it is called.
 func bundledElements(name string) ([]orbit.Elements, string, error) {
 	files, err := fs.Glob(assets.FS, "elements/"+name+".*")
 	if err != nil || len(files) == 0 {

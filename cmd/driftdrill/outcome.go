@@ -12,8 +12,6 @@ import (
 
 	"driftdrill/scoring"
 	"driftdrill/sim"
-
-	"github.com/adrg/xdg"
 )
 
 // outcome is a run after it was flown: its sheet, replayed, and what it earned.
@@ -53,14 +51,14 @@ func finishSheet(run *sim.Run, rec *sim.Recorder, file *sheetFile) (outcome, err
 func readSheet(path string) (*sim.Sheet, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, plainFileError(err)
 	}
 	defer f.Close()
 	return sim.ReadSheet(f, path)
 }
 
 // sheetFolder is where the sheets of flown runs lie.
-func sheetFolder() string { return filepath.Join(xdg.DataHome, "driftdrill", "sheets") }
+func sheetFolder() string { return filepath.Join(dataFolder(), "sheets") }
 
 // newSheetPath names a sheet after the time at which it was begun and its
 // drill; a second one in the same second gets a number.

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -72,16 +73,29 @@ func run(args []string, stdout, stderr io.Writer) int {
 	root.SetErr(stderr)
 	begun := false
 	root.PersistentPreRun = func(*cobra.Command, []string) { begun = true }
-	err := root.Execute()
-	if err == nil {
+	cmd, err := root.ExecuteC()
+	var usage usageError
+	switch {
+	case err == nil:
 		return exitDone
+	case !begun:
+		fmt.Fprintf(stderr, "driftdrill: %s; see `%s --help`\n", plainFlagError(err), cmd.CommandPath())
+		return exitUsage
 	}
 	fmt.Fprintln(stderr, "driftdrill:", err)
-	var usage usageError
-	if !begun || errors.As(err, &usage) {
+	if errors.As(err, &usage) {
 		return exitUsage
 	}
 	return exitFailed
+}
+
+// plainFlagError leaves out what only a programmer wants to know.
+func plainFlagError(err error) string {
+	text, _, parsing := strings.Cut(err.Error(), ": strconv.")
+	if parsing {
+		text += ": that is not a number that it takes"
+	}
+	return text
 }
 
 func main() {

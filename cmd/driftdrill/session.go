@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 	"sync"
 	"time"
 
@@ -185,14 +186,14 @@ func (s *session) halt() {
 	<-s.idle
 }
 
-// abandon gives up the run. The sheet stays, without marks.
+// abandon gives up the run. The sheet stays, without marks, and is dated back:
+// nobody writes it any more, so it can be offered at once.
 func (s *session) abandon() error {
 	s.halt()
 	err := s.rec.Flush()
-	if _, e := s.sheet.Close(); err == nil {
-		err = e
-	}
-	return err
+	path, e := s.sheet.Close()
+	past := time.Now().Add(-leftAlone)
+	return errors.Join(err, e, os.Chtimes(path, past, past))
 }
 
 // finish ends the run if it has not ended, marks it from its sheet and writes

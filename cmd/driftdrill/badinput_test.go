@@ -1,0 +1,134 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// writeInput writes an input file for one test.
+func writeInput(t *testing.T, name, text string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), name)
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// bundledFile returns a file that the program carries with it.
+func bundledFile(t *testing.T, name string) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join("..", "..", "assets", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// Bad input is answered with one line that says what, where and what to do,
+// with exit status 2, and leaves nothing behind.
+func TestBadInput(t *testing.T) {
+	good := bundledFile(t, "elements/demo.tle")
+	drill := bundledFile(t, "drills/first-hold.toml")
+	bird := bundledFile(t, "birds/petrel-3.toml")
+	broken := writeInput(t, "broken.tle", strings.Replace(good, "1 999", "1 99x", -1))
+	cutShort := writeInput(t, "cut.tle", good[:40])
+	empty := writeInput(t, "empty.tle", "")
+	unknownKey := writeInput(t, "unknown.toml", drill+"\n[sauce]\nhot = true\n")
+	misspelt := writeInput(t, "misspelt.toml", strings.Replace(drill, "step_hz", "stepp_hz", 1))
+	notTOML := writeInput(t, "not.toml", "name = \n")
+	badBird := writeInput(t, "bird.toml", strings.Replace(bird, "inverting = true", "inverting = maybe", 1))
+	noSheet := writeInput(t, "no.jsonl", "hello\n")
+	cases := []struct {
+		name string
+		line string   // command line
+		file string   // stands where the line has %
+		want []string // parts of the one line
+	}{
+		{"no such drill", "rehearse --drill soup", "", []string{`no drill "soup"`, "first-hold"}},
+		{"no such drill file", "rehearse --drill nowhere/soup.toml", "", []string{"nowhere/soup.toml"}},
+		{"drill with an unknown table", "rehearse --drill %", unknownKey, []string{"unknown.toml", "sauce"}},
+		{"drill with a misspelt key", "rehearse --drill %", misspelt, []string{"misspelt.toml", ":9", "stepp_hz"}},
+		{"drill that is no TOML", "fly --drill %", notTOML, []string{"not.toml", ":1"}},
+		{"bird with a wrong value", "rehearse --bird %", badBird, []string{"bird.toml"}},
+		{"no such bird", "rehearse --bird dodo-9", "", []string{`no bird "dodo-9"`, "petrel-3"}},
+		{"no element file", "rehearse --elements nowhere/gone.tle", "", []string{"no file nowhere/gone.tle"}},
+		{"element file that is broken", "rehearse --elements %", broken, []string{"broken.tle", ":2"}},
+		{"element file that was cut", "rehearse --elements %", cutShort, []string{"cut.tle"}},
+		{"empty element file", "sky --site 50,8 --elements %", empty, []string{"empty.tle"}},
+		{"broken elements for sky", "sky --site 50,8 --elements %", broken, []string{"broken.tle", ":2"}},
+		{"no elements for passes", "passes --site 50,8 --elements nowhere/gone.tle", "", []string{"no file nowhere/gone.tle"}},
+		{"site that is nowhere", "rehearse --site 95,8", "", []string{"--site", "95"}},
+		{"site that is no place", "rehearse --site over-there", "", []string{"--site", "over-there"}},
+		{"longitude that is nowhere", "passes --elements % --site 50,999", writeInput(t, "good.tle", good), []string{"--site", "999"}},
+		{"time that is none", "rehearse --from tomorrow", "", []string{"--from tomorrow", "2026-"}},
+		{"pass that does not exist", "rehearse --pass 4000", "", []string{"--pass 4000", "PETREL-3"}},
+		{"pass at a time when nothing is up", "rehearse --pass 2026-11-21T00:30:00Z", "", []string{"--pass 2026-11-21T00:30:00Z", "not up", "next pass begins at 2026-11-21T"}},
+		{"pass that is no number", "rehearse --pass best", "", []string{"--pass best", "number"}},
+		{"pass that no bird makes", "rehearse --site 50,8 --drill %", writeInput(t, "never.toml", strings.Replace(drill, "[30, 55]", "[89.99, 90]", 1)), []string{"PETREL-3", "89.99"}},
+		{"no such hand", "rehearse --hand third", "", []string{"--hand", `"third"`}},
+		{"seed that is no number", "rehearse --seed many", "", []string{"--seed", "many", "not a number", "rehearse --help"}},
+		{"form that is none", "rehearse --out xml", "", []string{"--out xml", "json"}},
+		{"no such option", "rehearse --sauce hot", "", []string{"--sauce"}},
+		{"no such command", "rehears", "", []string{`"rehears"`}},
+		{"word too many", "rehearse first-hold", "", []string{"first-hold"}},
+		{"no sheet", "debrief", "", []string{"needs a run sheet"}},
+		{"sheet that is not there", "debrief nowhere/run.jsonl", "", []string{"no file nowhere/run.jsonl"}},
+		{"sheet that is none", "debrief %", noSheet, []string{"no.jsonl", ":1", "no run sheet"}},
+		{"sound that is none", "fly --audio loud", "", []string{"--audio loud", "silent"}},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			args := strings.Fields(c.line)
+			for i := range args {
+				if args[i] == "%" {
+					args[i] = c.file
+				}
+			}
+			var stdout, stderr bytes.Buffer
+			status := run(args, &stdout, &stderr)
+			if status != exitUsage {
+				t.Errorf("exit status %d, want %d", status, exitUsage)
+			}
+			if stdout.Len() > 0 {
+				t.Errorf("printed on standard output: %q", stdout.String())
+			}
+			line := strings.TrimSuffix(stderr.String(), "\n")
+			if line == "" || strings.Contains(line, "\n") || !strings.HasPrefix(line, "driftdrill: ") {
+				t.Errorf("want one line that begins with the program's name, got %q", stderr.String())
+			}
+			for _, part := range c.want {
+				if !strings.Contains(line, part) {
+					t.Errorf("%q does not say %q", line, part)
+				}
+			}
+			if testing.Verbose() {
+				t.Log(line)
+			}
+		})
+	}
+}
+
+// Input that is good is not taken for bad.
+func TestGoodInput(t *testing.T) {
+	elements := writeInput(t, "good.tle", bundledFile(t, "elements/demo.tle"))
+	for _, line := range []string{
+		"rehearse --hand none --out json",
+		"rehearse --hand perfect --pass 2 --seed 5",
+		"rehearse --hand none --elements % --from 2026-11-20T00:00:00Z --site JO30XX",
+		"--version",
+		"--help",
+	} {
+		args := strings.Fields(strings.ReplaceAll(line, "%", elements))
+		var stdout, stderr bytes.Buffer
+		if status := run(args, &stdout, &stderr); status != exitDone {
+			t.Errorf("%s: exit status %d: %s", line, status, stderr.String())
+		}
+		if stdout.Len() == 0 {
+			t.Errorf("%s: printed nothing", line)
+		}
+	}
+}
