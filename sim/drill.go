@@ -38,6 +38,7 @@ type DrillPass struct {
 	Part     string     `toml:"part" json:"part"`                           // "whole", "rise" (from AOS), "top" (round TCA), "set" (to LOS), "frozen" (stands still at TCA)
 	AfterS   float64    `toml:"after_s" json:"after_s,omitempty"`           // rise: this long after AOS; top: start this long after TCA - length/2; set: this long before LOS it ends
 	LengthS  float64    `toml:"length_s" json:"length_s,omitempty"`         // of the part; 0 = to the end of the pass
+	Random   bool       `toml:"random" json:"random,omitempty"`             // one of the passes of the next five days, drawn, instead of the next one
 	AgeS     [2]float64 `toml:"age_s" json:"age_s,omitempty"`               // the dial card's elements are early or late by this much, drawn
 	Eclipse  [2]float64 `toml:"eclipse_at_s" json:"eclipse_at_s,omitempty"` // the transponder goes off for good in this span, drawn; 0, 0 = never
 }

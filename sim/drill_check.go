@@ -112,9 +112,12 @@ func (d *Drill) checkAir(c *checker) {
 		c.fail("noise.fade_every_s", "fades need at least 1 s between them")
 	}
 	t := &d.Traffic
+	if len(t.Plans) > MaxOthers || len(t.Rules) > MaxOthers || len(t.Hands) > MaxOthers {
+		c.fail("traffic", "the lists of plans, rules and hands have %d places each at most", MaxOthers)
+	}
 	c.within("traffic.stations", float64(t.Stations), 0, MaxOthers)
 	for i, p := range t.Plans {
-		c.one(indexed("traffic.plans", i), p, "cq", "contact", "net", "rude")
+		c.one(indexed("traffic.plans", i), p, "cq", "answer", "contact", "net", "rude", "partner")
 	}
 	for i, r := range t.Rules {
 		c.one(indexed("traffic.rules", i), r, "uplink", "downlink", "both", "none")
@@ -122,6 +125,11 @@ func (d *Drill) checkAir(c *checker) {
 	for i, h := range t.Hands {
 		if !KnownHand(h) {
 			c.fail(indexed("traffic.hands", i), "there is no hand %q", h)
+		}
+	}
+	for i, p := range t.Plans {
+		if p == "partner" && (i > 0 || !t.Partner) {
+			c.fail(indexed("traffic.plans", i), "only the first can be the partner, with partner = true")
 		}
 	}
 	c.within("traffic.within_km", t.WithinKm, 0, 10000)

@@ -53,8 +53,16 @@ func (p *plan) advance(r *Run) (stop bool) {
 	if p.free && p.found {
 		p.follow(r)
 	}
+	if off := r.setup.OffAt; off > 0 && r.next >= off && p.phase != PhaseWait {
+		// The transponder is gone for good: nothing is asked any more.
+		p.phase, p.ends = PhaseListen, off+seconds(goneS)
+		return r.next >= p.ends
+	}
 	return p.over > 0 && p.phase == PhaseDone
 }
+
+// goneS is how long a run goes on after the transponder went off for good.
+const goneS = 20.0
 
 // follow lets the phase follow the key where there is no plan.
 func (p *plan) follow(r *Run) {

@@ -58,6 +58,7 @@ const (
 	streamHand
 	streamOthers
 	streamFault
+	streamPass
 )
 
 func stream(seed uint64, which uint64) *rand.Rand {
@@ -94,14 +95,37 @@ func Prepare(d Drill, b Bird, el orbit.Elements, site orbit.Site, from time.Time
 	if err != nil {
 		return Setup{}, fmt.Errorf("passes of %s: %w", el.Name, err)
 	}
-	for _, pass := range passes {
-		if pass.UpAtStart || pass.UpAtStop || pass.MaxElevationDeg < d.Pass.TopDeg[0] || pass.MaxElevationDeg > d.Pass.TopDeg[1] {
-			continue
-		}
+	if pass, ok := choosePass(passes, &d, from, seed); ok {
 		return PreparePass(d, b, el, site, pass, seed)
 	}
 	return Setup{}, fmt.Errorf("%s does not pass over %.4f, %.4f with a top between %g and %g degrees within %.0f days of %s",
 		el.Name, site.LatDeg, site.LonDeg, d.Pass.TopDeg[0], d.Pass.TopDeg[1], PassSearch.Hours()/24, from.UTC().Format(time.RFC3339))
+}
+
+// choosePass returns the first pass that the drill can use or, where the drill
+// wants any, one drawn from those of the next five days.
+func choosePass(passes []orbit.Pass, d *Drill, from time.Time, seed uint64) (orbit.Pass, bool) {
+	if seed == 0 {
+		seed = d.Seed
+	}
+	const span = 5 * 24 * time.Hour
+	var fit []orbit.Pass
+	for _, p := range passes {
+		if p.UpAtStart || p.UpAtStop || p.MaxElevationDeg < d.Pass.TopDeg[0] || p.MaxElevationDeg > d.Pass.TopDeg[1] {
+			continue
+		}
+		if !d.Pass.Random {
+			return p, true
+		}
+		if len(fit) > 0 && p.AOS.Sub(from) > span {
+			break
+		}
+		fit = append(fit, p)
+	}
+	if len(fit) == 0 {
+		return orbit.Pass{}, false
+	}
+	return fit[stream(seed, streamPass).IntN(len(fit))], true
 }
 
 // meanHeightKm is the height of the mean orbit by Kepler's third law, over the
@@ -157,7 +181,8 @@ func (s *Setup) placePart() {
 	case "frozen":
 		start = pass.TCA
 		if length == 0 {
-			length = time.Hour
+			e := &d.Exercise
+			length = second(d.Start.LeadS + float64(e.Trials)*(e.LimitS+e.PauseS) + 5)
 		}
 	}
 	if length == 0 || (d.Pass.Part == "whole" && length > 0 && start.Add(length).After(pass.LOS)) {

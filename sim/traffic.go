@@ -71,6 +71,9 @@ func (s *Setup) drawTraffic() error {
 	order := g.Perm(len(otherCalls))
 	for i := range n {
 		plan := pick(t.Plans, i, "cq")
+		if plan == "partner" {
+			plan = "cq" // the list has come round again
+		}
 		if t.Partner && i == 0 {
 			plan = "partner"
 		}
