@@ -17,8 +17,9 @@ type Stepper interface {
 
 // Config is how the operator wants to hear a run. The zero value is usable.
 type Config struct {
-	OwnVoice    string  // "tone", "vowel", "call", "cw", "whistle"; "" as the scene says
-	TonePitchHz float64 // 0 is 700
+	OwnVoice    string     // "tone", "vowel", "call", "cw", "whistle", "own"; "" as the scene says
+	Own         *Recording // the operator's own voice for "own"
+	TonePitchHz float64    // 0 is the middle of the headset's region, 700 without one
 	Headset     Headset
 	Seed        uint64 // of the noise
 	AGC         AGC
@@ -36,8 +37,9 @@ type Config struct {
 // All memory is taken when it is made. The methods that set something are
 // safe from any goroutine and take effect with the next tick.
 type Engine struct {
-	run   Stepper
-	scene Scene
+	run    Stepper
+	voices *Voices
+	scene  Scene
 
 	state    sim.State
 	stepped  bool
@@ -60,6 +62,7 @@ type Engine struct {
 	sideUp    oscillator
 	gains     earGains
 	extras    extras
+	lift      lift
 	limiter   *limiter
 	fade      fader
 	out       [2 * tickFrames]float32
@@ -83,7 +86,7 @@ type receiverSettings struct {
 
 // NewSceneEngine makes an engine for a run in a given scene. voices may be nil.
 func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engine, error) {
-	e := &Engine{run: run, scene: scene, limiter: newLimiter(), rx: newReceiver(), scope: newScope()}
+	e := &Engine{run: run, voices: voices, scene: scene, limiter: newLimiter(), rx: newReceiver(), scope: newScope()}
 	e.noise = newNoise(cfg.Seed, 1)
 	own, err := ownVoice(scene, voices, cfg)
 	if err != nil {
@@ -186,6 +189,8 @@ func (e *Engine) render() bool {
 	e.renderPassband()
 	e.rx.run(e.heard[:], e.pass[0][:], e.pass[1][:], e.dial())
 	e.mix()
+	e.lift.set(e.headset.Load().Region)
+	e.lift.run(e.out[:])
 	e.limiter.run(e.out[:])
 	e.meters.update(e)
 	e.taken = 0
@@ -293,10 +298,11 @@ func ramp(dst, src []float32, a, b float32) {
 // mix puts sidetone, receiver and extras on the ears.
 func (e *Engine) mix() {
 	e.sideUp.next(ssbCentreHz, SampleRate, tickFrames).rotate(e.ownRe[:], e.ownIm[:])
-	now := e.headset.Load().gains()
+	h := e.headset.Load()
+	now := h.gains()
 	old := e.gains
 	e.gains = now
-	e.extras.render(e)
+	e.extras.render(e, h)
 	const side, recv = referenceRMS * math.Sqrt2, referenceRMS * math.Sqrt2
 	a, b := e.fade.tick()
 	f, fs := moved(a, b, tickFrames)

@@ -22,6 +22,7 @@ type Headset struct {
 	Ticks      bool    // a tick for each notch of a dial
 	TickDB     float64
 	PromptDB   float64 // spoken prompts
+	Region     Region  // lifted for the hard of hearing
 }
 
 // offDB is the level at and below which a sound is off.

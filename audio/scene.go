@@ -37,7 +37,7 @@ func ownVoice(scene Scene, voices *Voices, cfg Config) (voice, error) {
 	}
 	pitch := cfg.TonePitchHz
 	if pitch == 0 {
-		pitch = defaultPitchHz
+		pitch = cfg.Headset.Region.ToneHz()
 	}
 	if !(pitch >= 100 && pitch <= speechHighHz) {
 		return nil, fmt.Errorf("own tone of %g Hz: a tone between 100 and %d Hz is needed", pitch, speechHighHz)
@@ -51,10 +51,12 @@ func ownVoice(scene Scene, voices *Voices, cfg Config) (voice, error) {
 		return newClipVoice(0, whistle(1000)), nil
 	case "cw":
 		return newCW(cwOwnText(scene.Call), cfg.WPM, pitch), nil
+	case "own":
+		return cfg.Own.voice()
 	case "call":
 		return voices.call(cfg.Speaker)
 	}
-	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw and call are known", name)
+	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw, call and own are known", name)
 }
 
 // cwOwnText is what the operator sends in Morse: dits to be found by, and his call.

@@ -3,6 +3,7 @@ package audio
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"slices"
@@ -97,6 +98,34 @@ func (r *Recording) clip(name string, plans fftPlans) (*clip, error) {
 	c.level()
 	return c, nil
 }
+
+// ReadVoice reads the operator's own voice from a WAV file of any rate and
+// format, at most 120 s long. The error is one line and says what to do.
+func ReadVoice(r io.Reader, name string) (*Recording, error) {
+	rec, err := ReadWAV(r, name, maxVoiceS)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := rec.clip(name, fftPlans{}); err != nil {
+		return nil, err
+	}
+	return rec, nil
+}
+
+// voice makes a recording the own voice: repeated after a pause.
+func (r *Recording) voice() (voice, error) {
+	if r == nil || len(r.Samples) == 0 {
+		return nil, errors.New("own voice \"own\": no recording is given")
+	}
+	c, err := r.clip("own recording", fftPlans{})
+	if err != nil {
+		return nil, err
+	}
+	return newClipVoice(ownGapS, c), nil
+}
+
+// ownGapS is the pause before the operator's own recording is repeated.
+const ownGapS = 0.6
 
 // callGapS is the pause between two spoken calls.
 const callGapS = 1.2

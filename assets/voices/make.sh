@@ -63,3 +63,10 @@ for speaker in alder birch hazel rowan; do
 	say $speaker seventy-three 0.8 "seventy three"
 	say $speaker listening 0.8 listening
 done
+
+# Prompts.
+for word in high low true "turn up" "turn down" "key now" "listen" "stand by" "found" "lost" "closest approach" \
+	"going down" "the bird is up" "one minute" "run ended" "paused" "going on" "no sound" "higher" "lower" \
+	zero one two three four five six seven eight nine ten twenty thirty forty fifty hundred hertz minus point; do
+	say prompt "$(echo "$word" | tr ' ' '-')" 0 "$word"
+done

@@ -1,0 +1,145 @@
+package audio
+
+import (
+	"math"
+	"sync/atomic"
+)
+
+// extras are the sounds that belong to the program, not to the air: a tick
+// for each notch of a dial, spoken prompts.
+type extras struct {
+	out    [tickFrames]float32
+	dials  [2]int64
+	known  bool
+	tick   decay
+	prompt promptPlayer
+}
+
+// decay is a short struck sound.
+type decay struct {
+	osc   oscillator
+	hz    float64
+	level float32
+}
+
+// Ticks: a notch up sounds higher than a notch down. Our choice.
+const (
+	tickUpHz    = 2200
+	tickDownHz  = 1600
+	tickLevel   = 0.12
+	tickDecayMS = 4
+)
+
+var tickFall = float32(math.Exp(-1000.0 / tickDecayMS / SampleRate))
+
+// render makes one tick of extras.
+func (x *extras) render(e *Engine, h *Headset) {
+	clear(x.out[:])
+	x.notch(e, h)
+	x.prompt.add(x.out[:], levelOf(h.PromptDB))
+}
+
+func (x *extras) notch(e *Engine, h *Headset) {
+	now := [2]int64{e.state.UplinkHz, e.state.ReceiveHz}
+	moved := now[0] - x.dials[0] + now[1] - x.dials[1]
+	if x.known && moved != 0 && h.Ticks {
+		x.tick.level = tickLevel * levelOf(h.TickDB)
+		x.tick.hz = tickUpHz
+		if moved < 0 {
+			x.tick.hz = tickDownHz
+		}
+		x.tick.osc = oscillator{freq: x.tick.hz}
+	}
+	x.dials, x.known = now, true
+	if x.tick.level < 1e-5 {
+		x.tick.level = 0
+		return
+	}
+	s := x.tick.osc.next(x.tick.hz, SampleRate, tickFrames)
+	for i := range x.out {
+		_, sn := at(s.phase)
+		s.phase += s.step
+		x.out[i] += x.tick.level * sn
+		x.tick.level *= tickFall
+	}
+}
+
+// promptPlayer speaks one prompt after another. say may be called from any
+// goroutine; a new one cuts off the old.
+type promptPlayer struct {
+	next atomic.Pointer[prompt]
+	now  *prompt
+	word int
+	doubler
+	pos int
+	re  [tickFrames]float32
+	im  [tickFrames]float32
+	up  oscillator
+}
+
+// prompt is a row of words.
+type prompt struct{ words []*clip }
+
+const promptGap = clipRate / 25 // between words
+
+func (p *promptPlayer) pull() (re, im float32) {
+	if p.now == nil || p.word >= len(p.now.words) {
+		return 0, 0
+	}
+	c := p.now.words[p.word]
+	if p.pos < len(c.re) {
+		re, im = c.re[p.pos], c.im[p.pos]
+	}
+	p.pos++
+	if p.pos >= len(c.re)+promptGap {
+		p.word, p.pos = p.word+1, 0
+	}
+	return re, im
+}
+
+// add mixes what is spoken into out.
+func (p *promptPlayer) add(out []float32, gain float32) {
+	if n := p.next.Swap(nil); n != nil {
+		p.now, p.word, p.pos = n, 0, 0
+	}
+	if p.now == nil {
+		return
+	}
+	if p.word >= len(p.now.words) {
+		p.now = nil
+	}
+	p.fill(p.re[:], p.im[:], p)
+	if p.up.freq == 0 {
+		p.up.freq = ssbCentreHz
+	}
+	p.up.next(ssbCentreHz, SampleRate, tickFrames).rotate(p.re[:], p.im[:])
+	gain *= referenceRMS * math.Sqrt2
+	for i, v := range p.re {
+		out[i] += v * gain
+	}
+}
+
+// fill is the doubler's.
+func (p *promptPlayer) fill(re, im []float32, from puller) { p.doubler.fill(re, im, from) }
+
+// Say speaks words of the bundled prompts, over what is heard, and cuts off
+// what was being said. Words that are not there are left out; it tells how
+// many were spoken. Safe from any goroutine but not from the sound thread.
+func (e *Engine) Say(words ...string) int {
+	p := &prompt{}
+	for _, w := range words {
+		if e.voices == nil {
+			break
+		}
+		if c, err := e.voices.clip(promptSpeaker, w); err == nil {
+			p.words = append(p.words, c)
+		}
+	}
+	if len(p.words) > 0 {
+		e.extras.prompt.next.Store(p)
+	}
+	return len(p.words)
+}
+
+// promptSpeaker is the folder of the prompts.
+const promptSpeaker = "prompt"
