@@ -27,6 +27,7 @@ type Config struct {
 	CWPitchHz   float64 // 0 is 700
 	WPM         float64 // of the own CW; 0 is 15
 	SoftStartS  float64 // 0 is 1 s
+	Output      Output  // what the sink gets
 	Speaker     string  // of the spoken call; "" is the first
 }
 
@@ -63,6 +64,8 @@ type Engine struct {
 	gains     earGains
 	extras    extras
 	lift      lift
+	output    Output
+	tap       func(re, im []float32, centreHz float64) // gets each tick of passband
 	limiter   *limiter
 	fade      fader
 	out       [2 * tickFrames]float32
@@ -93,6 +96,7 @@ func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engi
 		return nil, err
 	}
 	e.own = own
+	e.output = cfg.Output
 	e.centreHz = scene.CentreHz
 	if err := e.giveVoices(voices); err != nil {
 		return nil, err
@@ -189,8 +193,9 @@ func (e *Engine) render() bool {
 	e.renderPassband()
 	e.rx.run(e.heard[:], e.pass[0][:], e.pass[1][:], e.dial())
 	e.mix()
-	e.lift.set(e.headset.Load().Region)
-	e.lift.run(e.out[:])
+	if e.tap != nil {
+		e.tap(e.pass[0][:], e.pass[1][:], e.centreHz)
+	}
 	e.limiter.run(e.out[:])
 	e.meters.update(e)
 	e.taken = 0
@@ -298,6 +303,11 @@ func ramp(dst, src []float32, a, b float32) {
 // mix puts sidetone, receiver and extras on the ears.
 func (e *Engine) mix() {
 	e.sideUp.next(ssbCentreHz, SampleRate, tickFrames).rotate(e.ownRe[:], e.ownIm[:])
+	if e.output != OutputHeard {
+		e.fade.tick()
+		e.fileOut()
+		return
+	}
 	h := e.headset.Load()
 	now := h.gains()
 	old := e.gains
@@ -316,4 +326,6 @@ func (e *Engine) mix() {
 			e.out[2*i+ear] = (e.ownRe[i]*s + e.heard[i]*r + e.extras.out[i]*x) * g
 		}
 	}
+	e.lift.set(h.Region)
+	e.lift.run(e.out[:])
 }
