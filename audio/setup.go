@@ -15,7 +15,23 @@ func NewEngine(run Stepper, setup *sim.Setup, voices *Voices, cfg Config) (*Engi
 	if setup.Station.Receive.FilterHz == 500 && cfg.Filter == FilterSSB {
 		cfg.Filter = FilterCW
 	}
-	return NewSceneEngine(run, SceneOf(setup), voices, cfg)
+	scene := SceneOf(setup)
+	if r, ok := run.(interface{ Scripts() []sim.Script }); ok {
+		scene.Scripts = scriptsOf(r.Scripts())
+	}
+	return NewSceneEngine(run, scene, voices, cfg)
+}
+
+func scriptsOf(all []sim.Script) []ScriptScene {
+	var out []ScriptScene
+	for _, s := range all {
+		t := ScriptScene{Voice: s.Voice}
+		for _, c := range s.Clips {
+			t.Clips = append(t.Clips, ClipScene{Name: c.Name, At: c.At, Length: c.Length})
+		}
+		out = append(out, t)
+	}
+	return out
 }
 
 // SceneOf takes from a setup what the engine has to know of it.
