@@ -46,6 +46,7 @@ type air struct {
 	hiss                                  float64 // the same, W/Hz
 	birdHissDB                            float64 // the transponder's own noise as EIRP, dBW/Hz
 	powerDBW                              float64
+	polarisationDB                        float64 // 3 for a linear antenna on a circular wave
 
 	fade   fader
 	others others
@@ -70,6 +71,7 @@ func (a *air) use(tr *Transponder) {
 	s := a.setup
 	a.tr = tr
 	up, down := (tr.UplinkLowHz+tr.UplinkHighHz)/2, (tr.DownlinkLowHz+tr.DownlinkHighHz)/2
+	a.polarisationDB = polarisationDB(&s.Bird)
 	a.upConstDB, a.downConstDB = FreeSpaceLossDB(up, 1), FreeSpaceLossDB(down, 1)
 	if b := s.Bird.Beacon; b != nil {
 		a.beaconConstDB = FreeSpaceLossDB(b.FrequencyHz, 1)
@@ -139,6 +141,15 @@ func (a *air) slow(r *Run) {
 	a.noiseDBWHz = decibel(hiss)
 	in := s.Station.Diplexer == "in" && r.fault() != FaultDiplexer
 	a.desenseDB = DesenseDB(a.sentHz, a.tunedHz, s.Station.PowerW, d.powerDB, in)
+}
+
+// polarisationDB is what a linear antenna loses against the bird's even when
+// it is well aimed and twisted.
+func polarisationDB(b *Bird) float64 {
+	if b.Antenna.Polarisation == "linear" {
+		return 0
+	}
+	return 3
 }
 
 func (a *air) warm(sunlit bool) {
@@ -214,17 +225,14 @@ func (a *air) share(ownOn bool) {
 func (a *air) aim(d *dials, tick Tick) {
 	a.aimErrorDeg, a.aimLossDB = 0, 0
 	st := &a.setup.Station
-	linear := a.setup.Bird.Antenna.Polarisation == "linear"
-	if !linear {
-		a.aimLossDB = 3 // a linear antenna on a circular wave
-	}
+	a.aimLossDB = a.polarisationDB
 	if !st.HandAntenna {
 		return
 	}
 	look, _, _ := a.track.At(tick)
 	a.aimErrorDeg = quantise(angleBetween(d.azimuthDeg, d.elevationDeg, look.AzimuthDeg, look.ElevationDeg), 0.01)
 	a.aimLossDB += BeamLossDB(a.aimErrorDeg, st.BeamDeg)
-	if linear {
+	if a.polarisationDB == 0 {
 		a.aimLossDB += PolarisationLossDB(a.waveTurns(look.ElevationDeg, tick) - d.twistDeg/360)
 	}
 }

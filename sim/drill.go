@@ -75,7 +75,7 @@ type Aids struct {
 // DrillNoise sets noise and fading.
 type DrillNoise struct {
 	Environment string     `toml:"environment" json:"environment"`   // "city", "residential", "rural", "quiet rural" (ITU-R P.372)
-	SNRDB       *float64   `toml:"snr_db" json:"snr_db,omitempty"`   // noise is raised until one's own return has this at the strongest moment of the part
+	SNRDB       *float64   `toml:"snr_db" json:"snr_db,omitempty"`   // noise is raised until one's own return has this on the average over the part
 	FadeDB      float64    `toml:"fade_db" json:"fade_db,omitempty"` // fades beside the bird's own
 	FadeEveryS  [2]float64 `toml:"fade_every_s" json:"fade_every_s,omitempty"`
 	Scintillate bool       `toml:"scintillate" json:"scintillate,omitempty"`

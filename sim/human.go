@@ -13,6 +13,7 @@ type humanHand struct {
 	high    float64
 	floorDB float64 // S/N in 2400 Hz below which he hears nothing
 	got     bool    // he hears himself and works on it
+	hadIt   bool    // he has had himself before
 	heardS  float64 // how long he has heard himself
 	lostS   float64
 
@@ -24,6 +25,10 @@ type humanHand struct {
 	receive bool    // he turns the receive dial
 
 	search searchPlan
+	setup  *Setup // nil where there is none
+	free   bool   // no talk plan: he makes contacts
+	aims   bool   // he holds the antenna too
+	task   task
 }
 
 // searchPlan is the search by stops: 0, +1, -1, +2, -2 ... strides.
@@ -41,6 +46,7 @@ func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
 	if setup != nil {
 		voice = setup.Drill.Voice
 		h.inverts = setup.transponder().Inverting
+		h.setup, h.free, h.aims = setup, setup.Drill.Plan.Free, setup.Station.HandAntenna
 	}
 	h.low, h.high, h.floorDB = audibleSpan(voice)
 	h.search.first = 1
@@ -70,46 +76,71 @@ func (h *humanHand) Act(s *State, post func(CommandKind, int64)) {
 	if s.Tick%slowTicks != 0 {
 		return
 	}
-	h.turnTo(s)
+	if h.aims {
+		h.aim(s, post)
+	}
+	h.way(s)
 	hears := s.Keyed && s.InPassband && s.SNRDB > h.floorDB && s.OffsetHz > h.low && s.OffsetHz < h.high
 	switch {
+	case s.Exercise.Kind != ExerciseNone:
+		h.exercise(s, post)
+	case h.free && s.Found:
+		h.work(s, hears, post)
 	case !s.Assigned:
 		h.follow(false, post)
 		if s.Phase == PhaseListen {
-			h.want += float64(h.dir * float64(h.step(0, false, false)*handStepS))
+			h.rest()
 		}
 	default:
 		h.notice(s, hears)
-		if h.got {
+		if h.got || s.Phase == PhaseTalk {
 			h.follow(true, post)
-			h.want += float64(h.dir * float64(h.step(s.OffsetHz, hears, true)*handStepS))
+			if h.got {
+				h.track(s, hears)
+			} else {
+				h.seek(s, nil)
+			}
 		} else {
-			h.seek(post)
+			h.seek(s, post)
 		}
+	}
+	if s.Rule == RuleBoth {
+		h.followCard(s, post)
 	}
 	h.turn(s, post)
 }
 
-// turnTo settles which dial he turns and which way round it works.
-func (h *humanHand) turnTo(s *State) {
+// track works on what he hears.
+func (h *humanHand) track(s *State, hears bool) {
+	h.want += float64(h.dir * float64(h.step(s.OffsetHz, hears, true)*handStepS))
+}
+
+// rest keeps turning by feel while he does not hear himself.
+func (h *humanHand) rest() {
+	h.want += float64(h.dir * float64(h.step(0, false, false)*handStepS))
+}
+
+// way settles which dial he turns and which way round it works.
+func (h *humanHand) way(s *State) {
 	h.receive = s.Rule == RuleDownlink
 	h.dir = 1
-	if h.receive {
-		if s.ReceiveSideband == LSB {
-			h.dir = -1
-		}
-		return
-	}
-	if !h.inverts {
-		h.dir = -h.dir
+	if !h.receive && !h.inverts {
+		h.dir = -1
 	}
 	if s.ReceiveSideband == LSB {
 		h.dir = -h.dir
 	}
 }
 
+// patienceS is how long he takes a silence for a fade after he had himself.
+const patienceS = 6.0
+
 // notice decides whether he has got hold of his own signal or lost it.
 func (h *humanHand) notice(s *State, hears bool) {
+	patience := 3.0
+	if s.Found {
+		patience = patienceS
+	}
 	if hears {
 		h.heardS += handStepS
 		h.lostS = 0
@@ -119,26 +150,32 @@ func (h *humanHand) notice(s *State, hears bool) {
 			h.lostS += handStepS
 		}
 	}
-	if !h.got && (h.heardS > 0.4 || s.Found && h.lostS < 3) {
-		h.got = true
+	if !h.got && (h.heardS > 0.4 || s.Found && !h.hadIt) {
+		h.got, h.hadIt = true, true
 		h.want = h.did
 		h.lostS = 0
 	}
-	if h.got && h.lostS > 3 {
+	if h.got && h.lostS > patience {
 		h.got = false
 		h.heardS = 0
 		h.search.stop, h.search.spent, h.search.centre = 0, 0, h.did
 	}
 }
 
-// seek keys short at one stop after another.
-func (h *humanHand) seek(post func(CommandKind, int64)) {
+// seek keys short at one stop after another; one who had himself just now
+// begins near where he was, lets his centre drift on, and keeps keying.
+func (h *humanHand) seek(s *State, post func(CommandKind, int64)) {
 	p := &h.search
+	stride, reach := h.stride, 6000.0
+	if h.hadIt {
+		stride, reach = h.stride*0.4, 2500
+		p.centre += float64(h.dir * float64(h.rate*handStepS))
+	}
 	p.spent += handStepS
 	if p.spent >= h.dwell {
 		p.spent = 0
 		p.stop++
-		if float64(p.stop/2+1)*h.stride > 6000 {
+		if float64(p.stop/2+1)*stride > reach {
 			p.stop = 0
 		}
 	}
@@ -146,19 +183,21 @@ func (h *humanHand) seek(post func(CommandKind, int64)) {
 	if p.stop%2 == 0 {
 		side = -side
 	}
-	h.want = p.centre + float64(side*float64(float64((p.stop+1)/2)*h.stride))
-	arrived := math.Abs(h.want-h.did) < h.stride/3
-	h.follow(arrived && p.spent > h.dwell*0.2 && p.spent < h.dwell*(0.2+h.duty), post)
+	h.want = p.centre + float64(side*float64(float64((p.stop+1)/2)*stride))
+	if post != nil {
+		arrived := math.Abs(h.want-h.did) < stride/3
+		h.follow(arrived && p.spent > h.dwell*0.2 && p.spent < h.dwell*(0.2+h.duty), post)
+	}
 }
 
 // turn moves the dial towards where it should be, a notch at a time.
 func (h *humanHand) turn(s *State, post func(CommandKind, int64)) {
 	step := float64(s.StepHz)
 	h.credit = math.Min(1.5, h.credit+float64(h.clicks*handStepS))
-	if fast := math.Abs(h.want-h.did) > 12*step; fast != h.fast && !h.got {
+	if fast := math.Abs(h.want-h.did) > 12*step; fast != h.fast && (!h.got || h.task.moving) {
 		h.fast = fast
 		post(CommandFast, boolValue(fast))
-	} else if h.got && h.fast {
+	} else if h.got && h.fast && !h.task.moving {
 		h.fast = false
 		post(CommandFast, 0)
 	}
@@ -181,7 +220,7 @@ func (h *humanHand) turn(s *State, post func(CommandKind, int64)) {
 		}
 	}
 	// He does not run ahead of what his fingers can do.
-	if limit := 2 * step; math.Abs(h.want-h.did) > limit && h.got {
+	if limit := 2 * step; math.Abs(h.want-h.did) > limit && h.got && !h.task.moving {
 		h.want = h.did + math.Copysign(limit, h.want-h.did)
 	}
 	h.turned(float64(h.dir*(h.did-before)), h.got && h.talking && math.Abs(s.OffsetHz) < 300)

@@ -109,7 +109,7 @@ func (st *station) slow(a *air, tick Tick) {
 	st.rangeKm, st.beta, _ = st.track.Radial(tick)
 	arrived := float64(st.dialHz * (1 - st.beta))
 	st.edgeDB, st.inside = tr.EdgeDB(arrived)
-	st.eirpDBW = st.powerDBW + st.GainDBi - a.upConstDB - float64(2*decibel(st.rangeKm)) + tr.GainDB
+	st.eirpDBW = st.powerDBW + st.GainDBi - a.upConstDB - float64(2*decibel(st.rangeKm)) + tr.GainDB - a.polarisationDB
 	bird := tr.Through(st.dialHz, st.beta, a.k)
 	st.offsetHz = float64(bird*(1-st.beta)) - st.slotHz
 	switch st.Rule {

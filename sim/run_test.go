@@ -93,7 +93,8 @@ type score struct {
 	foundS          float64
 	within50        int
 	rms             float64
-	largest         float64
+	snr             float64 // mean while keyed, dB
+	snrTicks        int
 }
 
 // holdIndex is 1000 (0.75 H + 0.25 R), without a come-back 1000 H; never found 0.
@@ -143,6 +144,10 @@ func fly(t testing.TB, setup Setup, hand string) (*Run, []byte, score) {
 		if s.Found && !m.found {
 			m.found, m.foundS = true, s.FoundAt.Seconds()
 		}
+		if s.Keyed && s.InPassband {
+			m.snr += s.SNRDB
+			m.snrTicks++
+		}
 		if s.Found && s.Assigned {
 			m.assigned++
 			if s.Keyed {
@@ -177,6 +182,7 @@ func fly(t testing.TB, setup Setup, hand string) (*Run, []byte, score) {
 	if err := rec.Finish(nil); err != nil {
 		t.Fatal(err)
 	}
+	m.snr /= math.Max(1, float64(m.snrTicks))
 	if m.keyed > 0 {
 		m.rms = math.Sqrt(m.rms / float64(m.keyed))
 	}

@@ -296,29 +296,31 @@ func (s *Setup) drawFault(track *Track) {
 	}
 }
 
-// setNoise raises or lowers the noise to the S/N that the drill asks for.
+// setNoise raises or lowers the noise to the S/N that the drill asks for, on
+// the average over the part.
 func (s *Setup) setNoise(track *Track) {
 	if s.Drill.Noise.SNRDB == nil {
 		return
 	}
-	best := math.Inf(-1)
-	for tick := s.Lead; tick < s.Length; tick += 10 * TicksPerSecond {
+	sum, n := 0.0, 0
+	for tick := s.Lead; tick < s.Length; tick += 5 * TicksPerSecond {
 		km, _, _ := track.Radial(tick)
-		if snr := s.plainSNR(km); snr > best {
-			best = snr
-		}
+		sum += s.plainSNR(km)
+		n++
 	}
-	s.NoiseRaiseDB = quantise(best-*s.Drill.Noise.SNRDB, 0.01)
+	s.NoiseRaiseDB = quantise(sum/float64(n)-*s.Drill.Noise.SNRDB, 0.01)
 }
 
-// plainSNR is the S/N in 2400 Hz of one's own return at a range with nobody
-// else on the bird and no fading.
+// plainSNR is the S/N in 2400 Hz of one's own return at a range, without
+// fading, while half of the other stations are on and as strong as oneself.
 func (s *Setup) plainSNR(km float64) float64 {
 	tr := s.transponder()
 	up, down := tr.UplinkLowHz, tr.DownlinkLowHz
-	eirp := decibel(s.Station.PowerW) + s.Station.UplinkGainDBi - FreeSpaceLossDB(up, km) + tr.GainDB
-	eirp = math.Min(eirp, tr.MaxEIRPDBW)
-	level := eirp - FreeSpaceLossDB(down, km) + s.Station.ReceiveGainDBi
+	crossed := polarisationDB(&s.Bird)
+	eirp := decibel(s.Station.PowerW) + s.Station.UplinkGainDBi - crossed - FreeSpaceLossDB(up, km) + tr.GainDB
+	share := decibel(1 + float64(len(s.Others))/2)
+	eirp = math.Min(eirp, tr.MaxEIRPDBW-share)
+	level := eirp - FreeSpaceLossDB(down, km) + s.Station.ReceiveGainDBi - crossed
 	noise := NoiseDensity(s.Drill.Noise.Environment, down, s.Station.ReceiverK)
-	return level - noise - decibel(ssbFilterHz)
+	return level - noise - ssbFilterDB
 }

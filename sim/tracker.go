@@ -19,6 +19,7 @@ type skill struct {
 	dwell    float64 // length of one stop of the search, s
 	duty     float64 // share of a stop for which the key is down
 	stride   float64 // between stops, Hz
+	wits     float64 // chance of drawing the right conclusion
 }
 
 // earMemoryS is how long an error of the ear lasts; rateMemoryS how far back
@@ -46,13 +47,14 @@ func skillOf(level float64) skill {
 		dwell:    linear(4, 2.2),
 		duty:     linear(0.8, 0.45),
 		stride:   linear(700, 1000),
+		wits:     linear(0.5, 0.98),
 	}
 	return s.rounded()
 }
 
 // rounded cuts off the last digits, in which processors may differ.
 func (s skill) rounded() skill {
-	for _, v := range []*float64{&s.gain, &s.ear, &s.dead, &s.wrong, &s.leadTalk, &s.leadIdle, &s.delay, &s.dwell, &s.duty, &s.stride} {
+	for _, v := range []*float64{&s.gain, &s.ear, &s.dead, &s.wrong, &s.leadTalk, &s.leadIdle, &s.delay, &s.dwell, &s.duty, &s.stride, &s.wits} {
 		*v = quantise(*v, 1e-6)
 	}
 	return s
@@ -69,6 +71,7 @@ type tracker struct {
 	noise   float64
 	moving  bool
 	wrongS  float64
+	wrongHz float64 // size of the offset at a wrong start
 	rate    float64 // remembered own turning, Hz/s, in the sense that lowers an offset
 	learntS float64 // for how long he has turned
 	talking bool
@@ -83,7 +86,7 @@ func (t *tracker) step(offset float64, audible, talking bool) float64 {
 	t.noise += -float64(blend*t.noise) + float64(math.Sqrt(2*blend)*float64(t.ear*gauss(t.g)))
 	if talking && !t.talking {
 		t.filled = 0
-		t.wrongS = 0
+		t.wrongS, t.wrongHz = 0, 0
 		if t.g.Float64() < t.wrong {
 			t.wrongS = wrongS
 		}
@@ -103,7 +106,7 @@ func (t *tracker) step(offset float64, audible, talking bool) float64 {
 		}
 		if t.moving {
 			turn := float64(t.gain * e)
-			if t.wrongS > 0 {
+			if t.wrongNow(mag) {
 				turn = -turn
 			}
 			speed += turn
@@ -111,6 +114,25 @@ func (t *tracker) step(offset float64, audible, talking bool) float64 {
 	}
 	return speed
 }
+
+// wrongNow says whether he still turns the wrong way. He notices when it has
+// become clearly worse.
+func (t *tracker) wrongNow(mag float64) bool {
+	if t.wrongS <= 0 {
+		return false
+	}
+	if t.wrongHz == 0 {
+		t.wrongHz = mag
+	}
+	if mag > t.wrongHz+noticeHz {
+		t.wrongS = 0
+		return false
+	}
+	return true
+}
+
+// noticeHz is how much worse makes a wrong start plain; our choice.
+const noticeHz = 150.0
 
 // hear puts an offset into the delay line and returns the one that has reached the hand.
 func (t *tracker) hear(offset float64, audible bool) (float64, bool) {

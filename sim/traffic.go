@@ -84,7 +84,7 @@ func (s *Setup) drawTraffic() error {
 		s.Others = append(s.Others, Other{
 			Call: otherCalls[order[i]], Voice: voiceNames[i%len(voiceNames)], Site: site, Plan: plan,
 			Rule: pick(t.Rules, i, "uplink"), Hand: pick(t.Hands, i, "good"),
-			PowerW: math.Round(5 + 20*g.Float64()), GainDBi: math.Round(6 + 5*g.Float64()), With: -1, Group: -1,
+			PowerW: math.Round(3 + 9*g.Float64()), GainDBi: math.Round(6 + 4*g.Float64()), With: -1, Group: -1,
 		})
 	}
 	if t.Partner {

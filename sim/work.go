@@ -1,0 +1,114 @@
+package sim
+
+import "math"
+
+// Patience and lengths of a contact, s; choices of this project.
+const (
+	callS      = 3.0
+	exchangeS  = 5.0
+	answerS    = 7.0
+	mostTries  = 3
+	loudEnough = 0.0 // S/N of a station worth calling, dB
+)
+
+// work makes contacts: picks a station that calls, brings both dials to it,
+// calls when it has finished, and sends a report when it has answered.
+func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
+	t := &h.task
+	if !h.hadIt {
+		h.hadIt, h.got, t.target = true, true, -1
+		h.want = h.did
+	}
+	if t.moving {
+		h.follow(false, post)
+		h.move(s, post)
+		return
+	}
+	if t.talking {
+		h.follow(true, post)
+		h.track(s, hears)
+		if s.Tick >= t.until {
+			t.talking = false
+			t.until = s.Tick + seconds(answerS)
+		}
+		return
+	}
+	h.follow(false, post)
+	h.rest()
+	switch {
+	case t.target < 0:
+		h.choose(s)
+	case s.Signals[1+t.target].On:
+		t.until = s.Tick + seconds(0.5+h.delay)
+		if s.ContactWith < 0 && s.Contacts > 0 && t.tries > 0 {
+			t.worked[t.target] = true
+		}
+	case s.Tick >= t.until:
+		h.call(s)
+	}
+}
+
+// call keys: a call, or the report once he is in contact.
+func (h *humanHand) call(s *State) {
+	t := &h.task
+	if t.tries > mostTries || t.worked[t.target] || s.Contacts > 0 && s.ContactWith < 0 && t.tries > 1 {
+		t.worked[t.target] = true
+		t.target = -1
+		return
+	}
+	t.tries++
+	length := callS
+	if int(s.ContactWith) == t.target {
+		length = exchangeS
+	}
+	t.talking, t.until = true, s.Tick+seconds(length)
+}
+
+// choose picks the loudest station that is calling and has not been worked.
+func (h *humanHand) choose(s *State) {
+	t := &h.task
+	best := -1
+	for i := 1; i < s.NumSignals && h.setup != nil; i++ {
+		g := &s.Signals[i]
+		if g.Kind != SignalStation || !g.On || t.worked[g.Station] || int(g.Script)%scriptsOfOne != sayCall || g.Script < 0 {
+			continue
+		}
+		if g.LevelDBW-s.NoiseDBWHz-ssbFilterDB < loudEnough {
+			continue
+		}
+		if best < 0 || g.LevelDBW > s.Signals[best].LevelDBW {
+			best = i
+		}
+	}
+	if best < 0 {
+		return
+	}
+	t.target, t.tries = int(s.Signals[best].Station), 0
+	t.moving = true
+	step := float64(s.StepHz)
+	t.toMove = quantise(s.Signals[best].OffsetHz+float64(0.5*float64(h.ear*gauss(h.g))), step)
+	if h.inverts {
+		h.want -= t.toMove
+	} else {
+		h.want += t.toMove
+	}
+}
+
+// move brings the receive dial on; the uplink follows by turn.
+func (h *humanHand) move(s *State, post func(CommandKind, int64)) {
+	t := &h.task
+	step := float64(s.StepHz)
+	if s.Fast {
+		step *= 10
+	}
+	if n := math.Trunc(t.toMove / step); n != 0 {
+		n = math.Max(-1, math.Min(1, n))
+		post(CommandReceive, int64(n))
+		t.toMove -= float64(n * step)
+		return
+	}
+	if math.Abs(h.want-h.did) <= float64(s.StepHz) && !h.fast && math.Abs(t.toMove) < float64(s.StepHz) {
+		t.moving = false
+		t.until = s.Tick + seconds(1)
+	}
+}
