@@ -16,6 +16,7 @@ type humanHand struct {
 	hadIt   bool    // he has had himself before
 	heardS  float64 // how long he has heard himself
 	lostS   float64
+	lastAt  float64 // where the dial was when he last heard himself
 
 	want    float64 // where the dial should be, against where it began, Hz
 	did     float64 // where it is
@@ -143,7 +144,7 @@ func (h *humanHand) notice(s *State, hears bool) {
 	}
 	if hears {
 		h.heardS += handStepS
-		h.lostS = 0
+		h.lostS, h.lastAt = 0, h.did
 	} else {
 		h.heardS = math.Max(0, h.heardS-handStepS/3)
 		if s.Keyed {
@@ -158,7 +159,7 @@ func (h *humanHand) notice(s *State, hears bool) {
 	if h.got && h.lostS > patience {
 		h.got = false
 		h.heardS = 0
-		h.search.stop, h.search.spent, h.search.centre = 0, 0, h.did
+		h.search.stop, h.search.spent, h.search.centre = 0, 0, h.lastAt
 	}
 }
 
@@ -169,9 +170,14 @@ func (h *humanHand) seek(s *State, post func(CommandKind, int64)) {
 	stride, reach := h.stride, 6000.0
 	if h.hadIt {
 		stride, reach = h.stride*0.4, 2500
-		p.centre += float64(h.dir * float64(h.rate*handStepS))
+		if h.learntS >= rateMemoryS {
+			p.centre += float64(h.dir * float64(h.rate*handStepS))
+		}
 	}
-	p.spent += handStepS
+	arrived := math.Abs(h.want-h.did) < stride/3
+	if arrived || p.spent > 0 {
+		p.spent += handStepS
+	}
 	if p.spent >= h.dwell {
 		p.spent = 0
 		p.stop++
@@ -185,8 +191,7 @@ func (h *humanHand) seek(s *State, post func(CommandKind, int64)) {
 	}
 	h.want = p.centre + float64(side*float64(float64((p.stop+1)/2)*stride))
 	if post != nil {
-		arrived := math.Abs(h.want-h.did) < stride/3
-		h.follow(arrived && p.spent > h.dwell*0.2 && p.spent < h.dwell*(0.2+h.duty), post)
+		h.follow(p.spent > h.dwell*0.1 && p.spent < h.dwell*(0.1+h.duty), post)
 	}
 }
 
@@ -223,7 +228,7 @@ func (h *humanHand) turn(s *State, post func(CommandKind, int64)) {
 	if limit := 2 * step; math.Abs(h.want-h.did) > limit && h.got && !h.task.moving {
 		h.want = h.did + math.Copysign(limit, h.want-h.did)
 	}
-	h.turned(float64(h.dir*(h.did-before)), h.got && h.talking && math.Abs(s.OffsetHz) < 300)
+	h.turned(float64(h.dir*(h.did-before)), h.got && h.talking && s.Found && math.Abs(s.OffsetHz) < 300)
 }
 
 func boolValue(b bool) int64 {
