@@ -80,6 +80,10 @@ type About struct {
 	Exercise    string   // "" = fly; "hear" = high, low or right; "first" = first move; "fault" = name the fault; "aim" = antenna as well
 	Choices     []string // what the exercise lets one answer, in order; Answer posts the index
 
+	Answers  []sim.Choice // what an exercise that asks takes, in the order in which to show it
+	Straight []bool       // for each trial: the transponder does not invert
+	AimTask  bool         // the operator holds the antenna himself
+
 	PassbandLowHz, PassbandHighHz int64 // of the downlink
 	UplinkSideband                sim.Sideband
 	BeaconHz                      int64   // 0 = none

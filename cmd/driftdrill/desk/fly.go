@@ -22,6 +22,7 @@ type flying struct {
 	hill   hill
 	card   card
 	prompt prompter
+	quiz   quiz
 	shown  Prompt
 	places deskPlaces
 
@@ -75,7 +76,7 @@ func (f *flying) Update(a *App) {
 		f.strip.update(f.ses, &f.state, a.Pal)
 	}
 	f.ribbon.update(&f.state)
-	f.shown = f.prompt.at(&f.state, f.about, a.Set.Bindings)
+	f.think(a)
 	f.speak(a)
 	if s := f.ses.Sound(); s.Silent && !f.told {
 		f.told = true
@@ -85,9 +86,11 @@ func (f *flying) Update(a *App) {
 		f.finish(a)
 		return
 	}
-	f.turn(a)
-	f.key(a)
-	f.steps(a)
+	if !asks(&f.state, sim.ExerciseHear) { // there the dials are locked and the arrow keys are answers
+		f.turn(a)
+		f.key(a)
+		f.steps(a)
+	}
 	f.aim(a.In)
 	f.knob.glide(a.Set.ReducedMotion)
 	if a.In.Pressed(Pause) {
@@ -97,7 +100,20 @@ func (f *flying) Update(a *App) {
 	}
 }
 
+// think picks the prompt, and asks where the run is an exercise that asks.
+func (f *flying) think(a *App) {
+	if f.state.Exercise.Kind == sim.ExerciseNone {
+		f.shown = f.prompt.at(&f.state, f.about, a.Set.Bindings)
+		return
+	}
+	f.quiz.update(a, f)
+	f.shown = f.quiz.prompt(&f.state, f.about)
+}
+
 func (f *flying) speak(a *App) {
+	if f.state.Exercise.Kind != sim.ExerciseNone && !f.state.Exercise.Asking {
+		return // the verdict is spoken by itself
+	}
 	if say := f.shown.Title + ". " + f.shown.Body; say != f.spoken && f.state.Phase != sim.PhaseWait {
 		f.spoken = say
 		a.Speak(say)
@@ -224,19 +240,43 @@ func (f *flying) Draw(a *App, c *Canvas) {
 		return
 	}
 	f.drawName(c, p.name)
+	f.card.write(c, f.card.drawPaper(c, p.card), f.shown)
+	if asks(s, sim.ExerciseHear, sim.ExerciseFirstMove) {
+		f.quiz.drawChart(c, p.chart, &s.Exercise)
+	}
+	if asks(s, sim.ExerciseHear) {
+		f.quiz.drawAnswers(a, c)
+		f.quiz.drawTallies(c, p.dials, &s.Exercise)
+		return
+	}
+	f.drawBands(a, c)
+	f.knob.draw(c, false)
+	if !s.Exercise.Asking || s.Exercise.Kind == sim.ExerciseFault {
+		f.drawWays(a, c)
+	}
+	f.drawKey(a, c, p.key)
+	f.dials.draw(c, p.dials, f.about, s)
+}
+
+// drawBands draws what lies across the window: pass bar, strip and ribbon, or
+// what an exercise puts in their place.
+func (f *flying) drawBands(a *App, c *Canvas) {
+	p, s := f.places, &f.state
+	if asks(s, sim.ExerciseFirstMove) {
+		return
+	}
 	f.hill.drawPass(c, p.hill, f.about, s)
 	f.drawTimes(c, p.times)
 	if p.strip.H > 0 {
 		f.drawStrip(c, p.strip)
 	}
+	if asks(s, sim.ExerciseFault) {
+		f.quiz.drawAnswers(a, c)
+		return
+	}
 	if p.ribbon.H > 0 {
 		f.ribbon.draw(c, p.ribbon, f.about, s)
 	}
-	f.card.write(c, f.card.drawPaper(c, p.card), f.shown)
-	f.knob.draw(c, false)
-	f.drawWays(a, c)
-	f.drawKey(a, c, p.key)
-	f.dials.draw(c, p.dials, f.about, s)
 }
 
 func (f *flying) drawStrip(c *Canvas, r Rect) {
@@ -272,6 +312,8 @@ func (f *flying) phaseLine() string {
 		left = " · " + clock(s.PhaseLeft) + " left"
 	}
 	switch {
+	case s.Exercise.Kind != sim.ExerciseNone:
+		return fmt.Sprintf("%d of %d right", s.Exercise.Correct, s.Exercise.Judged)
 	case s.Phase == sim.PhaseWait:
 		return "waiting for the bird"
 	case s.Phase == sim.PhaseFind:

@@ -9,6 +9,8 @@ type deskPlaces struct {
 	top, name, hill, times Rect
 	strip, ribbon          Rect // H = 0 where there is no room
 	card, key, dials       Rect
+	chart                  Rect // strip and ribbon together, for an exercise
+	answers                Rect // in the knob's place
 	knob                   Point
 	radius                 float64
 }
@@ -36,6 +38,7 @@ func placeDesk(size Point, t *Type, ab *About) deskPlaces {
 
 	gap := 18.0
 	page = Rect{page.X, page.Y + gap, page.W, page.H - 2*gap}
+	p.chart = page
 	switch {
 	case page.H >= 2*66+gap:
 		p.strip, page = page.CutTop((page.H - gap) * 0.5)
@@ -56,6 +59,7 @@ func placeBottom(p *deskPlaces, r Rect, t *Type) {
 	p.dials = Rect{p.dials.X, p.dials.Y + 8, p.dials.W, p.dials.H - 26}
 	left, right := p.card.Right(), p.dials.X
 	mid := (left + right) / 2
+	p.answers = Rect{left + 36, p.card.Y + 4, right - left - 72, p.card.H - 8}
 	words := t.Width("turn down", Body) + 16 // beside the knob, either side
 	p.radius = clamp(((right-left)/2-words)/1.2, (right-left)*0.19, math.Min((r.H-24)/2, (right-left)*0.285))
 	p.knob = Point{mid, r.Y + r.H/2 - 4}

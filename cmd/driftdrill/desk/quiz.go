@@ -1,0 +1,333 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"driftdrill/sim"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// quiz is the part of the desk that an exercise which asks adds: its
+// questions so far as a chart, the answers as buttons, the tallies.
+type quiz struct {
+	results []sim.TrialResult
+	answers []sim.Choice
+	buttons []*Button // one for each answer
+}
+
+// asks tells whether the run is an exercise of a kind.
+func asks(s *sim.State, kinds ...sim.ExerciseKind) bool {
+	for _, k := range kinds {
+		if s.Exercise.Kind == k {
+			return true
+		}
+	}
+	return false
+}
+
+// update keeps the verdicts and posts an answer that was chosen.
+func (q *quiz) update(a *App, f *flying) {
+	e := f.state.Exercise
+	if e.Judged < len(q.results) {
+		q.results = q.results[:0]
+	}
+	if e.Judged > len(q.results) && e.Last.Trial > 0 {
+		q.results = append(q.results, e.Last)
+		a.Speak(verdictLine(&e, f.about))
+	}
+	if q.build(f); len(q.answers) == 0 {
+		return
+	}
+	for i, b := range q.buttons {
+		b.Off = !e.Asking
+		for _, k := range a.In.NewKeys {
+			if e.Asking && (k == ebiten.KeyDigit1+ebiten.Key(i) || k == ebiten.KeyNumpad1+ebiten.Key(i)) {
+				b.do()
+			}
+		}
+	}
+	if e.Kind == sim.ExerciseHear {
+		q.placeByPitch(f.places.answers, &e)
+		q.byPitch(a, f)
+	} else {
+		q.placeList(f.places.ribbon, a.Type)
+	}
+	for _, b := range q.buttons { // no focus: keys answer directly
+		b.Update(a, false)
+	}
+}
+
+// byPitch takes the arrow keys as answers: up is too high, down too low, right or left is true.
+func (q *quiz) byPitch(a *App, f *flying) {
+	if !f.state.Exercise.Asking {
+		return
+	}
+	post := func(v int64) { f.ses.Post(sim.CommandAnswer, v) }
+	switch in := a.In; {
+	case in.Pressed(MenuUp):
+		post(sim.AnswerHigh)
+	case in.Pressed(MenuDown):
+		post(sim.AnswerLow)
+	case in.Pressed(MenuRight), in.Pressed(MenuLeft), in.Pressed(Accept):
+		post(sim.AnswerTrue)
+	}
+}
+
+// build makes a button for each answer, once.
+func (q *quiz) build(f *flying) {
+	if len(q.buttons) > 0 {
+		return
+	}
+	if q.answers = f.about.Answers; len(q.answers) == 0 && asks(&f.state, sim.ExerciseHear) {
+		q.answers = []sim.Choice{{Value: sim.AnswerHigh, Text: "too high"}, {Value: sim.AnswerLow, Text: "too low"}, {Value: sim.AnswerTrue, Text: "true"}}
+	}
+	for i, c := range q.answers {
+		v := c.Value
+		q.buttons = append(q.buttons, &Button{Text: fmt.Sprintf("%d  %s", i+1, c.Text), Do: func() { f.ses.Post(sim.CommandAnswer, v) }})
+	}
+}
+
+// verdictLine is the verdict on the last trial in one sentence.
+func verdictLine(e *sim.ExerciseState, ab *About) string {
+	l := &e.Last
+	if l.Trial == 0 {
+		return ""
+	}
+	switch e.Kind {
+	case sim.ExerciseHear:
+		was := "It was true."
+		if l.ShiftHz > 0 {
+			was = fmt.Sprintf("It was %.0f Hz too high.", l.ShiftHz)
+		} else if l.ShiftHz < 0 {
+			was = fmt.Sprintf("It was %.0f Hz too low.", -l.ShiftHz)
+		}
+		return opening(l) + was
+	case sim.ExerciseFirstMove:
+		if l.Answer == 0 {
+			return "No turn in time. A voice that is " + highLow(l.ShiftHz) + " here wants " + moveWord(l.Right) + "."
+		}
+		if !l.Correct {
+			return "Wrong way: a voice that is " + highLow(l.ShiftHz) + " here wants " + moveWord(l.Right) + "."
+		}
+		if l.Settled > 0 {
+			return fmt.Sprintf("Right way, and settled in %.1f s.", l.Settled.Seconds())
+		}
+		return "Right way, but it did not settle in time."
+	}
+	for _, c := range ab.Answers {
+		if c.Value == l.Right {
+			return fmt.Sprintf("%sThe answer is: %s.", opening(l), c.Text)
+		}
+	}
+	return opening(l)
+}
+
+func opening(l *sim.TrialResult) string {
+	switch {
+	case l.Answer == 0:
+		return "No answer in time. "
+	case l.Correct:
+		return "Right. "
+	}
+	return "No. "
+}
+
+func highLow(shift float64) string {
+	if shift > 0 {
+		return "too high"
+	}
+	return "too low"
+}
+
+func moveWord(v int64) string {
+	if v == sim.MoveUp {
+		return "turning up"
+	}
+	return "turning down"
+}
+
+// prompt is what the card says in an exercise.
+func (q *quiz) prompt(s *sim.State, ab *About) Prompt {
+	e := &s.Exercise
+	p := Prompt{Title: fmt.Sprintf("%d of %d", e.Trial, e.Trials), Coach: ab.Coach}
+	if !e.Asking {
+		if v := verdictLine(e, ab); v != "" {
+			p.Body, p.Coach = strings.TrimPrefix(strings.TrimPrefix(v, "Right. "), "No. "), ""
+			if p.Title = "Right"; !e.Last.Correct {
+				p.Title = "Not quite"
+			}
+			return p
+		}
+		return Prompt{Title: "Get ready", Body: ab.Brief, Coach: ab.Coach}
+	}
+	switch e.Kind {
+	case sim.ExerciseHear:
+		p.Body = "Your voice comes back. Too high, too low, or true?"
+	case sim.ExerciseFirstMove:
+		p.Body = "Your voice comes back wrong. Turn it true: the first turn counts."
+		if n := e.Trial - 1; n >= 0 && n < len(ab.Straight) {
+			p.Coach = "This bird turns the band over: it is inverting."
+			if ab.Straight[n] {
+				p.Coach = "This bird does not turn the band over."
+			}
+		}
+	default:
+		p.Body = "One thing is wrong. Try, listen, and name it."
+	}
+	if e.Left > 0 && e.Left < 10*sim.TicksPerSecond {
+		p.Title += " · " + clock(e.Left)
+	}
+	return p
+}
+
+// drawChart draws the questions so far: one column each, the shift as height,
+// a full disc for right and a cross for wrong.
+func (q *quiz) drawChart(c *Canvas, r Rect, e *sim.ExerciseState) {
+	names, plot := r.CutLeft(math.Max(c.Type.Width("too high", Small)+14, 64))
+	c.Rect(plot, c.Pal.Ground.Mix(c.Pal.Panel, 0.6))
+	most := 200.0
+	for _, t := range q.results {
+		most = math.Max(most, math.Abs(t.ShiftHz))
+	}
+	y := func(hz float64) float64 {
+		return plot.Centre().Y - math.Asinh(hz/40)/math.Asinh(most*1.25/40)*plot.H/2
+	}
+	drawRibbonNames(c, names, plot, func(e float64) float64 { return clamp(y(e), plot.Y, plot.Bottom()) })
+	for _, tone := range []float64{50, 25} {
+		c.Rect(Rect{plot.X, y(tone), plot.W, y(-tone) - y(tone)}, c.Pal.Paper.Alpha(0.07))
+	}
+	c.HLine(plot.X, plot.Right(), y(0), 1, c.Pal.Paper.Alpha(0.4))
+	cols := plot.Columns(max(e.Trials, 1), 0)
+	size := clamp(cols[0].W*0.28, 3, 9)
+	for i, col := range cols {
+		x := col.Centre().X
+		if i >= len(q.results) {
+			if i == e.Trial-1 && e.Asking {
+				c.Rect(col, c.Pal.PanelHi)
+				c.Text(x, y(0)+c.Type.Size(Lead)*0.36, "?", Lead, c.Pal.Yours, Middle)
+			} else {
+				c.Ring(x, y(0), 2.2, 1, c.Pal.Dim.Alpha(0.6))
+			}
+			continue
+		}
+		t := q.results[i]
+		drawVerdict(c, x, y(t.ShiftHz), size, t.Correct)
+	}
+}
+
+// drawVerdict draws a full disc for right, a cross for wrong.
+func drawVerdict(c *Canvas, x, y, size float64, right bool) {
+	if right {
+		c.Disc(x, y, size, c.Pal.Yours)
+		return
+	}
+	c.Line(x-size, y-size, x+size, y+size, 2.2, c.Pal.Ink)
+	c.Line(x-size, y+size, x+size, y-size, 2.2, c.Pal.Ink)
+}
+
+// tallies groups the verdicts by the size of the shift, largest first.
+func (q *quiz) tallies() (names []string, right, of []int) {
+	at := map[float64]int{}
+	var sizes []float64
+	for _, t := range q.results {
+		if s := math.Abs(t.ShiftHz); at[s] == 0 {
+			sizes = append(sizes, s)
+			at[s] = 1
+		}
+	}
+	for i := range sizes {
+		for j := i + 1; j < len(sizes); j++ {
+			if sizes[j] > sizes[i] {
+				sizes[i], sizes[j] = sizes[j], sizes[i]
+			}
+		}
+	}
+	for _, s := range sizes {
+		name, r, n := fmt.Sprintf("%.0f Hz", s), 0, 0
+		if s == 0 {
+			name = "true"
+		}
+		for _, t := range q.results {
+			if math.Abs(t.ShiftHz) == s {
+				n++
+				r += count(t.Correct)
+			}
+		}
+		names, right, of = append(names, name), append(right, r), append(of, n)
+	}
+	return names, right, of
+}
+
+// drawTallies draws the score and, by size of shift, how many were right.
+func (q *quiz) drawTallies(c *Canvas, r Rect, e *sim.ExerciseState) {
+	y := r.Y + c.Type.Size(Small)
+	c.Text(r.X, y, "right so far", Small, c.Pal.Dim, Left)
+	y += c.Type.Size(DialBig) * 0.98
+	w := c.Digits(r.X, y, fmt.Sprint(e.Correct), DialBig, c.Pal.Yours, Left)
+	c.Text(r.X+w+10, y, fmt.Sprintf("of %d", e.Judged), Lead, c.Pal.Dim, Left)
+	names, right, of := q.tallies()
+	y += c.Type.LineHeight(Small) * 0.6
+	line := math.Max((r.Bottom()-y)/math.Max(float64(len(names)), 4), 1)
+	st := Small
+	if s := c.Type.Size(Small); s*1.15 > line {
+		st.Size *= line / (s * 1.15)
+	}
+	label := c.Type.Width("200 Hz", st) + 14
+	for i := range names {
+		mid := y + line*(float64(i)+0.5)
+		c.Text(r.X, mid+c.Type.Size(st)*0.35, names[i], st, c.Pal.Dim, Left)
+		for n := 0; n < of[i]; n++ {
+			x := r.X + label + float64(n)*13
+			if n < right[i] {
+				c.Disc(x, mid, 4.2, c.Pal.Yours)
+			} else {
+				c.Ring(x, mid, 3.8, 1.3, c.Pal.Dim)
+			}
+		}
+	}
+}
+
+// placeByPitch lays the three answers one above the other, as they sound.
+// While an answer is awaited all are offered; after it the right one is framed.
+func (q *quiz) placeByPitch(r Rect, e *sim.ExerciseState) {
+	order := map[int64]int{sim.AnswerHigh: 0, sim.AnswerTrue: 1, sim.AnswerLow: 2}
+	arrow := []string{"↑", "→", "↓"}
+	rows := r.Rows(3, 12)
+	for i, b := range q.buttons {
+		if at, ok := order[q.answers[i].Value]; ok {
+			b.Rect, b.Text = rows[at], arrow[at]+"  "+q.answers[i].Text
+			b.Primary = e.Asking || e.Last.Trial > 0 && e.Last.Right == q.answers[i].Value
+		}
+	}
+}
+
+// placeList lays the answers of a closed list in columns.
+func (q *quiz) placeList(r Rect, t *Type) {
+	widest := 0.0
+	for _, b := range q.buttons {
+		widest = math.Max(widest, t.Width(b.Text, Lead))
+	}
+	cols := int(clamp(math.Floor(r.W/(widest+40)), 1, 3))
+	if rows := (len(q.buttons) + cols - 1) / cols; float64(rows)*(t.LineHeight(Small)+8) > r.H {
+		cols = min(cols+1, 3)
+	}
+	rows := (len(q.buttons) + cols - 1) / cols
+	for i, col := range r.Columns(cols, 10) {
+		for j, cell := range col.Rows(rows, 6) {
+			if n := i*rows + j; n < len(q.buttons) {
+				q.buttons[n].Rect = cell
+			}
+		}
+	}
+}
+
+func (q *quiz) drawAnswers(a *App, c *Canvas) {
+	for _, b := range q.buttons {
+		b.Draw(a, c, false)
+	}
+}
