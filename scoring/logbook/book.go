@@ -1,0 +1,244 @@
+//go:build !js
+
+package logbook
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// Book is an open logbook. Safe for concurrent use.
+type Book struct {
+	db       *sql.DB
+	path     string
+	readOnly bool
+}
+
+// busyMS is how long one copy of the program waits for another's transaction.
+const busyMS = 10_000
+
+// Open opens a logbook, making it and its folder where there is none, and
+// brings its layout up to date after a backup beside it.
+func Open(path string) (*Book, error) {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return nil, explain(path, err)
+	}
+	b := &Book{path: path}
+	db, err := sql.Open("sqlite", dsn(path, "rwc"))
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	db.SetMaxOpenConns(4)
+	b.db = db
+	if err := b.migrate(context.Background()); err != nil {
+		db.Close()
+		return nil, explain(path, err)
+	}
+	return b, nil
+}
+
+// OpenToRead opens a logbook that is only read: its folder may be read-only.
+func OpenToRead(path string) (*Book, error) {
+	if _, err := os.Stat(path); err != nil {
+		return nil, explain(path, err)
+	}
+	for _, mode := range []string{"ro", "ro&immutable=1"} {
+		db, err := sql.Open("sqlite", dsn(path, mode))
+		if err != nil {
+			return nil, explain(path, err)
+		}
+		b := &Book{db: db, path: path, readOnly: true}
+		version, err := b.version(context.Background(), db)
+		if err == nil && version != len(migrations) {
+			db.Close()
+			if version > len(migrations) {
+				return nil, explain(path, newer(version))
+			}
+			return nil, explain(path, fmt.Errorf("has the old layout %d and must be opened for writing once", version))
+		}
+		if err == nil {
+			return b, nil
+		}
+		db.Close()
+		if mode != "ro" {
+			return nil, explain(path, err)
+		}
+	}
+	return nil, nil // not reached: the loop returns in its second round
+}
+
+func dsn(path, mode string) string {
+	q := fmt.Sprintf("?mode=%s&_txlock=immediate&_pragma=busy_timeout(%d)&_pragma=foreign_keys(1)", mode, busyMS)
+	if mode == "rwc" {
+		q += "&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)"
+	}
+	return (&url.URL{Scheme: "file", Opaque: (&url.URL{Path: path}).EscapedPath()}).String() + q
+}
+
+// Close closes the logbook.
+func (b *Book) Close() error { return b.db.Close() }
+
+// Path returns the logbook's file.
+func (b *Book) Path() string { return b.path }
+
+type querier interface {
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+func (b *Book) version(ctx context.Context, q querier) (int, error) {
+	var v int
+	err := q.QueryRowContext(ctx, "PRAGMA user_version").Scan(&v)
+	return v, err
+}
+
+func newer(version int) error {
+	return fmt.Errorf("%w: its layout is %d and this program knows %d; use the newer program, or another file", ErrNewer, version, len(migrations))
+}
+
+// migrate brings the layout up to date, one step in one transaction. Two
+// copies that start together wait for each other.
+func (b *Book) migrate(ctx context.Context) error {
+	for {
+		version, err := b.version(ctx, b.db)
+		if err != nil {
+			return err
+		}
+		if version > len(migrations) {
+			return newer(version)
+		}
+		if version == len(migrations) {
+			return nil
+		}
+		if version > 0 {
+			if err := b.backup(ctx, version); err != nil {
+				return err
+			}
+		}
+		if err := b.step(ctx, version); err != nil {
+			return err
+		}
+	}
+}
+
+// backup checks the logbook and copies it beside itself, once for each layout.
+func (b *Book) backup(ctx context.Context, version int) error {
+	if bad := b.Check(ctx); len(bad) > 0 {
+		return fmt.Errorf("%w: %s; it was left as it is", ErrCorrupt, bad[0])
+	}
+	to := BackupPath(b.path, version)
+	if _, err := os.Stat(to); err == nil {
+		return nil
+	}
+	part := fmt.Sprintf("%s.%d.part", to, os.Getpid())
+	os.Remove(part)
+	if _, err := b.db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
+		return fmt.Errorf("backup before bringing the layout up to date: %w", err)
+	}
+	if err := os.Rename(part, to); err != nil {
+		return fmt.Errorf("backup before bringing the layout up to date: %w", err)
+	}
+	return nil
+}
+
+// BackupPath is where the backup lies that was made before leaving a layout.
+func BackupPath(path string, version int) string {
+	return fmt.Sprintf("%s.layout%d.bak", path, version)
+}
+
+func (b *Book) step(ctx context.Context, from int) error {
+	tx, err := b.db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	version, err := b.version(ctx, tx)
+	if err != nil || version != from { // another copy was faster
+		return err
+	}
+	if _, err := tx.ExecContext(ctx, migrations[from]); err != nil {
+		return fmt.Errorf("layout %d: %w", from+1, err)
+	}
+	if from+1 == 2 {
+		if err := packAll(ctx, tx); err != nil {
+			return fmt.Errorf("layout 2: %w", err)
+		}
+	}
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", from+1)); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// Check looks the whole file over and returns what is wrong, one line each.
+func (b *Book) Check(ctx context.Context) []string {
+	var bad []string
+	for _, q := range []string{"PRAGMA integrity_check(20)", "SELECT 'row ' || rowid || ' of ' || \"table\" || ' points at a missing ' || parent FROM pragma_foreign_key_check"} {
+		rows, err := b.db.QueryContext(ctx, q)
+		if err != nil {
+			return append(bad, err.Error())
+		}
+		for rows.Next() {
+			var line string
+			if err := rows.Scan(&line); err != nil {
+				line = err.Error()
+			}
+			if line != "ok" {
+				bad = append(bad, strings.TrimPrefix(line, "*** in database main ***\n"))
+			}
+		}
+		if err := rows.Err(); err != nil {
+			bad = append(bad, err.Error())
+		}
+		rows.Close()
+	}
+	return bad
+}
+
+// explain puts an error of the file system or of SQLite into one line that
+// says which file and what kind.
+func explain(path string, err error) error {
+	if err == nil {
+		return nil
+	}
+	var kind error
+	var se *sqlite.Error
+	switch {
+	case errors.Is(err, ErrNewer), errors.Is(err, ErrCorrupt):
+		return fmt.Errorf("logbook %s: %w", path, err)
+	case errors.As(err, &se):
+		kind = kindOf(se.Code())
+	case errors.Is(err, os.ErrPermission):
+		kind = ErrReadOnly
+	case isFull(err):
+		kind = ErrFull
+	case isReadOnly(err):
+		kind = ErrReadOnly
+	}
+	if kind != nil {
+		return fmt.Errorf("logbook %s: %w: %w", path, kind, err)
+	}
+	return fmt.Errorf("logbook %s: %w", path, err)
+}
+
+func kindOf(code int) error {
+	switch code & 0xff {
+	case sqlite3.SQLITE_FULL:
+		return ErrFull
+	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
+		return ErrReadOnly
+	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+		return ErrCorrupt
+	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
+		return ErrBusy
+	}
+	return nil
+}

@@ -1,0 +1,204 @@
+//go:build unix
+
+package logbook
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"driftdrill/sim"
+)
+
+// child is the process that is killed: it flies runs one after another, each
+// second's lines flushed to an open sheet file, adds each finished run to the
+// logbook, and says on its standard output what it has done.
+func child(dir string) {
+	fail := func(err error) {
+		fmt.Println("error", err)
+		os.Exit(3)
+	}
+	b, err := Open(filepath.Join(dir, "logbook.sqlite"))
+	if err != nil {
+		fail(err)
+	}
+	var setup sim.Setup
+	text, err := os.ReadFile(filepath.Join(dir, "setup.json"))
+	if err == nil {
+		err = json.Unmarshal(text, &setup)
+	}
+	if err != nil {
+		fail(err)
+	}
+	for n := uint64(0); ; n++ {
+		setup.Seed = uint64(os.Getpid())<<20 + n
+		path := filepath.Join(dir, fmt.Sprintf("open-%d.jsonl", setup.Seed))
+		f, err := os.Create(path)
+		if err != nil {
+			fail(err)
+		}
+		written := 0
+		text, err := flown(setup, func(second int, sheet *bytes.Buffer) error {
+			k, err := f.Write(sheet.Bytes()[written:])
+			written += k
+			fmt.Println("second", setup.Seed, second)
+			return err
+		})
+		if err != nil {
+			fail(err)
+		}
+		f.Close()
+		if _, _, err := b.Add(ctx, Run{Flown: time.Unix(int64(n), 0), Sheet: text, Rating: rated(50)}); err != nil {
+			fail(err)
+		}
+		os.Remove(path)
+		fmt.Println("added", setup.Seed)
+	}
+}
+
+// TestKillAHundredTimes kills a process that flies and adds runs, with SIGKILL
+// at a random moment, a hundred times over one logbook. No run that was said
+// to be added may be missing, and an open sheet may lack its last second at most.
+func TestKillAHundredTimes(t *testing.T) {
+	kills := 100
+	if testing.Short() {
+		kills = 10
+	}
+	dir := t.TempDir()
+	setup, err := prepareRun(1, 60)
+	if err != nil {
+		t.Fatal(err)
+	}
+	setup.Operator = "Wren"
+	text, err := json.Marshal(setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "setup.json"), text, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	random := rand.New(rand.NewPCG(1, 1))
+	added := map[uint64]bool{}
+	open := 0
+	for range kills {
+		last, second := killOnce(t, dir, time.Duration(5+random.IntN(120))*time.Millisecond, added)
+		if second >= 0 && !added[last] {
+			open += count(checkOpenSheet(t, dir, last, second))
+		}
+		files, _ := filepath.Glob(filepath.Join(dir, "open-*.jsonl"))
+		for _, f := range files {
+			os.Remove(f)
+		}
+	}
+	b, err := Open(filepath.Join(dir, "logbook.sqlite"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if bad := b.Check(ctx); len(bad) > 0 {
+		t.Errorf("after %d kills: %v", kills, bad)
+	}
+	there := map[uint64]bool{}
+	list, err := b.List(ctx, Filter{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range list {
+		text, err := b.Sheet(ctx, e.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sh, err := sim.ReadSheet(bytes.NewReader(text), "sheet")
+		if err != nil {
+			t.Fatal(err)
+		}
+		there[sh.Setup.Seed] = true
+	}
+	for seed := range added {
+		if !there[seed] {
+			t.Errorf("run %d was added and is missing", seed)
+		}
+	}
+	t.Logf("%d kills: %d runs were said to be added, %d are there, %d open sheets read up to their last second", kills, len(added), len(there), open)
+	if len(added) < kills/10 || open < kills/10 {
+		t.Errorf("the kills came too early or too late to show anything")
+	}
+}
+
+func count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// killOnce starts the child, waits until it has said something, kills it a
+// while later, and returns the run and the second it was at last.
+func killOnce(t *testing.T, dir string, after time.Duration, added map[uint64]bool) (seed uint64, second int) {
+	t.Helper()
+	cmd := exec.Command(os.Args[0], "-test.run=none")
+	cmd.Env = append(os.Environ(), "LOGBOOK_TEST_CHILD="+dir)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	second = -1
+	lines := bufio.NewScanner(out)
+	started := false
+	for lines.Scan() {
+		if !started {
+			started = true
+			time.AfterFunc(after, func() { cmd.Process.Signal(syscall.SIGKILL) })
+		}
+		var id uint64
+		var n int
+		switch line := lines.Text(); {
+		case scan(line, "second %d %d", &id, &n):
+			seed, second = id, n
+		case scan(line, "added %d", &id):
+			added[id] = true
+		case strings.HasPrefix(line, "error"):
+			t.Errorf("child: %s", line)
+		}
+	}
+	cmd.Wait()
+	return seed, second
+}
+
+func scan(line, form string, to ...any) bool {
+	n, err := fmt.Sscanf(line, form, to...)
+	return err == nil && n == len(to)
+}
+
+// checkOpenSheet reads the sheet of the run that was being flown. It says
+// whether there was one.
+func checkOpenSheet(t *testing.T, dir string, seed uint64, second int) bool {
+	t.Helper()
+	path := filepath.Join(dir, fmt.Sprintf("open-%d.jsonl", seed))
+	f, err := os.Open(path)
+	if err != nil {
+		return false // already in the logbook, not yet said
+	}
+	defer f.Close()
+	sh, err := sim.ReadSheet(f, path)
+	if err != nil {
+		t.Errorf("open sheet at second %d: %v", second, err)
+		return true
+	}
+	if len(sh.Hashes) < second+1 {
+		t.Errorf("open sheet has %d seconds, %d had been flown", len(sh.Hashes), second+1)
+	}
+	return true
+}

@@ -1,0 +1,297 @@
+//go:build !js
+
+package logbook
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"driftdrill/scoring"
+	"driftdrill/sim"
+)
+
+// maxSheetBytes bounds a sheet that is unpacked: far above an hour of turning.
+const maxSheetBytes = 256 << 20
+
+// prepared is a run ready to be written.
+type prepared struct {
+	run   Run
+	sheet *sim.Sheet
+	marks scoring.Marks
+	trace *scoring.Trace
+	hash  [32]byte
+	body  []byte
+}
+
+// prepare replays and packs a run outside any transaction.
+func prepare(run Run, name string) (*prepared, error) {
+	sh, err := sim.ReadSheet(bytes.NewReader(run.Sheet), name)
+	if err != nil {
+		return nil, err
+	}
+	m, tr, err := scoring.Mark(sh)
+	if err != nil {
+		return nil, err
+	}
+	p := &prepared{run: run, sheet: sh, marks: m, trace: tr}
+	if p.run.Operator == "" {
+		p.run.Operator = sh.Setup.Operator
+	}
+	if p.hash, err = hashOf(sh); err != nil {
+		return nil, err
+	}
+	p.body, err = pack(run.Sheet)
+	return p, err
+}
+
+// hashOf tells runs apart: setup, commands and end. Marks are left out, so
+// that a sheet stays the same run when its marks are written anew.
+func hashOf(sh *sim.Sheet) (sum [32]byte, err error) {
+	h := sha256.New()
+	text, err := json.Marshal(struct {
+		Setup    sim.Setup
+		Commands []sim.Command
+		End      sim.Tick
+	}{sh.Setup, sh.Commands, sh.End})
+	if err != nil {
+		return sum, err
+	}
+	h.Write(text)
+	h.Sum(sum[:0])
+	return sum, nil
+}
+
+func pack(sheet []byte) ([]byte, error) {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestSpeed)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.Write(sheet); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+func unpack(body []byte) ([]byte, error) {
+	r, err := gzip.NewReader(bytes.NewReader(body))
+	if err != nil {
+		return nil, err
+	}
+	text, err := io.ReadAll(io.LimitReader(r, maxSheetBytes+1))
+	if err == nil && len(text) > maxSheetBytes {
+		err = errors.New("is longer than any sheet")
+	}
+	return text, err
+}
+
+// Add replays a run's sheet, marks it and writes both. When Add has returned
+// the run is on the disk. A run that is there already is not added again:
+// added is false and id is the old one's.
+func (b *Book) Add(ctx context.Context, run Run) (id int64, added bool, err error) {
+	p, err := prepare(run, "sheet")
+	if err != nil {
+		return 0, false, err
+	}
+	id, added, err = b.write(ctx, p)
+	return id, added, explain(b.path, err)
+}
+
+func (b *Book) write(ctx context.Context, p *prepared) (id int64, added bool, err error) {
+	if b.readOnly {
+		return 0, false, ErrReadOnly
+	}
+	tx, err := b.db.BeginTx(ctx, nil)
+	if err != nil {
+		return 0, false, err
+	}
+	defer tx.Rollback()
+	err = tx.QueryRowContext(ctx, "SELECT id FROM runs WHERE hash = ?", p.hash[:]).Scan(&id)
+	if err == nil {
+		return id, false, nil
+	}
+	if !errors.Is(err, sql.ErrNoRows) {
+		return 0, false, err
+	}
+	operator, err := operatorID(ctx, tx, p.run.Operator)
+	if err != nil {
+		return 0, false, err
+	}
+	if id, err = insert(ctx, tx, operator, p); err != nil {
+		return 0, false, err
+	}
+	if _, err = tx.ExecContext(ctx, "INSERT INTO sheets (run, size, body) VALUES (?, ?, ?)", id, len(p.run.Sheet), p.body); err != nil {
+		return 0, false, err
+	}
+	return id, true, tx.Commit()
+}
+
+func operatorID(ctx context.Context, tx *sql.Tx, name string) (id int64, err error) {
+	if _, err = tx.ExecContext(ctx, "INSERT INTO operators (name) VALUES (?) ON CONFLICT DO NOTHING", name); err != nil {
+		return 0, err
+	}
+	err = tx.QueryRowContext(ctx, "SELECT id FROM operators WHERE name = ?", name).Scan(&id)
+	return id, err
+}
+
+func insert(ctx context.Context, tx *sql.Tx, operator int64, p *prepared) (int64, error) {
+	s := &p.sheet.Setup
+	pass := scoring.PassKey(s)
+	var before int
+	if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM runs WHERE operator = ? AND pass = ? AND hand = ''", operator, pass).Scan(&before); err != nil {
+		return 0, err
+	}
+	counts, why := scoring.Counts(s, p.marks, p.trace, before > 0)
+	if p.run.Rating == nil && counts {
+		counts, why = false, "not rated"
+	}
+	marks, err := json.Marshal(p.marks)
+	if err != nil {
+		return 0, err
+	}
+	var rating any
+	if p.run.Rating != nil {
+		text, err := json.Marshal(p.run.Rating)
+		if err != nil {
+			return 0, err
+		}
+		rating = string(text)
+	}
+	var goal any
+	if _, ok := scoring.GoalValue(p.marks, p.trace, s.Drill.Goal.Measure); ok {
+		goal = scoring.GoalMet(p.marks, p.trace, &s.Drill)
+	}
+	res, err := tx.ExecContext(ctx, `INSERT INTO runs
+		(operator, hash, flown, start, drill, title, bird, top_deg, pass, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating, marks, axes)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		operator, p.hash[:], p.run.Flown.UnixMilli(), s.Start.UnixMilli(), s.Drill.Name, s.Drill.Title, s.Bird.Name, s.Pass.MaxElevationDeg, pass, s.Hand,
+		p.marks.Formula, p.marks.HoldIndex, nullable(p.marks.FoundS), goal, p.marks.Stopped, counts, why, rating, string(marks),
+		packAxes(scoring.CountedRating(p.marks, p.run.Rating)))
+	if err != nil {
+		return 0, err
+	}
+	return res.LastInsertId()
+}
+
+func nullable(x *float64) any {
+	if x == nil {
+		return nil
+	}
+	return *x
+}
+
+const entryColumns = `runs.id, operators.name, flown, start, drill, title, bird, top_deg, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating`
+
+// List returns runs, the latest first.
+func (b *Book) List(ctx context.Context, f Filter) ([]Entry, error) {
+	query := "SELECT " + entryColumns
+	if f.Marks {
+		query += ", marks"
+	}
+	query += " FROM runs JOIN operators ON operators.id = runs.operator"
+	var args []any
+	if f.Operator != "" {
+		query += " WHERE operators.name = ?"
+		args = append(args, f.Operator)
+	}
+	query += " ORDER BY flown DESC, runs.id DESC"
+	if f.Limit > 0 {
+		query += " LIMIT ?"
+		args = append(args, f.Limit)
+	}
+	rows, err := b.db.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, explain(b.path, err)
+	}
+	defer rows.Close()
+	var out []Entry
+	for rows.Next() {
+		e, err := scanEntry(rows, f.Marks)
+		if err != nil {
+			return nil, explain(b.path, err)
+		}
+		out = append(out, e)
+	}
+	return out, explain(b.path, rows.Err())
+}
+
+func scanEntry(rows *sql.Rows, withMarks bool) (Entry, error) {
+	var e Entry
+	var flown, start int64
+	var rating sql.NullString
+	var marks string
+	to := []any{&e.ID, &e.Operator, &flown, &start, &e.Drill, &e.Title, &e.Bird, &e.TopDeg, &e.Hand, &e.Formula, &e.HoldIndex, &e.FoundS,
+		&e.GoalMet, &e.Stopped, &e.Counts, &e.WhyNot, &rating}
+	if withMarks {
+		to = append(to, &marks)
+	}
+	if err := rows.Scan(to...); err != nil {
+		return e, err
+	}
+	e.Flown, e.Start = time.UnixMilli(flown).UTC(), time.UnixMilli(start).UTC()
+	if rating.Valid {
+		e.Rating = &scoring.Rating{}
+		if err := json.Unmarshal([]byte(rating.String), e.Rating); err != nil {
+			return e, fmt.Errorf("run %d: rating: %w", e.ID, err)
+		}
+	}
+	if withMarks {
+		if err := json.Unmarshal([]byte(marks), &e.Marks); err != nil {
+			return e, fmt.Errorf("run %d: marks: %w", e.ID, err)
+		}
+	}
+	return e, nil
+}
+
+// Sheet returns the whole sheet of a run.
+func (b *Book) Sheet(ctx context.Context, id int64) ([]byte, error) {
+	var body []byte
+	err := b.db.QueryRowContext(ctx, "SELECT body FROM sheets WHERE run = ?", id).Scan(&body)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, fmt.Errorf("logbook %s: there is no run %d", b.path, id)
+	}
+	if err != nil {
+		return nil, explain(b.path, err)
+	}
+	text, err := unpack(body)
+	if err != nil {
+		return nil, fmt.Errorf("logbook %s: %w: sheet of run %d: %w", b.path, ErrCorrupt, id, err)
+	}
+	return text, nil
+}
+
+// Operators returns the names that have runs, in alphabetical order.
+func (b *Book) Operators(ctx context.Context) ([]string, error) {
+	rows, err := b.db.QueryContext(ctx, "SELECT name FROM operators WHERE EXISTS (SELECT 1 FROM runs WHERE runs.operator = operators.id) ORDER BY name")
+	if err != nil {
+		return nil, explain(b.path, err)
+	}
+	defer rows.Close()
+	var names []string
+	for rows.Next() {
+		var n string
+		if err := rows.Scan(&n); err != nil {
+			return nil, explain(b.path, err)
+		}
+		names = append(names, n)
+	}
+	return names, explain(b.path, rows.Err())
+}
+
+// Count returns how many runs there are.
+func (b *Book) Count(ctx context.Context) (int, error) {
+	var n int
+	err := b.db.QueryRowContext(ctx, "SELECT count(*) FROM runs").Scan(&n)
+	return n, explain(b.path, err)
+}
