@@ -78,6 +78,9 @@ func TestBadInput(t *testing.T) {
 		{"no sheet", "debrief", "", []string{"needs a run sheet"}},
 		{"sheet that is not there", "debrief nowhere/run.jsonl", "", []string{"no file nowhere/run.jsonl"}},
 		{"sheet that is none", "debrief %", noSheet, []string{"no.jsonl", ":1", "no run sheet"}},
+		{"voice that is none", "rehearse --voice loud", "", []string{"--voice loud", "tone, vowel", "or a WAV file"}},
+		{"voice that is no recording", "rehearse --voice %", writeInput(t, "hum.wav", "hum"), []string{"hum.wav"}},
+		{"WAV that is to hold nothing known", "rehearse --wav-holds soup", "", []string{"--wav-holds soup", "receive"}},
 		{"sound that is none", "fly --audio loud", "", []string{"--audio loud", "silent"}},
 	}
 	for _, c := range cases {

@@ -90,5 +90,6 @@ func oneOf(option, value string, words ...string) error {
 			return nil
 		}
 	}
-	return badInput("%s %s: give %s", option, value, strings.Join(words, " or "))
+	last := len(words) - 1
+	return badInput("%s %s: give %s or %s", option, value, strings.Join(words[:last], ", "), words[last])
 }

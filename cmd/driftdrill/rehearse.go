@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 
 	"driftdrill/audio"
 	"driftdrill/sim"
@@ -17,7 +15,8 @@ import (
 // rehearsal is a run flown by a simulated hand, faster than real time.
 type rehearsal struct {
 	flight
-	hand, sheet, wav, report, form string
+	soundFiles
+	hand, sheet, report, form, voice string
 }
 
 func newRehearseCommand() *cobra.Command {
@@ -35,11 +34,12 @@ the first (level:0) and the last (level:1).`,
 			return r.run(cmd.OutOrStdout())
 		},
 	}
-	r.flags(cmd)
+	r.flight.flags(cmd)
+	r.soundFiles.flags(cmd)
 	fl := cmd.Flags()
 	fl.StringVar(&r.hand, "hand", "regular", "the simulated `hand`")
 	fl.StringVar(&r.sheet, "sheet", "", "write the run sheet to this `file`")
-	fl.StringVar(&r.wav, "wav", "", "write what the operator heard to this WAV `file`")
+	fl.StringVar(&r.voice, "voice", "", "own `voice` in the sound files: tone, vowel, whistle, cw, call, or a WAV file (the drill's if left out)")
 	fl.StringVar(&r.report, "report", "", "write a report to this HTML `file`")
 	fl.StringVar(&r.form, "out", "text", "`form`: text or json")
 	return cmd
@@ -47,6 +47,13 @@ the first (level:0) and the last (level:1).`,
 
 func (r *rehearsal) run(stdout io.Writer) error {
 	if err := oneOf("--out", r.form, "text", "json"); err != nil {
+		return err
+	}
+	if err := r.check(); err != nil {
+		return err
+	}
+	voice, own, err := ownVoice(r.voice)
+	if err != nil {
 		return err
 	}
 	setup, err := r.prepare()
@@ -58,7 +65,12 @@ func (r *rehearsal) run(stdout io.Writer) error {
 	if err != nil {
 		return usageError{fmt.Errorf("--hand: %w", err)}
 	}
-	o, err := rehearse(setup, hand, r.sheet, r.wav)
+	o, err := rehearse(setup, hand, r.sheet, func(run *handedRun) error {
+		if !r.wanted() {
+			return run.silently()
+		}
+		return r.render(run, run.Setup(), audio.Config{OwnVoice: voice, Own: own})
+	})
 	if err != nil {
 		return err
 	}
@@ -87,8 +99,18 @@ func (h *handedRun) Step(s *sim.State) {
 	h.hand.Act(s, h.Post)
 }
 
-// rehearse flies a setup with a hand. sheet and wav may be empty.
-func rehearse(setup sim.Setup, hand sim.Hand, sheet, wav string) (outcome, error) {
+// silently steps the run to its end.
+func (h *handedRun) silently() error {
+	var s sim.State
+	for !h.Done() {
+		h.Step(&s)
+	}
+	return nil
+}
+
+// rehearse flies a setup with a hand; render steps the run to its end.
+// Without a path the sheet is not kept.
+func rehearse(setup sim.Setup, hand sim.Hand, sheet string, render func(*handedRun) error) (outcome, error) {
 	run, err := sim.NewRun(setup)
 	if err != nil {
 		return outcome{}, usageError{err}
@@ -98,17 +120,8 @@ func rehearse(setup sim.Setup, hand sim.Hand, sheet, wav string) (outcome, error
 		return outcome{}, fmt.Errorf("run sheet: %w", err)
 	}
 	rec, err := sim.NewRecorder(file, run)
-	if err != nil {
-		return outcome{}, err
-	}
-	handed := &handedRun{run, hand}
-	if wav != "" {
-		err = renderWAV(handed, wav)
-	} else {
-		var s sim.State
-		for !run.Done() {
-			handed.Step(&s)
-		}
+	if err == nil {
+		err = render(&handedRun{run, hand})
 	}
 	if err != nil {
 		_, _ = file.Close()
@@ -118,33 +131,4 @@ func rehearse(setup sim.Setup, hand sim.Hand, sheet, wav string) (outcome, error
 	path, e := file.Close()
 	o.path = path
 	return o, errors.Join(err, e)
-}
-
-// renderWAV steps a run to its end and writes what is heard.
-func renderWAV(run *handedRun, path string) (err error) {
-	voices, err := loadVoices()
-	if err != nil {
-		return err
-	}
-	engine, err := audio.NewEngine(run, run.Setup(), voices, audio.Config{})
-	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
-	f, err := os.Create(path)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	sink, err := audio.NewWAVSink(f)
-	if err != nil {
-		return err
-	}
-	if err := sink.Start(engine); err != nil {
-		return err
-	}
-	err = sink.Wait()
-	return errors.Join(err, sink.Close())
 }
