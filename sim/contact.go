@@ -117,6 +117,9 @@ func (p *player) finish(o *others, r *Run) {
 	if !long {
 		return
 	}
+	if p.with >= 0 && p.heard[p.with].inFilter == 0 && p.heard[p.with].samples > 0 {
+		p.release() // he has gone elsewhere
+	}
 	best, bestHz := -1, 0.0
 	for i := range o.list {
 		st, h := &o.list[i], &p.heard[i]

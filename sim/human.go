@@ -50,7 +50,7 @@ func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
 		h.setup, h.free, h.aims = setup, setup.Drill.Plan.Free, setup.Station.HandAntenna
 	}
 	h.low, h.high, h.floorDB = audibleSpan(voice)
-	h.search.first = 1
+	h.search.first, h.task.target = 1, -1
 	if g.Float64() < 0.5 {
 		h.search.first = -1
 	}

@@ -26,7 +26,7 @@ type station struct {
 	up       bool    // the bird is above his horizon
 	dialHz   float64 // his uplink dial, and where his hand wants it
 	wantHz   float64
-	slotHz   float64 // his receive dial; he moves it when he answers a call elsewhere
+	slotHz   float64 // his receive dial; it moves with his rule, and when he answers a call elsewhere
 	stillHz  float64 // rule "both": carrier as the bird receives it
 	beta     float64
 	rangeKm  float64
@@ -126,6 +126,9 @@ func (st *station) slow(a *air, tick Tick) {
 		st.turned(float64(sense*move), st.on)
 	case "both":
 		st.dialHz = quantise(st.stillHz/(1-st.beta), 1)
+		st.slotHz = float64(bird * (1 - st.beta))
+	case "downlink":
+		st.slotHz = float64(bird * (1 - st.beta))
 	}
 }
 

@@ -29,7 +29,7 @@ func (s *Script) Text() string {
 		word := c.Name
 		if len(word) == 1 {
 			word = strings.ToUpper(word)
-			if i > 0 && len(s.Clips[i-1].Name) > 1 {
+			if i > 0 && (len(s.Clips[i-1].Name) > 1 || c.At > s.Clips[i-1].At+s.Clips[i-1].Length) {
 				b.WriteByte(' ')
 			}
 		} else if i > 0 {
@@ -44,6 +44,7 @@ func (s *Script) Text() string {
 const (
 	shortClip = 110
 	longClip  = 160
+	wordGap   = 50 // between two words that are spelled
 )
 
 func clipLength(name string) Tick {
@@ -62,7 +63,10 @@ func newScript(station int, voice string, words ...string) Script {
 		s.Clips = append(s.Clips, Clip{Name: name, At: s.Length, Length: n})
 		s.Length += n
 	}
-	for _, w := range words {
+	for i, w := range words {
+		if i > 0 && spelled(w) && spelled(words[i-1]) {
+			s.Length += wordGap
+		}
 		if !spelled(w) {
 			add(w)
 			continue

@@ -16,13 +16,14 @@ type task struct {
 	lastLoss float64 // dB, of the antenna
 	twist    int64
 
-	moving  bool // both dials are on their way to another channel
-	target  int  // station he wants to work; -1 = none
-	until   Tick
-	tries   int
-	talking bool
-	worked  [MaxOthers]bool
-	toMove  float64 // what the receive dial has still to go, Hz
+	moving   bool // both dials are on their way to another channel
+	target   int  // station he wants to work; -1 = none
+	until    Tick
+	tries    int
+	contacts int // when he began with this station
+	talking  bool
+	worked   [MaxOthers]bool
+	toMove   float64 // what the receive dial has still to go, Hz
 }
 
 // exercise answers and settles.

@@ -35,14 +35,14 @@ func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 	}
 	h.follow(false, post)
 	h.rest()
+	if with := int(s.ContactWith); with >= 0 && with != t.target && math.Abs(s.Signals[1+with].OffsetHz) < 500 {
+		t.target, t.tries = with, 1 // somebody has answered him
+	}
 	switch {
 	case t.target < 0:
 		h.choose(s)
 	case s.Signals[1+t.target].On:
 		t.until = s.Tick + seconds(0.5+h.delay)
-		if s.ContactWith < 0 && s.Contacts > 0 && t.tries > 0 {
-			t.worked[t.target] = true
-		}
 	case s.Tick >= t.until:
 		h.call(s)
 	}
@@ -51,7 +51,8 @@ func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 // call keys: a call, or the report once he is in contact.
 func (h *humanHand) call(s *State) {
 	t := &h.task
-	if t.tries > mostTries || t.worked[t.target] || s.Contacts > 0 && s.ContactWith < 0 && t.tries > 1 {
+	if t.tries > mostTries+1 || s.Contacts > t.contacts {
+		t.contacts = s.Contacts
 		t.worked[t.target] = true
 		t.target = -1
 		return
@@ -83,7 +84,7 @@ func (h *humanHand) choose(s *State) {
 	if best < 0 {
 		return
 	}
-	t.target, t.tries = int(s.Signals[best].Station), 0
+	t.target, t.tries, t.contacts = int(s.Signals[best].Station), 0, s.Contacts
 	t.moving = true
 	step := float64(s.StepHz)
 	t.toMove = quantise(s.Signals[best].OffsetHz+float64(0.5*float64(h.ear*gauss(h.g))), step)
