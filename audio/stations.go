@@ -128,12 +128,16 @@ func (s *stationVoice) fill(re, im []float32) {
 	}
 }
 
-// plainVoice is what a station with no script says: its spoken call, or a
-// sung vowel where there are no recordings.
+// plainVoice is what a station with no script says: a short call again and
+// again, or a sung vowel where there are no recordings.
 func plainVoice(i int, o OtherScene, voices *Voices) (voice, error) {
 	if voices == nil {
 		f := 105 + 13*float64(i)
 		return newClipVoice(0.4, sungVowel(f, 4.5+0.3*float64(i), 0.02, vowelAh)), nil
 	}
-	return voices.call(voices.speaker(o.Voice))
+	c, err := voices.clip(voices.speaker(o.Voice), "cq")
+	if err != nil {
+		return nil, err
+	}
+	return newClipVoice(0.4, c), nil
 }

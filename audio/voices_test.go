@@ -2,11 +2,12 @@ package audio
 
 import (
 	"fmt"
+	"io/fs"
 	"math"
 	"path"
 	"testing"
 
-	"io/fs"
+	"gonum.org/v1/gonum/dsp/fourier"
 
 	"driftdrill/assets"
 )
@@ -137,6 +138,68 @@ func BenchmarkLoadOneSpeaker(b *testing.B) {
 			if _, err := v.clip("alder", string(c)); err != nil {
 				b.Fatal(err)
 			}
+		}
+	}
+}
+
+// byrne is the long-term average spectrum of speech in third octaves from 315
+// to 2500 Hz, dB (Byrne et al., J. Acoust. Soc. Am. 96 (1994) 2108, as quoted
+// for 70 dB in all).
+var byrne = []struct{ hz, db float64 }{{315, 59.0}, {400, 62.1}, {500, 62.1}, {630, 60.5}, {800, 56.8},
+	{1000, 53.7}, {1250, 53.0}, {1600, 52.0}, {2000, 48.7}, {2500, 48.1}}
+
+func TestSpeakersHaveTheSpectrumOfSpeech(t *testing.T) {
+	const n, near = 4096, 5.0 // dB: the spread between languages and sexes in the paper is of that order (from memory)
+	fft := fourier.NewFFT(n)
+	for _, speaker := range bundled(t).Speakers() {
+		power := make([]float64, n/2+1)
+		files, err := fs.Glob(assets.FS, "voices/"+speaker+"/*.wav")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range files {
+			f, err := assets.FS.Open(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r, err := ReadWAV(f, name, 60)
+			f.Close()
+			if err != nil {
+				t.Fatal(err)
+			}
+			addPower(fft, power, r.Samples)
+		}
+		var d []float64
+		mean := 0.0
+		for _, b := range byrne {
+			sum := 0.0
+			for k := int(b.hz * math.Pow(2, -1.0/6) * n / 16000); k < int(b.hz*math.Pow(2, 1.0/6)*n/16000); k++ {
+				sum += power[k]
+			}
+			d = append(d, 10*math.Log10(sum)-b.db)
+			mean += d[len(d)-1] / float64(len(byrne))
+		}
+		for i, b := range byrne {
+			if math.Abs(d[i]-mean) > near {
+				t.Errorf("%s at %g Hz: %+.1f dB against the average spectrum of speech", speaker, b.hz, d[i]-mean)
+			}
+		}
+	}
+}
+
+// addPower adds the power spectrum of x in Hann windows of 4096 samples.
+func addPower(fft *fourier.FFT, power []float64, x []float32) {
+	n := fft.Len()
+	buf := make([]float64, n)
+	for from := 0; from < len(x); from += n / 2 {
+		for i := range buf {
+			buf[i] = 0
+			if from+i < len(x) {
+				buf[i] = float64(x[from+i]) * (0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(n)))
+			}
+		}
+		for k, c := range fft.Coefficients(nil, buf) {
+			power[k] += real(c)*real(c) + imag(c)*imag(c)
 		}
 	}
 }

@@ -14,11 +14,19 @@ say() {
 	rowan) voice=en-gb-x-rp+f4 pitch=52 speed=155 ;;
 	prompt) voice=en-gb+f3 pitch=45 speed=165 ;;
 	esac
+	# brings the speaker near the long-term average spectrum of speech (Byrne et al., JASA 96 (1994) 2108)
+	case $1 in
+	alder) tone="equalizer 450 1.2o 5.5 equalizer 1050 0.9o -3 equalizer 2500 0.8o -4" ;;
+	birch) tone="equalizer 310 0.7o 8.5 equalizer 500 0.6o 4.5 equalizer 850 0.6o -2 equalizer 2200 1o -3" ;;
+	hazel) tone="equalizer 800 0.5o -3 equalizer 1000 0.4o 3 equalizer 2500 0.6o -3.5" ;;
+	rowan) tone="equalizer 450 1o 4.5 equalizer 1000 0.6o -3 equalizer 2200 1o -3" ;;
+	prompt) tone="" ;;
+	esac
 	mkdir -p "$1"
 	while :; do
 		espeak-ng -v "$voice" -p "$pitch" -s "$speed" -w tmp.wav "$4"
 		sox tmp.wav -r 16000 -b 16 -c 1 "$1/$2.wav" \
-			silence 1 0.01 0.3% reverse silence 1 0.01 0.3% reverse gain -n -1
+			silence 1 0.01 0.3% reverse silence 1 0.01 0.3% reverse gain -9 $tone gain -n -1
 		rm -f tmp.wav
 		[ "$3" = 0 ] && break
 		long=$(soxi -D "$1/$2.wav")
@@ -29,7 +37,7 @@ say() {
 
 # The operator's own spoken call, in four voices.
 for speaker in alder birch hazel rowan; do
-	say $speaker call 0 "c q satellite, c q satellite. this is Quebec five hotel tango hotel, Quebec five hotel tango hotel. Calling c q, and standing by."
+	say $speaker call 0 "c q satellite. this is Quebec five hotel tango hotel, Quebec five hotel tango hotel."
 done
 
 # The spelling alphabet, figures and words of a contact, for the other stations:
