@@ -49,23 +49,29 @@ func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
 
 // Enter implements Scene.
 func (d *debrief) Enter(a *App) {
-	again := d.req
+	d.buttons = endButtons(a, d.req, d.res)
+	d.startRating()
+	a.Speak(d.spoken())
+}
+
+// endButtons are the buttons under a debrief: again, next, home.
+func endButtons(a *App, req RunRequest, res *Result) []*Button {
+	again := req
 	again.Same = true
-	d.buttons = []*Button{{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }}}
-	if n := d.res.Next; n != nil {
-		next := *n
-		d.buttons = append(d.buttons, &Button{Text: "Next: " + d.res.NextName, Do: func() { a.Scenes.Replace(a, newLoading(next)) }})
+	out := []*Button{{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }}}
+	if res.Next != nil {
+		next := *res.Next
+		out = append(out, &Button{Text: "Next: " + res.NextName, Do: func() { a.Scenes.Replace(a, newLoading(next)) }})
 	}
 	word := "Home"
 	if a.Cfg.First != nil {
 		word = "Quit"
 	}
-	d.buttons = append(d.buttons, &Button{Text: word, Do: func() { d.leave(a) }})
-	d.startRating()
-	a.Speak(d.spoken())
+	return append(out, &Button{Text: word, Do: func() { goHome(a) }})
 }
 
-func (d *debrief) leave(a *App) {
+// goHome leads back to the start, or out where the program was started straight into a run.
+func goHome(a *App) {
 	if a.Cfg.First != nil {
 		a.Quit()
 		return
@@ -124,7 +130,7 @@ func (d *debrief) Update(a *App) {
 	d.place(a)
 	if a.In.Pressed(Back) {
 		if !d.run.stop() {
-			d.leave(a)
+			goHome(a)
 		}
 		return
 	}

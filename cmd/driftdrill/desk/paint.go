@@ -77,8 +77,10 @@ func paintGround(w, h int, pal *Palette) *ebiten.Image {
 		dx, dy := (x-fw/2)/(fw*0.42), (y-fh*0.92)/(fh*0.62)
 		glow := math.Exp(-(dx*dx + dy*dy) * 1.6)
 		c := pal.Ground.Mix(pal.Lamp, glow)
-		n := float32(grain(int(x), int(y)) * 0.006)
-		c.R, c.G, c.B = c.R+n, c.G+n, c.B+n
+		n := grain(int(x), int(y)) * 0.005
+		c.R += float32(n + grain(int(x)+911, int(y))*0.003) // each by itself: a smooth glow, without bands of hue
+		c.G += float32(n + grain(int(x), int(y)+577)*0.003)
+		c.B += float32(n + grain(int(x)+331, int(y)+131)*0.003)
 		return c
 	})
 }

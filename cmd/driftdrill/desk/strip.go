@@ -19,6 +19,7 @@ const (
 	spectrumBins  = 2048
 	stripRangeDB  = 42.0
 	stripMarginHz = 1200.0
+	beaconReachHz = 40_000.0 // how far from the passband a beacon may lie to be shown
 )
 
 // what a column of the strip shows
@@ -51,7 +52,7 @@ func (t *strip) update(ses Session, s *sim.State, pal *Palette) {
 		t.row = make([]byte, stripColumns*4)
 	}
 	t.low, t.hi = float64(ab.PassbandLowHz)-stripMarginHz, float64(ab.PassbandHighHz)+stripMarginHz
-	if b := float64(ab.BeaconHz); b != 0 {
+	if b := float64(ab.BeaconHz); b > t.low-beaconReachHz && b < t.hi+beaconReachHz { // a beacon on another band has no place here
 		t.low, t.hi = math.Min(t.low, b-stripMarginHz/2), math.Max(t.hi, b+stripMarginHz/2)
 	}
 	centre, span := ses.Spectrum(t.raw)
@@ -160,7 +161,7 @@ func (t *strip) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 	t.drawTraces(c, plot)
 	t.drawHistory(c, past.insetTop(4))
 	t.drawFilter(c, plot, ab, s)
-	if b := float64(ab.BeaconHz); b != 0 && plot.H > 2.4*c.Type.LineHeight(Tiny) {
+	if b := float64(ab.BeaconHz); b > t.low && b < t.hi && plot.H > 2.4*c.Type.LineHeight(Tiny) {
 		x := t.x(r, b)
 		for n := 0; n < s.NumSignals; n++ {
 			if s.Signals[n].Kind == sim.SignalBeacon {
@@ -175,7 +176,7 @@ func (t *strip) drawScale(c *Canvas, r, plot, whole Rect) {
 	y := r.Y + c.Type.Size(Mono13)*1.05
 	step := 1000.0
 	need := c.Type.Width("145.000", Mono13) + 26
-	for _, s := range []float64{1000, 2000, 5000, 10000, 20000, 50000} {
+	for _, s := range []float64{1000, 2000, 5000, 10000, 20000, 50000, 100000, 500000} {
 		if step = s; s/(t.hi-t.low)*whole.W >= need {
 			break
 		}

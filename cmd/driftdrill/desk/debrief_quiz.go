@@ -1,0 +1,173 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/sim"
+)
+
+// quizEnd shows what an exercise that asks came to.
+type quizEnd struct {
+	about   *About
+	res     *Result
+	req     RunRequest
+	quiz    quiz
+	state   sim.ExerciseState
+	focus   Focus
+	buttons []*Button
+	widgets []Widget
+	card    card
+	chart   Rect
+	right   Rect
+	paper   Rect
+}
+
+// endOf is the debrief that suits a run.
+func endOf(f *flying, res *Result) Scene {
+	if f.state.Exercise.Kind != sim.ExerciseNone {
+		return newQuizEnd(f, res)
+	}
+	return newDebrief(f.about, res, f.req)
+}
+
+func newQuizEnd(f *flying, res *Result) *quizEnd {
+	q := &quizEnd{about: f.about, res: res, req: f.req, quiz: f.quiz, state: f.state.Exercise}
+	q.state.Asking = false
+	return q
+}
+
+// Enter implements Scene.
+func (q *quizEnd) Enter(a *App) {
+	q.buttons = endButtons(a, q.req, q.res)
+	q.widgets = q.widgets[:0]
+	for _, b := range q.buttons {
+		q.widgets = append(q.widgets, b)
+	}
+	p := q.advice()
+	a.Speak(fmt.Sprintf("%d of %d right. %s. %s %s", q.state.Correct, q.state.Judged, q.res.Verdict, p.Title, p.Body))
+}
+
+// Leave implements Scene.
+func (q *quizEnd) Leave(a *App) {}
+
+// Update implements Scene.
+func (q *quizEnd) Update(a *App) {
+	t := a.Type
+	m := clamp(a.Size.X*0.022, 18, 40)
+	page := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.4*m}
+	_, page = page.CutTop(t.Size(Title)*1.15 + t.LineHeight(Body)*1.5)
+	foot, page := page.CutBottom(math.Max(a.Size.Y*0.24, buttonHeight(t)+t.LineHeight(Small)*2))
+	_, page = page.CutBottom(18)
+	q.chart = page
+	w := math.Min(foot.W*0.5, 200*float64(len(q.buttons)))
+	var side Rect
+	side, q.paper = foot.CutRight(w)
+	q.paper = Rect{q.paper.X, q.paper.Y + 4, q.paper.W - 36, q.paper.H - 10}
+	h := buttonHeight(t)
+	for i, r := range (Rect{side.X, side.Bottom() - h - t.LineHeight(Small) - 6, side.W, h}).Columns(len(q.buttons), 14) {
+		q.buttons[i].Rect = r
+	}
+	q.right = Rect{side.X, side.Y, side.W, side.H}
+	if a.In.Pressed(Back) {
+		goHome(a)
+		return
+	}
+	q.focus.Update(a, q.widgets)
+}
+
+// advice is what the marks advise, or by what size of shift the ear gave out.
+func (q *quizEnd) advice() Prompt {
+	if q.res.Headline != "" && q.state.Kind == sim.ExerciseFault {
+		return Prompt{Title: q.res.Headline, Body: q.res.Detail, Coach: q.res.Verdict}
+	}
+	p := Prompt{Coach: q.res.Verdict}
+	switch q.state.Kind {
+	case sim.ExerciseHear:
+		p.Title, p.Body = q.hearAdvice()
+	case sim.ExerciseFirstMove:
+		p.Title, p.Body = q.moveAdvice()
+	default:
+		p.Title, p.Body = "Listen first, then key.", "Others heard? Still heard while you key? Your own return there, and the right way up? Three questions rule out most of the list."
+	}
+	return p
+}
+
+func (q *quizEnd) hearAdvice() (title, body string) {
+	names, right, of := q.quiz.tallies()
+	for i, n := range names {
+		if n != "true" && of[i] > 1 && float64(right[i]) < 0.7*float64(of[i]) {
+			return "Practise at " + n + ".", fmt.Sprintf("There you heard %d of %d. Compare with the voice as you speak it: the tone in your left ear is the measure.", right[i], of[i])
+		}
+	}
+	return "Your ear is sharp enough to begin.", "Every size of shift was heard. Go on to the first turn of the knob."
+}
+
+func (q *quizEnd) moveAdvice() (title, body string) {
+	wrong, straight := 0, 0
+	for i, t := range q.quiz.results {
+		if !t.Correct {
+			wrong++
+			straight += count(i < len(q.about.Straight) && q.about.Straight[i])
+		}
+	}
+	switch {
+	case wrong == 0:
+		return "You know which way round.", "Every first turn went the right way. Now the band may begin to move."
+	case straight*2 > wrong:
+		return "Not inverting: too high, turn down.", fmt.Sprintf("%d of %d wrong first turns were on a bird that does not turn the band over.", straight, wrong)
+	}
+	return "Inverting: too high, turn up.", fmt.Sprintf("%d first turns went the wrong way. Say it before you turn: high voice, uplink up.", wrong)
+}
+
+// Draw implements Scene.
+func (q *quizEnd) Draw(a *App, c *Canvas) {
+	if q.chart.W == 0 {
+		return
+	}
+	m := q.chart.X
+	y := m*0.6 + c.Type.Size(Title)
+	w := c.Text(m, y, fmt.Sprintf("%d of %d right", q.state.Correct, q.state.Judged), Title, c.Pal.Ink, Left)
+	if q.res.Verdict != "" {
+		word, col := "not yet", c.Pal.Dim
+		if q.res.Passed {
+			word, col = "passed", c.Pal.Yours
+		}
+		drawStamp(c, m+w+22, y, word, col)
+	}
+	c.Text(m, y+c.Type.LineHeight(Body)*1.2, fmt.Sprintf("%s · drill %d", q.about.DrillTitle, q.about.DrillNumber), Body, c.Pal.Dim, Left)
+	tail := q.pace()
+	c.Text(q.chart.Right(), y, tail, c.Type.Fit(tail, Lead, q.chart.W*0.45), c.Pal.Ink, Right)
+	q.quiz.drawChart(c, q.chart, &q.state)
+	q.card.write(c, q.card.drawPaper(c, q.paper), q.advice())
+	q.focus.Draw(a, c, q.widgets)
+	if s := q.res.Saved; s != "" {
+		c.Text(q.right.Right(), q.right.Bottom()-2, c.Type.Cut(s, Small, q.right.W), Small, c.Pal.Dim, Right)
+	}
+}
+
+// pace is how long an answer took, in the middle of all.
+func (q *quizEnd) pace() string {
+	var took []float64
+	what := "an answer took %.1f s, median"
+	for _, t := range q.quiz.results {
+		v := t.Took
+		if q.state.Kind == sim.ExerciseFirstMove {
+			v, what = t.Settled, "settled in %.1f s, median"
+		}
+		if v > 0 {
+			took = append(took, v.Seconds())
+		}
+	}
+	if len(took) == 0 {
+		return ""
+	}
+	for i := range took { // few: insertion
+		for j := i; j > 0 && took[j] < took[j-1]; j-- {
+			took[j], took[j-1] = took[j-1], took[j]
+		}
+	}
+	return fmt.Sprintf(what, took[len(took)/2])
+}
