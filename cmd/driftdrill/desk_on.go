@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"time"
 
@@ -38,6 +39,7 @@ func openDesk(cmd *cobra.Command, o *flyOptions) error {
 		Settings:     settings,
 		SaveSettings: w.saveSettings,
 	}
+	cfg.Pages = w.pages()
 	if o != nil {
 		w.first, w.sound, w.sheet = &o.flight, o.sound, o.sheet
 		w.device.Device = time.Duration(o.deviceMS) * time.Millisecond
@@ -51,7 +53,6 @@ func openDesk(cmd *cobra.Command, o *flyOptions) error {
 			cfg.FrameLog = log
 		}
 	}
-	w.completeLeftSheets(sheetFolder())
 	return desk.Run(cfg)
 }
 
@@ -120,6 +121,10 @@ func (w *deskWiring) prepare(r desk.RunRequest) (setup sim.Setup, sheet string, 
 	if r.Same && last != nil {
 		return *last, path, nil
 	}
+	if strings.Contains(r.Pass, "@") {
+		setup, err = w.chosenPass(r)
+		return setup, path, err
+	}
 	f := flight{drill: r.Drill, pass: r.Pass, seed: r.Seed, site: site}
 	if f.drill == "" {
 		f.drill = firstDrill
@@ -141,16 +146,4 @@ func (w *deskWiring) saveSettings(s desk.Settings) error {
 	w.settings = s
 	w.mu.Unlock()
 	return storeSettings(s)
-}
-
-// completeLeftSheets gives the sheets that a crash left their marks.
-func (w *deskWiring) completeLeftSheets(folder string) {
-	for _, path := range unfinishedSheets(folder, time.Now()) {
-		o, err := completeSheet(path)
-		if err != nil {
-			fmt.Fprintf(w.stderr, "driftdrill: a run that was cut short: %v; it stays as it is\n", err)
-			continue
-		}
-		fmt.Fprintf(w.stderr, "driftdrill: found a run that was cut short after %.0f s, hold index %.0f: %s\n", o.sheet.End.Seconds(), o.HoldIndex, path)
-	}
 }

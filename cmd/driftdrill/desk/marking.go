@@ -117,7 +117,7 @@ func (m *marking) Update(a *App) {
 		case a.Cfg.QuitAtEnd:
 			a.Quit()
 		default:
-			a.Scenes.Replace(a, newDebrief(m.f.about, got.res, m.f.req))
+			a.Scenes.Replace(a, endOf(m.f, got.res))
 		}
 	default:
 	}
@@ -178,5 +178,5 @@ func firstScene(a *App) Scene {
 
 // homeScene is where one goes back to.
 func homeScene(a *App) Scene {
-	return newLoading(RunRequest{})
+	return newStart()
 }

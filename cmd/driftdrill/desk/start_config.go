@@ -47,6 +47,7 @@ type DrillEntry struct {
 	Tries       []Try  // the last ones, oldest first
 	Flown       int    // how often in all
 	Advised     bool   // the one to fly next
+	OnPasses    bool   // it can be flown on any pass
 	Why         string // why it is, one line
 	Note        string // "better after drill 4": advice, never a lock
 }

@@ -4,6 +4,7 @@ package desk
 
 import (
 	"math"
+	"strings"
 	"time"
 )
 
@@ -23,6 +24,7 @@ func (p *page) open(a *App, title, under string, ws ...Widget) {
 	p.back = Button{Text: "Back", Hint: "", Do: func() { a.Scenes.Pop(a) }}
 	p.widgets = append(ws, &p.back)
 	p.focus.At = min(p.focus.At, len(p.widgets)-1)
+	p.focus.Visible = p.focus.Visible || len(a.In.Contacts) == 0 // opened by keys
 	p.say(a)
 }
 
@@ -217,3 +219,46 @@ func iconSliders(c *Canvas, x, y, s float64, col Color) {
 		c.Disc(x+at*s, yy, s*0.1, col)
 	}
 }
+
+// upperStart is a sentence with a capital at its start.
+func upperStart(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// facts are names and what they are, in two columns.
+type facts [][2]string
+
+// label is the width of the column of names.
+func (f facts) label(t *Type) float64 {
+	w := 0.0
+	for _, row := range f {
+		w = math.Max(w, t.Width(row[0], Body))
+	}
+	return w + 20
+}
+
+// height is how much room they take in a width.
+func (f facts) height(t *Type, width float64) float64 {
+	w, h := width-f.label(t), 0.0
+	for _, row := range f {
+		h += t.LineHeight(Body) * (0.12 + float64(len(t.Wrap(row[1], Body, w))))
+	}
+	return h
+}
+
+// draw writes them from the top of r on and returns where they end.
+func (f facts) draw(c *Canvas, r Rect) float64 {
+	t := c.Type
+	x, y := r.X+f.label(t), r.Y+t.Size(Body)*1.1
+	for _, row := range f {
+		c.Text(r.X, y, row[0], Body, c.Pal.Dim, Left)
+		y = c.Paragraph(x, y, r.Right()-x, row[1], Body, c.Pal.Ink) + t.LineHeight(Body)*0.12
+	}
+	return y - t.Size(Body)*1.1
+}
+
+// wholeRows is a row height, at least low, with which whole rows fill a height.
+func wholeRows(height, low float64) float64 { return height / math.Max(1, math.Floor(height/low)) }

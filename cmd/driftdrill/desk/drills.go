@@ -1,0 +1,336 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+)
+
+// drillsPage is the path of drills: what is done, what is next, and what each
+// one asks. Nothing is locked.
+type drillsPage struct {
+	page
+	list  List
+	fly   Button
+	view  drillView
+	work  job[[]DrillEntry]
+	path  []DrillEntry
+	err   error
+	wide  bool
+	side  Rect
+	known bool
+}
+
+func newDrills() *drillsPage { return &drillsPage{} }
+
+// Enter implements Scene.
+func (d *drillsPage) Enter(a *App) {
+	at := d.list.At
+	d.list = List{Name: "Drills", At: at, DrawRow: d.drawRow, Say: d.sayRow, Open: func(i int) { d.openRow(a) }}
+	d.fly = Button{Text: "Fly", Primary: true, Off: true, Do: func() { d.flyRow(a) }}
+	d.open(a, "Drills", "One step at a time. You may fly any of them.", &d.list, &d.fly)
+	get := a.Cfg.Drills
+	if get == nil {
+		d.known = true
+		return
+	}
+	d.work.start(a, func(ctx context.Context) ([]DrillEntry, error) { return get(ctx, a.Set.Operator) })
+}
+
+// Leave implements Scene.
+func (d *drillsPage) Leave(a *App) { d.work.stop() }
+
+func (d *drillsPage) poll(a *App) {
+	r, ok := d.work.poll()
+	if !ok {
+		return
+	}
+	first := !d.known
+	d.known, d.err, d.path = true, r.err, r.value
+	d.list.Count = len(d.path)
+	for i := range d.path {
+		if first && d.path[i].Advised {
+			d.list.At = i
+		}
+	}
+	d.fly.Off = len(d.path) == 0
+	d.say(a)
+}
+
+func (d *drillsPage) chosen() *DrillEntry {
+	if d.list.At >= len(d.path) {
+		return nil
+	}
+	return &d.path[d.list.At]
+}
+
+// openRow shows the chosen drill in full, or, where it stands beside the list
+// already, goes to its button.
+func (d *drillsPage) openRow(a *App) {
+	e := d.chosen()
+	if e == nil {
+		return
+	}
+	if !d.wide {
+		a.Scenes.Push(a, newDrillPage(*e))
+		return
+	}
+	d.focus.At, d.focus.Visible = 1, true
+	a.Speak(e.spoken() + " Press Enter to fly it.")
+}
+
+func (d *drillsPage) flyRow(a *App) {
+	if e := d.chosen(); e != nil {
+		a.Scenes.Replace(a, newLoading(RunRequest{Drill: e.Name}))
+	}
+}
+
+// Update implements Scene.
+func (d *drillsPage) Update(a *App) {
+	d.poll(a)
+	body := d.lay(a)
+	t := a.Type
+	d.wide = roomy(a)
+	d.list.Rect, d.side = body, Rect{}
+	if d.wide {
+		d.list.Rect, d.side = body.CutLeft(math.Floor(body.W * 0.47))
+		_, d.side = d.side.CutLeft(34)
+		var foot Rect
+		foot, d.side = d.side.CutBottom(buttonHeight(t))
+		d.fly.Rect = foot
+		_, d.side = d.side.CutBottom(18)
+		d.fly.Off = len(d.path) == 0
+	} else {
+		d.fly.Off = true
+		d.fly.Rect = Rect{}
+	}
+	if e := d.chosen(); e != nil {
+		d.fly.Text = "Fly " + e.Title
+	}
+	d.list.RowHeight = wholeRows(d.list.Rect.H, math.Max(d.list.Rect.H/15.01, t.LineHeight(Lead)+10))
+	d.update(a)
+}
+
+// Draw implements Scene.
+func (d *drillsPage) Draw(a *App, c *Canvas) {
+	d.drawHead(c)
+	for i, w := range d.widgets {
+		if b, ok := w.(*Button); ok && b == &d.fly && d.fly.Off {
+			continue
+		}
+		w.Draw(a, c, i == d.focus.At && d.focus.Visible)
+	}
+	switch {
+	case d.err != nil:
+		c.Paragraph(d.list.Rect.X, d.list.Rect.Y+c.Type.LineHeight(Body), d.list.Rect.W, "The drills cannot be listed: "+d.err.Error(), Body, c.Pal.Ink)
+	case !d.known && a.Frame-d.work.since > 20:
+		drawWaiting(a, c, "Opening the logbook", "Esc goes back")
+	}
+	if e := d.chosen(); e != nil && d.wide {
+		d.view.draw(c, d.side, e)
+	}
+}
+
+func (d *drillsPage) sayRow(i int) string {
+	e := &d.path[i]
+	text := e.Title
+	if e.Number > 0 {
+		text = fmt.Sprintf("Drill %d, %s", e.Number, e.Title)
+	}
+	switch {
+	case e.Done:
+		text += ", reached"
+	case e.Advised:
+		text += ", fly this one next"
+	case e.Note != "":
+		text += ", " + e.Note
+	}
+	if e.Best != "" {
+		text += ", best " + e.Best
+	}
+	return text + "."
+}
+
+func (d *drillsPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+	e := &d.path[i]
+	t := c.Type
+	x, mid := r.X+30, r.Centre().Y
+	rad := clamp(t.Size(Body)*0.62, 9, 15)
+	if i > 0 {
+		c.VLine(x, r.Y, mid-rad-2, 1.6, c.Pal.Rule)
+	}
+	if i < len(d.path)-1 {
+		c.VLine(x, mid+rad+2, r.Bottom(), 1.6, c.Pal.Rule)
+	}
+	drawStep(c, x, mid, rad, e)
+	x += rad + 18
+	base := mid + t.Size(Lead)*0.35
+	status, col := d.status(e)
+	sw := math.Min(t.Width(status, Small), r.W*0.4)
+	col2 := c.Pal.Ink
+	if !e.Done && !e.Advised && !chosen {
+		col2 = c.Pal.Ink.Mix(c.Pal.Dim, 0.6)
+	}
+	room := r.Right() - 18 - sw - 14 - x
+	c.Text(x, base, e.Title, t.Fit(e.Title, Lead, room), col2, Left)
+	ink := c.Pal.Dim
+	if col {
+		ink = c.Pal.Yours
+	}
+	c.Text(r.Right()-18, base, t.Cut(status, Small, sw+1), Small, ink, Right)
+}
+
+// status is the short word at the end of a row, and whether it is the operator's own.
+func (d *drillsPage) status(e *DrillEntry) (string, bool) {
+	switch {
+	case e.Advised && e.Best == "":
+		return "next", true
+	case e.Advised:
+		return "next · best " + e.Best, true
+	case e.Best != "":
+		return "best " + e.Best, false
+	}
+	return "", false
+}
+
+// drawStep draws a drill's place on the path: ticked where it is done, a full
+// ring where it is next, a thin ring otherwise; the number stands in it.
+func drawStep(c *Canvas, x, y, rad float64, e *DrillEntry) {
+	number := Style{Bold, 11.5}
+	number.Size *= rad / (c.Type.Size(number) / number.Size * 9) * 0.92
+	text := fmt.Sprint(e.Number)
+	switch {
+	case e.Done:
+		c.Disc(x, y, rad, c.Pal.Ink)
+		s := rad / 10
+		c.Polyline([]Point{{x - 4.6*s, y + 0.3*s}, {x - 1.2*s, y + 3.8*s}, {x + 5*s, y - 3.8*s}}, 2.2*s, c.Pal.Ground, false)
+		return
+	case e.Advised:
+		c.Disc(x, y, rad, c.Pal.Yours)
+		if e.Number > 0 {
+			c.Text(x, y+c.Type.Size(number)*0.36, text, number, c.Pal.Ground, Middle)
+		}
+		return
+	}
+	c.Ring(x, y, rad-0.8, 1.5, c.Pal.Dim)
+	if e.Number > 0 {
+		c.Text(x, y+c.Type.Size(number)*0.36, text, number, c.Pal.Dim, Middle)
+	}
+}
+
+// spoken is everything that the page of a drill shows.
+func (e *DrillEntry) spoken() string {
+	text := e.Title + ". " + e.Brief + " It trains " + e.Trains + ". To reach: " + e.Goal + ". "
+	if e.Best == "" {
+		text += "Not flown yet."
+	} else {
+		text += fmt.Sprintf("Flown %d times, best %s, last %s.", e.Flown, e.Best, e.Last)
+	}
+	if e.Note != "" {
+		text += " It is " + e.Note + "."
+	}
+	return text
+}
+
+// drillView shows one drill: its brief on paper, and what is known of it.
+type drillView struct{ card card }
+
+func (v *drillView) draw(c *Canvas, r Rect, e *DrillEntry) {
+	t := c.Type
+	known := v.facts(e)
+	chart := 0.0
+	if len(e.Tries) > 0 {
+		chart = math.Max(70, t.LineHeight(Small)*4)
+	}
+	h := known.height(t, r.W) + chart + 16
+	say := Prompt{Title: e.Title, Body: e.Brief, Coach: upperStart(e.Note)}
+	paper, rest := r.CutTop(math.Max(r.H-h, r.H*0.42))
+	if most := v.paperHeight(c, paper.W, say); paper.H-14 > most {
+		paper, rest = r.CutTop(most + 14)
+	}
+	paper.H -= 14
+	in := v.card.drawPaper(c, paper)
+	v.card.write(c, in, say)
+	y := known.draw(c, rest)
+	if chart > 0 {
+		r := Rect{rest.X, y + 12, rest.W, rest.Bottom() - y - 12}
+		r.H = math.Min(r.H, chart*2)
+		v.tries(c, r, e)
+	}
+}
+
+// paperHeight is how high a card should be at most for what stands on it.
+func (v *drillView) paperHeight(c *Canvas, width float64, p Prompt) float64 {
+	return v.card.height(c, Rect{0, 0, width - 44, 0}, p, Title, Style{Regular, 18}, Note)*1.06 + 30 + c.Type.LineHeight(Body)
+}
+
+func (v *drillView) facts(e *DrillEntry) facts {
+	list := facts{{"trains", e.Trains}, {"to reach", lowerFirst(e.Goal)}, {"flown on", e.Flight}}
+	if e.Best == "" {
+		return append(list, [2]string{"your best", "not flown yet"})
+	}
+	return append(list, [2]string{"your best", e.Best}, [2]string{"last time", e.Last})
+}
+
+// tries draws the last runs against the pass mark.
+func (v *drillView) tries(c *Canvas, r Rect, e *DrillEntry) {
+	t := c.Type
+	if r.H < 30 {
+		return
+	}
+	name, plot := r.CutLeft(t.Width("to reach", Small) + 16)
+	y := func(share float64) float64 { return plot.Bottom() - 8 - clamp(share/1.6, 0, 1)*(plot.H-16) }
+	c.RoundRect(plot, 4, c.Pal.Panel)
+	c.HLine(plot.X, plot.Right(), y(1), 1.2, c.Pal.Dim)
+	c.Text(name.X+2, y(1)+t.Size(Small)*0.35, "to reach", Small, c.Pal.Dim, Left)
+	n := math.Max(float64(len(e.Tries)), 6)
+	for i, try := range e.Tries {
+		x := plot.X + (float64(i)+0.7)/n*plot.W
+		if try.Passed {
+			c.Disc(x, y(try.Share), 5.5, c.Pal.Yours)
+		} else {
+			c.Ring(x, y(try.Share), 5, 1.8, c.Pal.Yours)
+		}
+	}
+}
+
+// drillPage shows one drill by itself.
+type drillPage struct {
+	page
+	e    DrillEntry
+	fly  Button
+	view drillView
+	body Rect
+}
+
+func newDrillPage(e DrillEntry) *drillPage { return &drillPage{e: e} }
+
+// Enter implements Scene.
+func (d *drillPage) Enter(a *App) {
+	d.fly = Button{Text: "Fly it", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{Drill: d.e.Name})) }}
+	title := d.e.Title
+	if d.e.Number > 0 {
+		title = fmt.Sprintf("Drill %d", d.e.Number)
+	}
+	d.open(a, title, "", &d.fly)
+	a.Speak(d.e.spoken() + " Press Enter to fly it.")
+}
+
+// Leave implements Scene.
+func (d *drillPage) Leave(*App) {}
+
+// Update implements Scene.
+func (d *drillPage) Update(a *App) {
+	d.body = d.lay(a)
+	d.fly.Rect, d.body = d.body.CutBottom(buttonHeight(a.Type))
+	_, d.body = d.body.CutBottom(18)
+	d.update(a)
+}
+
+// Draw implements Scene.
+func (d *drillPage) Draw(a *App, c *Canvas) {
+	d.draw(a, c)
+	d.view.draw(c, d.body, &d.e)
+}

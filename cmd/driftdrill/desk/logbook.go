@@ -1,0 +1,5 @@
+//go:build !nodesk
+
+package desk
+
+func newLogbookPage() Scene { return newTrouble("The logbook", errSoon) }

@@ -1,0 +1,345 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+)
+
+// passesPage lists the passes over a place and lets one be practised.
+type passesPage struct {
+	page
+	hunt   passHunt
+	days   Choice
+	places Button
+	stop   Button
+	list   List
+	fly    Button
+	view   passView
+	hill   hillShape
+	wide   bool
+	side   Rect
+	bar    Rect
+	says   string // where the search looks
+}
+
+// daysOffered are how far ahead one may look.
+var daysOffered = []float64{1, 3, 7}
+
+func newPasses() *passesPage { return &passesPage{} }
+
+// Enter implements Scene.
+func (p *passesPage) Enter(a *App) {
+	at, day := p.list.At, p.days.At
+	p.days = Choice{Name: "", Words: []string{"today and tonight", "3 days", "a week"}, At: day, Changed: func(int) { p.look(a) }}
+	p.places = Button{Text: "Change place or birds", Do: func() { a.Scenes.Push(a, newWhere()) }}
+	p.stop = Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
+	p.list = List{Name: "Passes", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.found)}
+	p.fly = Button{Text: "Practise this one", Primary: true, Off: true, Do: func() { p.practise(a) }}
+	p.where(a)
+	p.open(a, "Passes", p.says, &p.list, &p.fly, &p.days, &p.places, &p.stop)
+	if !p.hunt.fresh(a) {
+		p.look(a)
+	}
+}
+
+// where says in words where the search looks and for what.
+func (p *passesPage) where(a *App) {
+	place, birds := a.Set.Site, a.Set.Elements
+	if a.Cfg.CheckSite != nil {
+		if says, ok := a.Cfg.CheckSite(a.Set.Site); ok {
+			place = says
+		}
+	}
+	if birds == "" {
+		birds = "the bundled birds"
+	}
+	p.says = "over " + place + " · " + birds
+	p.under = p.says
+}
+
+// look starts the search anew.
+func (p *passesPage) look(a *App) {
+	if a.Cfg.Passes == nil {
+		return
+	}
+	p.list.Count, p.list.At = 0, 0
+	p.hunt.found, p.hunt.has = nil, false
+	p.hunt.begin(a, PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: daysOffered[p.days.At], AboveDeg: 5})
+}
+
+func (p *passesPage) halt(a *App) {
+	p.hunt.stop()
+	p.hunt.err = fmt.Errorf("stopped; choose how far to look to begin again")
+	a.Speak("Stopped.")
+}
+
+// Leave implements Scene.
+func (p *passesPage) Leave(a *App) { p.hunt.stop() }
+
+func (p *passesPage) chosen() *PassEntry {
+	if p.list.At >= len(p.hunt.found) {
+		return nil
+	}
+	return &p.hunt.found[p.list.At]
+}
+
+func (p *passesPage) openRow(a *App) {
+	e := p.chosen()
+	if e == nil {
+		return
+	}
+	if !p.wide {
+		a.Scenes.Push(a, newPassPage(*e))
+		return
+	}
+	p.focus.At, p.focus.Visible = 1, true
+	a.Speak(e.spoken(a.now()) + " Press Enter to practise it.")
+}
+
+func (p *passesPage) practise(a *App) {
+	if e := p.chosen(); e != nil {
+		a.Scenes.Push(a, newPickDrill(*e))
+	}
+}
+
+// Update implements Scene.
+func (p *passesPage) Update(a *App) {
+	if p.hunt.poll() {
+		p.list.Count = len(p.hunt.found)
+		p.focus.At = 0
+		switch {
+		case p.hunt.err != nil:
+			a.Speak("The passes cannot be found: " + p.hunt.err.Error())
+		case p.list.Count == 0:
+			a.Speak("There is no pass in that time.")
+		default:
+			a.Speak(fmt.Sprintf("%d passes. %s", p.list.Count, p.sayRow(p.list.At)))
+		}
+	}
+	p.place(a)
+	if p.hunt.job.busy() && a.In.Pressed(Back) && a.Frame-p.hunt.job.since > 30 {
+		a.In.Swallow(Back)
+		p.halt(a)
+	}
+	p.update(a)
+}
+
+func (p *passesPage) place(a *App) {
+	t := a.Type
+	body := p.lay(a)
+	bh := smallButtonHeight(t)
+	row, body := body.CutTop(bh + 16)
+	row.H = bh
+	p.bar = row
+	w := math.Min(t.Width("today and tonight", Body)*3+110, row.W*0.56)
+	p.days.Rect, row = row.CutLeft(w)
+	_, row = row.CutLeft(14)
+	w = math.Min(t.Width(p.places.Text, Lead)+36, row.W)
+	p.places.Rect, row = row.CutLeft(w)
+	_, row = row.CutLeft(14)
+	p.stop.Rect, _ = row.CutRight(math.Min(t.Width("Stop", Lead)+44, row.W))
+	p.stop.Off = !p.hunt.job.busy()
+	p.wide = roomy(a)
+	p.list.Rect, p.side = body, Rect{}
+	p.fly.Off = true
+	if p.wide {
+		p.list.Rect, p.side = body.CutLeft(math.Floor(body.W * 0.56))
+		_, p.side = p.side.CutLeft(30)
+		p.fly.Rect, p.side = p.side.CutBottom(buttonHeight(t))
+		_, p.side = p.side.CutBottom(16)
+		p.fly.Off = p.chosen() == nil
+	}
+	p.list.RowHeight = wholeRows(p.list.Rect.H, t.LineHeight(Lead)+t.LineHeight(Small)+14)
+}
+
+// Draw implements Scene.
+func (p *passesPage) Draw(a *App, c *Canvas) {
+	p.drawHead(c)
+	for i, w := range p.widgets {
+		if b, ok := w.(*Button); ok && b.Off {
+			continue
+		}
+		w.Draw(a, c, i == p.focus.At && p.focus.Visible)
+	}
+	switch mid := p.list.Rect.Centre(); {
+	case p.hunt.job.busy() && a.Frame-p.hunt.job.since > 15:
+		p.progress(a, c, mid)
+	case p.hunt.err != nil:
+		c.Paragraph(p.list.Rect.X+8, mid.Y, p.list.Rect.W-16, "No passes: "+p.hunt.err.Error()+".", Body, c.Pal.Ink)
+	case p.hunt.has && len(p.hunt.found) == 0:
+		c.Text(mid.X, mid.Y, "No bird rises above 5° in that time.", Body, c.Pal.Dim, Middle)
+	}
+	if e := p.chosen(); e != nil && p.wide {
+		p.view.draw(c, p.side, e, a.now())
+	}
+}
+
+// progress shows how far the search has come.
+func (p *passesPage) progress(a *App, c *Canvas, mid Point) {
+	done, total := p.hunt.done.Load(), p.hunt.total.Load()
+	line := "Looking for passes"
+	if total > 0 {
+		line = fmt.Sprintf("Looking for passes: bird %d of %d", min(done+1, total), total)
+	}
+	c.Text(mid.X, mid.Y, line, Lead, c.Pal.Ink, Middle)
+	c.Text(mid.X, mid.Y+c.Type.LineHeight(Lead), "Esc stops", Small, c.Pal.Dim, Middle)
+	if total > 0 {
+		w := 260.0
+		y := mid.Y + c.Type.LineHeight(Lead)*1.8
+		c.RoundRect(Rect{mid.X - w/2, y, w, 5}, 2.5, c.Pal.Rule)
+		c.RoundRect(Rect{mid.X - w/2, y, w * float64(done) / float64(total), 5}, 2.5, c.Pal.Yours)
+	}
+}
+
+func (p *passesPage) sayRow(i int) string {
+	e := &p.hunt.found[i]
+	l := e.AOS.Local()
+	return fmt.Sprintf("%s, %s at %s, %.0f degrees high, %s.", e.Bird, l.Format("Monday"), l.Format("15:04"), e.MaxElevationDeg, e.Difficulty)
+}
+
+func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+	e := &p.hunt.found[i]
+	t := c.Type
+	h := clamp(r.H*1.9, 70, 130)
+	box := Rect{r.X + 16, r.Y + 7, h, r.H - 14}
+	fill, line := c.Pal.Panel.Mix(c.Pal.Dim, 0.18), c.Pal.Dim
+	if chosen {
+		fill, line = c.Pal.Yours.Alpha(0.3), c.Pal.Yours
+	}
+	p.hill.draw(c, box, e.Hill, fill, line, 1.5)
+	c.HLine(box.X-4, box.Right()+4, box.Bottom(), 1, c.Pal.Rule)
+	x := box.Right() + 20
+	right := r.Right() - 20
+	base := r.Y + 6 + t.Size(Lead)*1.05
+	under := base + t.LineHeight(Small)*1.12
+	when := dayWord(e.AOS.Local(), a.now().Local()) + " " + e.AOS.Local().Format("15:04")
+	c.Text(right, base, fmt.Sprintf("%.0f°", e.MaxElevationDeg), Lead, c.Pal.Ink, Right)
+	c.Text(right, under, e.Difficulty, Small, c.Pal.Dim, Right)
+	w := math.Max(t.Width("steady work", Small), t.Width("88°", Lead)) + 18
+	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", Lead), t.Width("00:00 to 00:00 UTC · 22 min", Small))+18, (right-w-x)*0.58)
+	c.Text(x, base, when, t.Fit(when, Lead, bx-x-10), c.Pal.Ink, Left)
+	if room := right - w - bx; room > t.Width("WREN-2", Lead) {
+		c.Text(bx, base, t.Cut(e.Bird, Lead, room), Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), Left)
+	}
+	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), lengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
+	c.Text(x, under, t.Cut(span, Small, bx-x-10), Small, c.Pal.Dim, Left)
+}
+
+// spoken is everything that the view of a pass shows.
+func (e *PassEntry) spoken(now time.Time) string {
+	return fmt.Sprintf("%s rises in the %s at %s %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
+		"At the top your voice moves by %.0f hertz a second: %s.", e.Bird, compass(e.AOSAzimuthDeg), dayWord(e.AOS.Local(), now.Local()), e.AOS.Local().Format("15:04"),
+		e.AOS.UTC().Format("15:04"), e.MaxElevationDeg, e.Top.Local().Format("15:04"), compass(e.LOSAzimuthDeg), e.LOS.Local().Format("15:04"), e.TopRateHzS, e.Difficulty)
+}
+
+// passView shows one pass as a large hill with its times.
+type passView struct{ hill hillShape }
+
+func (v *passView) draw(c *Canvas, r Rect, e *PassEntry, now time.Time) {
+	t := c.Type
+	rows := v.rows(e)
+	h := rows.height(t, r.W)
+	head := t.LineHeight(Title)
+	c.Text(r.X, r.Y+t.Size(Title)*0.95, e.Bird, t.Fit(e.Bird, Title, r.W*0.55), c.Pal.Ink, Left)
+	day := dayWord(e.AOS.Local(), now.Local())
+	c.Text(r.Right(), r.Y+t.Size(Title)*0.95, day, t.Fit(day, Lead, r.W*0.4), c.Pal.Dim, Right)
+	_, r = r.CutTop(head + 4)
+	foot, area := r.CutBottom(h + 6)
+	times := 3*t.LineHeight(Small) + 6
+	labels, area := area.CutBottom(times)
+	if area.H > 26 {
+		v.mountain(c, area, labels, e)
+	}
+	rows.draw(c, foot.insetTop(6))
+}
+
+// mountain draws the hill and, under it, when the bird rises, is highest and sets.
+func (v *passView) mountain(c *Canvas, area, labels Rect, e *PassEntry) {
+	t := c.Type
+	room := area.insetTop(16)
+	for _, el := range []float64{30, 60, 90} {
+		y := room.Bottom() - el/90*room.H
+		c.HLine(area.X, area.Right(), y, 1, c.Pal.Rule.Alpha(0.6))
+		if room.H > 4*t.LineHeight(Tiny) {
+			c.Text(area.X, y+t.Size(Tiny)*1.15, fmt.Sprintf("%.0f°", el), Tiny, c.Pal.Dim, Left)
+		}
+	}
+	v.hill.draw(c, room, e.Hill, c.Pal.Yours.Alpha(0.30), c.Pal.Yours, 2.2)
+	c.HLine(area.X, area.Right(), area.Bottom(), 1.2, c.Pal.Rule)
+	span := math.Max(e.LOS.Sub(e.AOS).Seconds(), 1)
+	tx := area.X + e.Top.Sub(e.AOS).Seconds()/span*area.W
+	ty := room.Bottom() - clamp(e.MaxElevationDeg/90, 0, 1)*room.H
+	c.Dashes([]Point{{tx, ty + 6}, {tx, area.Bottom()}}, 1.2, 2, 4, c.Pal.Dim)
+	drawBird(c, tx, ty-4, 1)
+	col := func(x float64, al Align, name string, at time.Time) {
+		y := labels.Y + t.LineHeight(Small)
+		c.Text(x, y, name, Small, c.Pal.Dim, al)
+		c.Text(x, y+t.LineHeight(Small), at.Local().Format("15:04:05"), Small, c.Pal.Ink, al)
+		c.Text(x, y+2*t.LineHeight(Small), at.UTC().Format("15:04:05")+" UTC", Small, c.Pal.Dim, al)
+	}
+	col(area.X, Left, "rises "+short(compass(e.AOSAzimuthDeg)), e.AOS)
+	w := t.Width("00:00:00 UTC", Small)
+	col(clamp(tx, area.X+w*1.7, area.Right()-w*1.7), Middle, fmt.Sprintf("top %.0f°", e.MaxElevationDeg), e.Top)
+	col(area.Right(), Right, "sets "+short(compass(e.LOSAzimuthDeg)), e.LOS)
+}
+
+// short is a direction by its initials: "NW".
+func short(direction string) string {
+	out := ""
+	for _, w := range strings.Split(direction, "-") {
+		out += strings.ToUpper(w[:1])
+	}
+	return out
+}
+
+func (v *passView) rows(e *PassEntry) facts {
+	way := "up"
+	if e.DriftHz < 0 {
+		way = "down"
+	}
+	return facts{
+		{"to hold", fmt.Sprintf("%s: %.0f Hz a second at the top", e.Difficulty, e.TopRateHzS)},
+		{"in all", fmt.Sprintf("your voice goes %s by %.1f kHz", way, math.Abs(e.DriftHz)/1000)},
+		{"lasts", lengthWords(e.LOS.Sub(e.AOS))},
+		{"bands", e.Bands},
+	}
+}
+
+// passPage shows one pass by itself.
+type passPage struct {
+	page
+	e    PassEntry
+	fly  Button
+	view passView
+	body Rect
+}
+
+func newPassPage(e PassEntry) *passPage { return &passPage{e: e} }
+
+// Enter implements Scene.
+func (p *passPage) Enter(a *App) {
+	p.fly = Button{Text: "Practise this one", Primary: true, Do: func() { a.Scenes.Push(a, newPickDrill(p.e)) }}
+	p.open(a, "Pass", "", &p.fly)
+	a.Speak(p.e.spoken(a.now()) + " Press Enter to practise it.")
+}
+
+// Leave implements Scene.
+func (p *passPage) Leave(*App) {}
+
+// Update implements Scene.
+func (p *passPage) Update(a *App) {
+	p.body = p.lay(a)
+	p.fly.Rect, p.body = p.body.CutBottom(buttonHeight(a.Type))
+	_, p.body = p.body.CutBottom(14)
+	p.update(a)
+}
+
+// Draw implements Scene.
+func (p *passPage) Draw(a *App, c *Canvas) {
+	p.draw(a, c)
+	p.view.draw(c, p.body, &p.e, a.now())
+}

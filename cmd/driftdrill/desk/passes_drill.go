@@ -1,0 +1,96 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+)
+
+// pickDrill chooses the drill that a pass is practised with.
+type pickDrill struct {
+	page
+	pass PassEntry
+	list List
+	work job[[]DrillEntry]
+	path []DrillEntry
+	err  error
+}
+
+func newPickDrill(e PassEntry) *pickDrill { return &pickDrill{pass: e} }
+
+// Enter implements Scene.
+func (p *pickDrill) Enter(a *App) {
+	at := p.list.At
+	p.list = List{Name: "Drills", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(i int) { p.fly(a, i) }, Count: len(p.path)}
+	under := fmt.Sprintf("%s, %s at %s, %.0f° high", p.pass.Bird, dayWord(p.pass.AOS.Local(), a.now().Local()), p.pass.AOS.Local().Format("15:04"), p.pass.MaxElevationDeg)
+	p.open(a, "With which drill?", under, &p.list)
+	get := a.Cfg.Drills
+	if get == nil {
+		p.path = []DrillEntry{{Title: "Hold it"}}
+		p.list.Count = 1
+		return
+	}
+	p.work.start(a, func(ctx context.Context) ([]DrillEntry, error) { return get(ctx, a.Set.Operator) })
+}
+
+// Leave implements Scene.
+func (p *pickDrill) Leave(a *App) { p.work.stop() }
+
+func (p *pickDrill) fly(a *App, i int) {
+	if i < len(p.path) {
+		a.Scenes.Replace(a, newLoading(RunRequest{Drill: p.path[i].Name, Pass: p.pass.Key}))
+	}
+}
+
+// Update implements Scene.
+func (p *pickDrill) Update(a *App) {
+	if r, ok := p.work.poll(); ok {
+		p.err = r.err
+		p.path = p.path[:0]
+		for _, e := range r.value {
+			if e.OnPasses {
+				p.path = append(p.path, e)
+				if e.Advised {
+					p.list.At = len(p.path) - 1
+				}
+			}
+		}
+		p.list.Count = len(p.path)
+		p.say(a)
+	}
+	body := p.lay(a)
+	p.list.Rect = body
+	p.list.RowHeight = wholeRows(body.H, a.Type.LineHeight(Lead)+a.Type.LineHeight(Small)+16)
+	p.update(a)
+}
+
+// Draw implements Scene.
+func (p *pickDrill) Draw(a *App, c *Canvas) {
+	p.draw(a, c)
+	if p.err != nil {
+		c.Paragraph(p.list.Rect.X, p.list.Rect.Y+c.Type.LineHeight(Body), p.list.Rect.W, "The drills cannot be listed: "+p.err.Error(), Body, c.Pal.Ink)
+	}
+}
+
+func (p *pickDrill) sayRow(i int) string {
+	e := &p.path[i]
+	return upperStart(drillName(e)) + ". It trains " + e.Trains + "."
+}
+
+func (p *pickDrill) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+	e := &p.path[i]
+	t := c.Type
+	rad := clamp(t.Size(Body)*0.62, 9, 15)
+	drawStep(c, r.X+34, r.Centre().Y, rad, e)
+	x := r.X + 34 + rad + 20
+	y := r.Y + 7 + t.Size(Lead)*1.02
+	room := r.Right() - 20 - x
+	c.Text(x, y, e.Title, t.Fit(e.Title, Lead, room), c.Pal.Ink, Left)
+	line := e.Trains
+	if e.Goal != "" {
+		line += " · to reach: " + lowerFirst(e.Goal)
+	}
+	c.Text(x, y+t.LineHeight(Small)*1.15, t.Cut(line, Small, math.Max(room, 10)), Small, c.Pal.Dim, Left)
+}

@@ -1,0 +1,88 @@
+//go:build !nodesk
+
+package desk
+
+// where asks for the place and the birds of the passes page.
+type where struct {
+	page
+	site, birds TextField
+	done        Button
+	scroll      Scroller
+}
+
+func newWhere() *where { return &where{} }
+
+// Enter implements Scene.
+func (w *where) Enter(a *App) {
+	w.site = TextField{Name: "Your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite,
+		Hint: "50.0, 8.0, 150   or   JO40aa"}
+	w.birds = TextField{Name: "Birds: a file of elements or an address; empty for the bundled birds", Value: a.Set.Elements, Max: 300,
+		Check: a.Cfg.CheckElements, Hint: "the bundled birds"}
+	w.done = Button{Text: "Look for passes", Primary: true, Do: func() { w.take(a) }}
+	w.open(a, "Place and birds", "", &w.site, &w.birds, &w.done)
+}
+
+// take keeps what was typed, if it can be read, and goes back.
+func (w *where) take(a *App) {
+	for i, f := range []*TextField{&w.site, &w.birds} {
+		if f.Check == nil {
+			continue
+		}
+		if says, ok := f.Check(f.Value); !ok {
+			w.focus.At, w.focus.Visible = i, true
+			a.Say(says)
+			return
+		}
+	}
+	a.Set.Site, a.Set.Elements = w.site.Value, w.birds.Value
+	a.Apply(a.Set)
+	a.Save()
+	a.Scenes.Pop(a)
+}
+
+// Leave implements Scene.
+func (w *where) Leave(*App) {}
+
+// Update implements Scene.
+func (w *where) Update(a *App) {
+	body := w.lay(a)
+	t := a.Type
+	w.scroll.Area = body
+	y := body.Y + 6 - w.scroll.Offset
+	row := func(h, gap float64) Rect {
+		r := Rect{body.X + 6, y, body.W - 18, h}
+		y += h + gap
+		return r
+	}
+	w.site.Rect = row(fieldHeight(t)+t.LineHeight(Small)*1.5, 16)
+	w.birds.Rect = row(fieldHeight(t)+t.LineHeight(Small)*1.5, 22)
+	r := row(buttonHeight(t), 8)
+	r.W = min(r.W, t.Width(w.done.Text, Lead)+80)
+	w.done.Rect = r
+	w.scroll.Height = y + w.scroll.Offset - body.Y
+	if a.In.Pressed(Back) {
+		w.update(a)
+		return
+	}
+	if a.In.Pressed(Accept) && w.focus.At < 2 && !contains(a.In.Chars, ' ') {
+		a.In.Swallow(Accept)
+		w.focus.move(a, w.widgets, 1, true)
+	}
+	w.scroll.Update(a, &w.focus, w.widgets)
+}
+
+func contains(rs []rune, r rune) bool {
+	for _, v := range rs {
+		if v == r {
+			return true
+		}
+	}
+	return false
+}
+
+// Draw implements Scene.
+func (w *where) Draw(a *App, c *Canvas) {
+	w.drawHead(c)
+	w.scroll.Draw(a, c, &w.focus, w.widgets[:3], nil)
+	w.back.Draw(a, c, w.focus.At == 3 && w.focus.Visible)
+}

@@ -1,0 +1,9 @@
+//go:build !nodesk
+
+package desk
+
+import "errors"
+
+var errSoon = errors.New("not yet")
+
+func newSettingsPage() Scene { return newTrouble("Settings", errSoon) }

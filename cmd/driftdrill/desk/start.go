@@ -1,0 +1,339 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+)
+
+// start is the page that the window opens with: fly now, and the ways to
+// everything else. What it shows of drills, passes and runs cut short is looked
+// up while it is shown already.
+type start struct {
+	page
+	fly      Button
+	tiles    [4]tile
+	quit     Button
+	leftSee  Button
+	leftDrop Button
+	card     card
+	cardAt   Rect
+	line     skyline
+
+	drills job[[]DrillEntry]
+	path   []DrillEntry
+	hunt   passHunt
+	left   job[[]LeftRun]
+	cut    []LeftRun
+	open   job[opened]
+	again  bool
+}
+
+type opened struct {
+	about *About
+	res   *Result
+}
+
+func newStart() *start { return &start{} }
+
+// Enter implements Scene.
+func (s *start) Enter(a *App) {
+	s.fly = Button{Text: "Fly now", Primary: true, Do: func() { s.flyNow(a) }}
+	s.tiles = [4]tile{
+		{Button: Button{Text: "Tonight's passes", Hint: "practise a pass over your own place", Do: func() { a.Scenes.Push(a, newPasses()) }}, icon: iconPass},
+		{Button: Button{Text: "Drills", Hint: "the path, step by step", Do: func() { a.Scenes.Push(a, newDrills()) }}, icon: iconPath},
+		{Button: Button{Text: "Logbook", Hint: "what you have flown and how you come on", Do: func() { a.Scenes.Push(a, newLogbookPage()) }}, icon: iconBook},
+		{Button: Button{Text: "Settings", Hint: "sound, ears, keys, text, colours", Do: func() { a.Scenes.Push(a, newSettingsPage()) }}, icon: iconSliders},
+	}
+	s.quit = Button{Text: "Quit", Do: a.Quit}
+	s.leftSee = Button{Text: "See its marks", Do: func() { s.see(a) }}
+	s.leftDrop = Button{Text: "Put it away", Do: func() { s.drop(a) }}
+	s.gather()
+	s.title = "driftdrill"
+	if get := a.Cfg.Drills; get != nil {
+		s.drills.start(a, func(ctx context.Context) ([]DrillEntry, error) { return get(ctx, a.Set.Operator) })
+	}
+	if a.Cfg.Passes != nil && !s.hunt.fresh(a) {
+		s.hunt.begin(a, PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: skylineHours / 24.0, AboveDeg: 5})
+	}
+	if get := a.Cfg.Left; get != nil {
+		s.left.start(a, get)
+	}
+	if a.Cfg.Drills == nil {
+		s.greet(a)
+	}
+}
+
+// gather lists the widgets that there are now.
+func (s *start) gather() {
+	s.widgets = s.widgets[:0]
+	s.widgets = append(s.widgets, &s.fly)
+	for i := range s.tiles {
+		s.widgets = append(s.widgets, &s.tiles[i])
+	}
+	s.widgets = append(s.widgets, &s.quit)
+	if len(s.cut) > 0 {
+		s.widgets = append(s.widgets, &s.leftSee, &s.leftDrop)
+	}
+}
+
+// greet says where one is and what can be done.
+func (s *start) greet(a *App) {
+	text := "Start page. "
+	if !s.again {
+		text += fmt.Sprintf("The arrow keys go through the choices, Enter takes one, Escape goes back, and %s says it again. ", a.Set.Bindings.NameOf(SpeakAgain))
+	}
+	s.again = true
+	if len(s.cut) > 0 {
+		text += s.cutLine(a) + " You find it at the end of the choices. "
+	}
+	text += s.widgets[s.focus.At].Spoken()
+	if s.focus.At == 0 {
+		text += ". " + s.fly.Hint
+	}
+	a.Speak(text)
+}
+
+// Leave implements Scene.
+func (s *start) Leave(a *App) {
+	s.drills.stop()
+	s.left.stop()
+	s.open.stop()
+	s.hunt.stop()
+}
+
+func (s *start) flyNow(a *App) {
+	req := RunRequest{}
+	if e := s.advised(); e != nil {
+		req.Drill = e.Name
+	}
+	a.Scenes.Replace(a, newLoading(req))
+}
+
+// advised is the drill to fly next; nil while it is not known.
+func (s *start) advised() *DrillEntry {
+	for i := range s.path {
+		if s.path[i].Advised {
+			return &s.path[i]
+		}
+	}
+	return nil
+}
+
+func (s *start) see(a *App) {
+	if len(s.cut) == 0 || a.Cfg.OpenLeft == nil || s.open.busy() {
+		return
+	}
+	key, get := s.cut[0].Key, a.Cfg.OpenLeft
+	s.open.start(a, func(ctx context.Context) (opened, error) {
+		ab, res, err := get(ctx, key)
+		return opened{ab, res}, err
+	})
+}
+
+func (s *start) drop(a *App) {
+	if len(s.cut) == 0 {
+		return
+	}
+	if a.Cfg.DropLeft != nil {
+		if err := a.Cfg.DropLeft(s.cut[0].Key); err != nil {
+			a.Say("It cannot be put away: " + err.Error())
+			return
+		}
+	}
+	s.cut = s.cut[1:]
+	s.gather()
+	s.focus.At = 0
+	a.Say("Put away with the marks it had.")
+}
+
+// poll takes what the goroutines have found.
+func (s *start) poll(a *App) {
+	if r, ok := s.left.poll(); ok && r.err == nil {
+		s.cut = r.value
+		s.gather()
+	}
+	if r, ok := s.drills.poll(); ok {
+		if r.err != nil {
+			a.Say("The logbook cannot be read: " + r.err.Error())
+		}
+		s.path = r.value
+		if e := s.advised(); e != nil {
+			s.fly.Hint = drillName(e) + ". " + e.Why
+			done := 0
+			for i := range s.path {
+				done += count(s.path[i].Done)
+			}
+			s.tiles[1].Hint = fmt.Sprintf("%d of %d reached", done, len(s.path))
+		}
+		s.greet(a)
+	}
+	if s.hunt.poll() {
+		if e := s.hunt.next(a.now()); e != nil {
+			s.tiles[0].Hint = fmt.Sprintf("next: %s at %s, %.0f° high", e.Bird, e.AOS.Local().Format("15:04"), e.MaxElevationDeg)
+		}
+	}
+	if r, ok := s.open.poll(); ok {
+		if r.err != nil {
+			a.Say("This run cannot be opened: " + r.err.Error())
+		} else {
+			a.Scenes.Replace(a, newDebrief(r.value.about, r.value.res, RunRequest{Same: true}))
+		}
+	}
+}
+
+// drillName is a drill as it is called: "drill 6, Come back".
+func drillName(e *DrillEntry) string {
+	if e.Number == 0 {
+		return e.Title
+	}
+	return fmt.Sprintf("drill %d, %s", e.Number, e.Title)
+}
+
+// Update implements Scene.
+func (s *start) Update(a *App) {
+	s.poll(a)
+	if a.Scenes.Top() != Scene(s) {
+		return
+	}
+	s.place(a)
+	if a.In.Pressed(Back) {
+		a.In.Swallow(Back)
+		s.focus.At, s.focus.Visible = 5, true
+		a.Speak("Quit? Press Enter to leave.")
+		return
+	}
+	s.focus.Update(a, s.widgets)
+}
+
+// place lays the page out.
+func (s *start) place(a *App) {
+	t, m := a.Type, pageMargin(a)
+	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
+	s.head, r = r.CutTop(t.LineHeight(Huge) + t.LineHeight(Body)*0.9)
+	if len(s.cut) > 0 {
+		var row Rect
+		row, r = r.CutTop(smallButtonHeight(t) + 22)
+		row = Rect{row.X, row.Y + 6, row.W, row.H - 16}
+		see, drop := t.Width(s.leftSee.Text, Lead)+40, t.Width(s.leftDrop.Text, Lead)+40
+		s.leftDrop.Rect, row = row.CutRight(drop)
+		_, row = row.CutRight(12)
+		s.leftSee.Rect, _ = row.CutRight(see)
+	}
+	rows := 4*t.LineHeight(Lead) + 3*10 + 4*16
+	lower := clamp(r.H*0.56, rows, 420)
+	if want := 4*(t.LineHeight(Lead)+t.LineHeight(Small)+22) + 30; want > lower && r.H-want > 90 {
+		lower = want
+	}
+	s.line.rect = Rect{}
+	if sky := r.H - lower - 18; sky > 84 {
+		s.line.rect, r = r.CutTop(sky)
+		_, r = r.CutTop(18)
+	}
+	left, right := r.CutLeft(r.W * 0.5)
+	_, right = right.CutLeft(36)
+	q := t.Width("Quit", Body) + 40
+	s.quit.Rect = Rect{s.head.Right() - q, s.head.Y + 8, q, smallButtonHeight(t)}
+	gap := clamp((right.H-4*84)/3, 8, 16)
+	for i, row := range right.Rows(4, gap) {
+		s.tiles[i].Rect = row
+	}
+	bh := buttonHeight(t) + 6
+	b, cardAt := left.CutBottom(bh)
+	s.fly.Rect = b
+	_, s.cardAt = cardAt.CutBottom(20)
+}
+
+// Draw implements Scene.
+func (s *start) Draw(a *App, c *Canvas) {
+	t := c.Type
+	y := s.head.Y + t.Size(Huge)*1.02
+	w := c.Text(s.head.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
+	_ = w
+	c.Text(s.head.X, y+t.LineHeight(Body)*1.1, "Hear yourself through a bird, and hold zero beat.", Body, c.Pal.Dim, Left)
+	s.drawClock(a, c)
+	if len(s.cut) > 0 {
+		y := s.leftSee.Rect.Centre().Y
+		band := Rect{s.head.X - 10, s.leftSee.Rect.Y - 6, s.head.W + 20, s.leftSee.Rect.H + 12}
+		c.RoundRect(band, 6, c.Pal.PanelHi)
+		room := s.leftSee.Rect.X - s.head.X - 24
+		line := s.cutLine(a)
+		st := t.Fit(line, Body, room)
+		c.Text(s.head.X+4, y+t.Size(st)*0.35, line, st, c.Pal.Ink, Left)
+	}
+	s.line.draw(a, c, &s.hunt)
+	s.drawCard(c)
+	fly := s.fly
+	fly.Hint = "" // it stands on the card
+	s.focusDraw(a, c, &fly)
+}
+
+// focusDraw draws the widgets, the first one without its second line.
+func (s *start) focusDraw(a *App, c *Canvas, fly *Button) {
+	for i, w := range s.widgets {
+		if i == 0 {
+			w = fly
+		}
+		w.Draw(a, c, i == s.focus.At && s.focus.Visible)
+	}
+}
+
+func (s *start) cutLine(a *App) string {
+	l := s.cut[0]
+	when := ""
+	if !l.When.IsZero() {
+		when = ", " + dayWord(l.When.Local(), a.now().Local()) + " " + l.When.Local().Format("15:04")
+	}
+	return fmt.Sprintf("A run was cut short after %s: %s%s.", lengthWords(l.Flown), l.Title, when)
+}
+
+// lengthWords is a length of time in words: "4 min 10 s".
+func lengthWords(d time.Duration) string {
+	s := int(d.Round(time.Second).Seconds())
+	if s < 60 {
+		return fmt.Sprintf("%d s", s)
+	}
+	if s%60 == 0 || s >= 600 {
+		return fmt.Sprintf("%d min", (s+30)/60)
+	}
+	return fmt.Sprintf("%d min %d s", s/60, s%60)
+}
+
+func (s *start) drawClock(a *App, c *Canvas) {
+	now := a.now()
+	x := s.quit.Rect.X - 28
+	y := s.quit.Rect.Centre().Y
+	utc := now.UTC().Format("15:04") + " UTC"
+	local := now.Local().Format("15:04 MST")
+	if _, off := now.Local().Zone(); off == 0 {
+		c.Text(x, y+c.Type.Size(Lead)*0.35, utc, Lead, c.Pal.Dim, Right)
+		return
+	}
+	c.Text(x, y-2, utc, Lead, c.Pal.Dim, Right)
+	c.Text(x, y+c.Type.LineHeight(Small)-2, local, Small, c.Pal.Dim, Right)
+}
+
+func (s *start) drawCard(c *Canvas) {
+	p := Prompt{Title: "First hold", Body: "Key, listen to your own voice come back, and turn until it sounds true."}
+	if e := s.advised(); e != nil {
+		p.Title = e.Title
+		p.Body = e.Why + "\n" + e.Brief
+		if e.Number > 0 {
+			p.Coach = fmt.Sprintf("drill %d · to reach: %s", e.Number, lowerFirst(e.Goal))
+		} else if e.Goal != "" {
+			p.Coach = "to reach: " + lowerFirst(e.Goal)
+		}
+	}
+	in := s.card.drawPaper(c, s.cardAt)
+	s.card.write(c, in, p)
+}
+
+func lowerFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}

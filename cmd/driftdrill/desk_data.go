@@ -1,0 +1,333 @@
+//go:build !nodesk
+
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"driftdrill/assets"
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/orbit"
+	"driftdrill/sim"
+)
+
+// pages gives the desk what its pages need.
+func (w *deskWiring) pages() desk.Pages {
+	voice := newVoice()
+	return desk.Pages{
+		Drills:        w.drills,
+		Passes:        w.passes,
+		Logbook:       w.logbook(),
+		Left:          w.leftRuns,
+		OpenLeft:      w.openLeft,
+		DropLeft:      dropLeft,
+		CheckSite:     checkSite,
+		CheckElements: checkElements,
+		TestTone:      w.testTone,
+		Speak:         voice.speaker(),
+		Voice:         voice.name,
+	}
+}
+
+// checkSite says in words what a person typed as a place.
+func checkSite(text string) (string, bool) {
+	text = strings.TrimSpace(text)
+	site := homeSite
+	if text != "" {
+		var err error
+		if site, _, err = parseSite("site", text); err != nil {
+			return plainProblem(err), false
+		}
+	}
+	return siteWords(site), true
+}
+
+// siteWords is a place as people write it.
+func siteWords(s orbit.Site) string {
+	ns, ew := "N", "E"
+	if s.LatDeg < 0 {
+		ns = "S"
+	}
+	if s.LonDeg < 0 {
+		ew = "W"
+	}
+	words := fmt.Sprintf("%.3f° %s, %.3f° %s, locator %s", abs(s.LatDeg), ns, abs(s.LonDeg), ew, s.Locator(6))
+	if s.Name != "" {
+		words = s.Name + ", " + words
+	}
+	return words
+}
+
+func abs(x float64) float64 { return max(x, -x) }
+
+// plainProblem is an error without the name of the option that it came from.
+func plainProblem(err error) string {
+	text := err.Error()
+	return strings.TrimPrefix(text, "site: ")
+}
+
+// ownBirds is the name of the bundled elements.
+const ownBirds = "demo"
+
+// birdSets reads the elements that the passes page works with.
+func birdSets(source string) ([]orbit.Elements, error) {
+	source = strings.TrimSpace(source)
+	if source == "" {
+		sets, _, err := bundledElements(ownBirds)
+		return sets, err
+	}
+	if source == "-" {
+		return nil, errors.New("give a file or an address")
+	}
+	sets, problems, err := readSource(nil, source, orbit.ReadOptions{})
+	switch {
+	case err != nil:
+		return nil, err
+	case len(sets) == 0 && len(problems) > 0:
+		return nil, problems[0]
+	case len(sets) == 0:
+		return nil, fmt.Errorf("%s: there are no elements in it", source)
+	}
+	kept, _ := orbit.Newest(sets)
+	return kept, nil
+}
+
+// checkElements says what a source of elements is; a file is looked at when it
+// is searched, not with each letter typed.
+func checkElements(text string) (string, bool) {
+	text = strings.TrimSpace(text)
+	switch {
+	case text == "":
+		return "the four bundled birds", true
+	case isURL(text):
+		return "fetched when you look for passes", true
+	case !fileExists(text):
+		return "there is no such file", false
+	}
+	return "a file", true
+}
+
+// bundledBirds reads the bird files in the program.
+func bundledBirds() ([]sim.Bird, error) {
+	files, err := fs.Glob(assets.FS, "birds/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	var birds []sim.Bird
+	for _, f := range files {
+		data, err := assets.FS.ReadFile(f)
+		if err != nil {
+			return nil, err
+		}
+		b, err := sim.ParseBird(data, path.Base(f))
+		if err != nil {
+			return nil, err
+		}
+		birds = append(birds, b)
+	}
+	return birds, nil
+}
+
+// planOf finds the bird file of a set of elements; nil = there is none.
+func planOf(birds []sim.Bird, e orbit.Elements) *sim.Bird {
+	for i := range birds {
+		if b := &birds[i]; b.Catalog != 0 && b.Catalog == e.Catalog || strings.EqualFold(b.Name, e.Name) {
+			return b
+		}
+	}
+	return nil
+}
+
+// passes searches for the desk, bird by bird.
+func (w *deskWiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Progress) ([]desk.PassEntry, error) {
+	site := homeSite
+	var mask orbit.HorizonMask
+	if strings.TrimSpace(q.Site) != "" {
+		var err error
+		if site, mask, err = parseSite("site", strings.TrimSpace(q.Site)); err != nil {
+			return nil, errors.New(plainProblem(err))
+		}
+	}
+	sets, err := birdSets(q.Elements)
+	if err != nil {
+		return nil, err
+	}
+	birds, err := bundledBirds()
+	if err != nil {
+		return nil, err
+	}
+	from := time.Now().UTC()
+	plan := &passSearchPlan{here: passSite{site, mask}, from: from, to: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))),
+		options: orbit.PassOptions{}}
+	var all []desk.PassEntry
+	var fault error
+	for i, e := range sets {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		tell(i, len(sets))
+		b := chosenBird{elements: e, plan: planOf(birds, e)}
+		found, err := searchOne(b, plan, 1)
+		if err != nil {
+			fault = fmt.Errorf("%s: %w", e.Label(), err)
+		}
+		for _, p := range found {
+			if p.UpAtStart || p.UpAtStop || p.MaxElevationDeg < q.AboveDeg {
+				continue
+			}
+			entry, err := passEntry(b, site, p)
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, entry)
+		}
+	}
+	tell(len(sets), len(sets))
+	if len(all) == 0 && fault != nil {
+		return nil, fault
+	}
+	slices.SortStableFunc(all, func(a, b desk.PassEntry) int { return a.AOS.Compare(b.AOS) })
+	return all, nil
+}
+
+// hillPoints is how many points the small hill of a pass has.
+const hillPoints = 28
+
+func passEntry(b chosenBird, site orbit.Site, p foundPass) (desk.PassEntry, error) {
+	bird, err := orbit.NewPropagator(b.elements)
+	if err != nil {
+		return desk.PassEntry{}, err
+	}
+	o := orbit.NewObserver(bird, site, 0)
+	e := desk.PassEntry{
+		Key: passKey(b.elements, p.Max), Bird: b.elements.Label(), AOS: p.AOS, Top: p.Max, LOS: p.LOS,
+		AOSAzimuthDeg: p.AOSAzimuthDeg, LOSAzimuthDeg: p.LOSAzimuthDeg, MaxElevationDeg: p.MaxElevationDeg,
+		TopRateHzS: p.drift.peakHzS, DriftHz: p.drift.netHz, Bands: b.bandWords(), Difficulty: p.drift.difficulty(),
+	}
+	if b.elements.Name != "" {
+		e.Bird = b.elements.Name
+	}
+	step := p.LOS.Sub(p.AOS) / (hillPoints - 1)
+	for i := range hillPoints {
+		at := time.Duration(i) * step
+		look, err := o.Look(p.AOS.Add(at))
+		if err != nil {
+			return e, err
+		}
+		e.Hill = append(e.Hill, desk.HillPoint{Tick: sim.Tick(at / sim.TickLength), ElevationDeg: look.ElevationDeg})
+	}
+	return e, nil
+}
+
+// passKey names a pass: the bird's catalogue number, or its name, and a time at which it is up.
+func passKey(e orbit.Elements, at time.Time) string {
+	bird := e.Name
+	if e.Catalog > 0 {
+		bird = fmt.Sprintf("%05d", e.Catalog)
+	}
+	return bird + "@" + at.UTC().Format(time.RFC3339)
+}
+
+// chosenPass prepares a run on a pass from the passes page.
+func (w *deskWiring) chosenPass(r desk.RunRequest) (sim.Setup, error) {
+	name, when, _ := strings.Cut(r.Pass, "@")
+	w.mu.Lock()
+	set := w.settings
+	w.mu.Unlock()
+	drill, err := findDrill(r.Drill)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	sets, err := birdSets(set.Elements)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	el, err := orbit.Find(sets, name)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	site := homeSite
+	if set.Site != "" {
+		if site, _, err = parseSite("site", set.Site); err != nil {
+			return sim.Setup{}, errors.New(plainProblem(err))
+		}
+	}
+	bird, err := birdFor(el)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	pass, err := choosePass(el, site, time.Now().UTC(), when)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	drill.Transponder = min(drill.Transponder, len(bird.Transponders))
+	drill.Pass.HeightKm = 0 // the pass was chosen by hand
+	seed := r.Seed
+	if seed == 0 {
+		seed = uint64(time.Now().UnixNano())
+	}
+	s, err := sim.PreparePass(drill, bird, el, site, pass, seed)
+	s.Program = "driftdrill " + version
+	return s, err
+}
+
+// usualBird is the bird file whose transponder stands in for one that is not known.
+const usualBird = "petrel-3"
+
+// birdFor returns the bird file of a set of elements, or a bird with the most
+// common transponder where there is none.
+func birdFor(e orbit.Elements) (sim.Bird, error) {
+	birds, err := bundledBirds()
+	if err != nil {
+		return sim.Bird{}, err
+	}
+	if b := planOf(birds, e); b != nil {
+		return *b, nil
+	}
+	b, err := findBird(usualBird)
+	b.Name, b.Catalog = e.Label(), e.Catalog
+	b.Transponders = b.Transponders[:1]
+	if b.Beacon != nil {
+		beacon := *b.Beacon
+		beacon.Text = "BIRD"
+		b.Beacon = &beacon
+	}
+	return b, err
+}
+
+// leftRuns lists the runs that were cut short, the latest first.
+func (w *deskWiring) leftRuns(context.Context) ([]desk.LeftRun, error) {
+	var left []desk.LeftRun
+	paths := unfinishedSheets(sheetFolder(), time.Now())
+	slices.Reverse(paths)
+	for _, p := range paths {
+		sh, err := readSheet(p)
+		if err != nil || sh.End < 10*sim.TicksPerSecond {
+			continue // too little to offer; the sheet stays as it is
+		}
+		left = append(left, desk.LeftRun{
+			Key: p, Title: sh.Setup.Drill.Title + " on " + sh.Setup.Bird.Name, When: begunAt(p), Flown: time.Duration(sh.End) * sim.TickLength,
+		})
+	}
+	return left, nil
+}
+
+// begunAt reads when a sheet was begun from its name; zero where it has another name.
+func begunAt(sheet string) time.Time {
+	base := path.Base(sheet)
+	if len(base) < 15 {
+		return time.Time{}
+	}
+	t, err := time.Parse("20060102-150405", base[:15])
+	if err != nil {
+		return time.Time{}
+	}
+	return t
+}
