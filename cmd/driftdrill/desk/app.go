@@ -33,7 +33,7 @@ type App struct {
 	canvas   *Canvas
 	ground   ground
 	toast    toast
-	sweep    int // frames since the start, for the first ones
+	drawn    int // Frame when it was drawn last
 	pixels   image.Point
 	device   float64
 	k        float64
@@ -154,6 +154,10 @@ func (a *App) Update() error {
 
 // Draw implements ebiten.Game.
 func (a *App) Draw(screen *ebiten.Image) {
+	if a.Frame == a.drawn { // nothing was updated since: what is on the screen stands, and the processor is free for the sound
+		return
+	}
+	a.drawn = a.Frame
 	a.logFrame()
 	a.Type.Tick()
 	if a.canvas == nil {

@@ -103,6 +103,7 @@ type About struct {
 type HillPoint struct {
 	Tick         sim.Tick
 	ElevationDeg float64
+	AzimuthDeg   float64 // 0 with elevation 0 = not known
 	RateHzS      float64
 }
 

@@ -78,8 +78,8 @@ func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 		hz   int64
 		mine bool
 	}{
-		{"uplink", s.UplinkSideband, s.UplinkHz, ab.Rule != "downlink"},
-		{"downlink", s.ReceiveSideband, s.ReceiveHz, ab.Rule == "downlink"},
+		{"uplink", s.UplinkSideband, s.UplinkHz, s.Rule == sim.RuleUplink || s.Rule == sim.RuleBoth},
+		{"downlink", s.ReceiveSideband, s.ReceiveHz, s.Rule == sim.RuleDownlink || s.Rule == sim.RuleBoth},
 	}
 	for _, row := range rows {
 		name, col := row.name+" · "+row.side.String(), c.Pal.Ink

@@ -23,6 +23,8 @@ type flying struct {
 	card   card
 	prompt prompter
 	quiz   quiz
+	sky    sky
+	aids   float64 // how plainly the fading aids are drawn now, 0..1
 	shown  Prompt
 	places deskPlaces
 
@@ -91,8 +93,9 @@ func (f *flying) Update(a *App) {
 		f.key(a)
 		f.steps(a)
 	}
-	f.aim(a.In)
+	f.aim(a)
 	f.knob.glide(a.Set.ReducedMotion)
+	f.fade(a.Set.ReducedMotion)
 	if a.In.Pressed(Pause) {
 		a.In.Swallow(Back)
 		f.release()
@@ -108,6 +111,14 @@ func (f *flying) think(a *App) {
 	}
 	f.quiz.update(a, f)
 	f.shown = f.quiz.prompt(&f.state, f.about)
+}
+
+// fade brings the aids in and out over a third of a second.
+func (f *flying) fade(reduced bool) {
+	want := float64(boolValue(f.state.AidsOn))
+	if f.aids = clamp(f.aids+clamp(want-f.aids, -0.05, 0.05), 0, 1); reduced || f.state.Tick <= f.about.Start+1 {
+		f.aids = want
+	}
 }
 
 func (f *flying) speak(a *App) {
@@ -181,7 +192,13 @@ func (f *flying) steps(a *App) {
 	}
 }
 
-func (f *flying) aim(in *Input) {
+// aim posts what was done to the antenna.
+func (f *flying) aim(a *App) {
+	if !f.about.AimTask {
+		return
+	}
+	in := a.In
+	f.sky.update(in, f.places.ribbon, &f.state, f.ses, a.Set.ReducedMotion)
 	for _, m := range []struct {
 		do   Action
 		kind sim.CommandKind
@@ -274,8 +291,12 @@ func (f *flying) drawBands(a *App, c *Canvas) {
 		f.quiz.drawAnswers(a, c)
 		return
 	}
-	if p.ribbon.H > 0 {
-		f.ribbon.draw(c, p.ribbon, f.about, s)
+	switch {
+	case p.ribbon.H <= 0:
+	case f.about.AimTask:
+		f.sky.draw(c, p.ribbon, f.about, s)
+	default:
+		f.ribbon.draw(c, p.ribbon, f.about, s, f.aids)
 	}
 }
 
@@ -350,7 +371,7 @@ func (f *flying) drawTimes(c *Canvas, r Rect) {
 
 // upLowers tells whether turning the hand's dial up makes a voice that is too high lower.
 func upLowers(s *sim.State, ab *About) bool {
-	if ab.Rule == "downlink" {
+	if s.Rule == sim.RuleDownlink {
 		return s.ReceiveSideband == sim.USB
 	}
 	if d := s.TrueHz - float64(s.UplinkHz); math.Abs(s.OffsetHz) > 1 && math.Abs(d) > 1 {
@@ -369,7 +390,7 @@ func (f *flying) drawWays(a *App, c *Canvas) {
 		left, right = right, left
 	}
 	lit := 0.0
-	if f.about.Aids.Arrow && s.Keyed && math.Abs(s.OffsetHz) > 30 {
+	if f.about.Aids.Arrow && s.AidsOn && s.Keyed && math.Abs(s.OffsetHz) > 30 {
 		lit = 1
 		if (s.OffsetHz > 0) != lower {
 			lit = -1

@@ -50,26 +50,34 @@ func bend(e float64) float64 {
 	return clamp(math.Asinh(e/90)/math.Asinh(1200.0/90), -1.02, 1.02)
 }
 
-func (b *ribbon) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
+// draw draws the ribbon; alpha is how plainly, 0..1.
+func (b *ribbon) draw(c *Canvas, r Rect, ab *About, s *sim.State, alpha float64) {
 	label := math.Max(c.Type.Width("too high", Small)+14, 64)
 	names, plot := r.CutLeft(label)
 	now := s.Tick.Seconds()
 	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
 	y := func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
 	b.drawPhases(c, plot, x, s)
-	show := ab.Aids.Ribbon
-	alpha := orElse(ab.Aids.RibbonAlpha, 1)
+	alpha *= orElse(ab.Aids.RibbonAlpha, 1)
+	show := ab.Aids.Ribbon && alpha > 0.02
 	if show {
 		b.drawTones(c, plot, y, alpha)
 	}
 	drawRibbonNames(c, names, plot, y)
 	if !show {
-		c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(Small)*0.35, "no ribbon in this drill: trust your ears", Small, c.Pal.Dim, Middle)
+		hidden := "no ribbon in this drill: trust your ears"
+		if ab.Aids.Ribbon {
+			hidden = "the ribbon rests: trust your ears"
+		}
+		c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(Small)*0.35, hidden, Small, c.Pal.Dim, Middle)
 	} else {
 		b.drawTrace(c, plot, x, y, alpha)
 		nx := x(now)
 		c.VLine(nx, plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5*alpha))
 		c.Convex([]Point{{nx - 6, plot.Y - 9}, {nx + 6, plot.Y - 9}, {nx, plot.Y}}, c.Pal.Yours.Alpha(alpha))
+		if ab.Aids.Rate {
+			b.drawAhead(c, plot, x, y, s, alpha)
+		}
 		b.drawNow(c, plot, nx, s, alpha)
 	}
 }
@@ -165,6 +173,15 @@ func (b *ribbon) drawTrace(c *Canvas, r Rect, x, y func(float64) float64, alpha 
 		}
 		i = j
 	}
+}
+
+// drawAhead draws where the voice goes if no dial is turned.
+func (b *ribbon) drawAhead(c *Canvas, r Rect, x, y func(float64) float64, s *sim.State, alpha float64) {
+	b.pts = b.pts[:0]
+	for t := 0.0; t <= ribbonAheadS; t += 0.5 {
+		b.pts = append(b.pts, Point{x(s.Tick.Seconds() + t), clamp(y(s.OffsetHz+s.RateHzS*t), r.Y+1, r.Bottom()-1)})
+	}
+	c.Dashes(b.pts, 1.3, 5, 5, c.Pal.Dim.Alpha(0.8*alpha))
 }
 
 // drawNow puts a bead where the operator is now; beyond the edge an arrow says which way.

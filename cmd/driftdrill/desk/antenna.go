@@ -1,0 +1,162 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/sim"
+)
+
+const (
+	skySpanDeg  = 200.0 // azimuth that the sky is wide
+	aimGoalDeg  = 15.0  // the ring round the antenna's aim
+	degreeSteps = 10.0  // commands count tenths of a degree
+)
+
+// sky is the horizon with the bird and the hand antenna's aim, for drills in
+// which the operator holds the antenna himself.
+type sky struct {
+	rect     Rect
+	dragging bool
+	by       int
+	restX    float64 // tenths of a degree not yet posted
+	restY    float64
+	pts      []Point
+	middle   float64 // azimuth in the middle of the picture, degrees
+	begun    bool
+}
+
+// update posts what a drag in the sky moved; keys are handled with the others.
+func (k *sky) update(in *Input, r Rect, s *sim.State, ses Session, reduced bool) {
+	k.rect = r
+	turn := math.Remainder(s.AntennaAzimuthDeg-k.middle, 360)
+	if !k.begun || reduced {
+		k.middle, k.begun = s.AntennaAzimuthDeg, true
+	} else {
+		k.middle += turn * 0.12
+	}
+	for _, c := range in.Contacts {
+		if c.Pressed && r.Has(c.At) {
+			k.dragging, k.by = true, c.ID
+		}
+		if !k.dragging || c.ID != k.by {
+			continue
+		}
+		if !c.Pressed {
+			k.restX += (c.At.X - c.Last.X) / r.W * skySpanDeg * degreeSteps
+			k.restY -= (c.At.Y - c.Last.Y) / r.H * 90 * degreeSteps
+		}
+		if !c.Down {
+			k.dragging = false
+		}
+	}
+	if n := math.Trunc(k.restX); n != 0 {
+		ses.Post(sim.CommandAim, int64(n))
+		k.restX -= n
+	}
+	if n := math.Trunc(k.restY); n != 0 {
+		ses.Post(sim.CommandRaise, int64(n))
+		k.restY -= n
+	}
+}
+
+// at is the place of a direction in the sky; out = beyond its edge.
+func (k *sky) at(r Rect, az, el float64) (p Point, out bool) {
+	d := math.Remainder(az-k.middle, 360)
+	return Point{r.Centre().X + clamp(d/skySpanDeg, -0.5, 0.5)*r.W, r.Bottom() - clamp(el/90, 0, 1)*r.H}, math.Abs(d) > skySpanDeg/2
+}
+
+func (k *sky) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
+	foot, field := r.CutBottom(c.Type.LineHeight(Tiny) + 4)
+	c.Gradient(field, c.Pal.Ground.Mix(c.Pal.Panel, 0.4), c.Pal.PanelHi)
+	k.drawCompass(c, foot, field)
+	c.Clip(field, func() {
+		k.drawPath(c, field, ab, s)
+		k.drawAim(c, field, s)
+	})
+	k.drawTarget(c, field, s)
+	line := fmt.Sprintf("antenna %.0f°, %.0f° up, twist %.0f°", math.Mod(s.AntennaAzimuthDeg+360, 360), s.AntennaElevationDeg, s.AntennaTwistDeg)
+	c.Text(field.X+10, field.Y+c.Type.Size(Small)*1.3, line, Small, c.Pal.Dim, Left)
+	word, col := fmt.Sprintf("%.0f° off", s.AimErrorDeg), c.Pal.Ink
+	if s.AimErrorDeg <= aimGoalDeg {
+		word, col = "on the bird", c.Pal.Yours
+	}
+	c.Text(field.Right()-10, field.Y+c.Type.Size(Small)*1.3, word, Small, col, Right)
+}
+
+func (k *sky) drawCompass(c *Canvas, foot, field Rect) {
+	names := []string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"}
+	c.HLine(field.X, field.Right(), field.Bottom(), 1, c.Pal.Rule)
+	for i, n := range names {
+		p, out := k.at(field, float64(i)*45, 0)
+		if out || p.X < field.X+12 || p.X > field.Right()-12 {
+			continue
+		}
+		c.VLine(p.X, field.Bottom()-5, field.Bottom(), 1, c.Pal.Dim)
+		c.Text(p.X, foot.Y+c.Type.Size(Tiny)*1.2, n, Tiny, c.Pal.Dim, Middle)
+	}
+	for _, el := range []float64{30, 60} {
+		p, _ := k.at(field, k.middle, el)
+		c.HLine(field.X, field.Right(), p.Y, 1, c.Pal.Rule.Alpha(0.5))
+		c.Text(field.X+10, p.Y-3, fmt.Sprintf("%.0f°", el), Tiny, c.Pal.Dim, Left)
+	}
+}
+
+// drawPath draws the bird's way over the sky, where the pass tells its azimuth.
+func (k *sky) drawPath(c *Canvas, r Rect, ab *About, s *sim.State) {
+	k.pts = k.pts[:0]
+	flush := func() {
+		c.Dashes(k.pts, 1.3, 2, 5, c.Pal.Dim)
+		k.pts = k.pts[:0]
+	}
+	for _, h := range ab.Hill {
+		if h.AzimuthDeg == 0 && h.ElevationDeg == 0 {
+			continue
+		}
+		p, out := k.at(r, h.AzimuthDeg, h.ElevationDeg)
+		if n := len(k.pts); out || n > 0 && math.Abs(p.X-k.pts[n-1].X) > r.W/3 {
+			flush()
+		}
+		if !out {
+			k.pts = append(k.pts, p)
+		}
+	}
+	flush()
+}
+
+// drawAim draws the ring of directions within aimGoalDeg of the aim, the aim
+// itself, and the plane of the antenna's elements.
+func (k *sky) drawAim(c *Canvas, r Rect, s *sim.State) {
+	k.pts = k.pts[:0]
+	el0, rad := s.AntennaElevationDeg*math.Pi/180, aimGoalDeg*math.Pi/180
+	for i := 0; i <= 48; i++ {
+		sb, cb := math.Sincos(2 * math.Pi * float64(i) / 48)
+		el := math.Asin(clamp(math.Sin(el0)*math.Cos(rad)+math.Cos(el0)*math.Sin(rad)*cb, -1, 1))
+		dAz := math.Atan2(sb*math.Sin(rad)*math.Cos(el0), math.Cos(rad)-math.Sin(el0)*math.Sin(el))
+		p, _ := k.at(r, s.AntennaAzimuthDeg+dAz*180/math.Pi, el*180/math.Pi)
+		k.pts = append(k.pts, p)
+	}
+	c.Polyline(k.pts, 1.8, c.Pal.Yours.Alpha(0.8), false)
+	p, _ := k.at(r, s.AntennaAzimuthDeg, s.AntennaElevationDeg)
+	sn, co := math.Sincos(s.AntennaTwistDeg * math.Pi / 180)
+	c.Line(p.X-co*16, p.Y+sn*16, p.X+co*16, p.Y-sn*16, 2.6, c.Pal.Yours)
+	c.Disc(p.X, p.Y, 3.5, c.Pal.Yours)
+}
+
+// drawTarget draws the bird, or an arrow to where it is beyond the edge.
+func (k *sky) drawTarget(c *Canvas, r Rect, s *sim.State) {
+	p, out := k.at(r, s.Look.AzimuthDeg, s.Look.ElevationDeg)
+	if !out {
+		drawBird(c, p.X, math.Min(p.Y, r.Bottom()-3), 1.1)
+		return
+	}
+	side := 1.0
+	if p.X < r.Centre().X {
+		side = -1
+	}
+	x := p.X - side*14
+	c.Convex([]Point{{x - side*8, p.Y - 8}, {x - side*8, p.Y + 8}, {x + side*8, p.Y}}, c.Pal.Ink)
+	c.Text(x-side*16, p.Y+c.Type.Size(Small)*0.35, "the bird", Small, c.Pal.Ink, map[bool]Align{true: Right, false: Left}[side > 0])
+}
