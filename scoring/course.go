@@ -96,6 +96,7 @@ type flight struct {
 	trace  *Trace
 
 	keyed, latched bool
+	turned         bool
 	good           int // samples in a row that prove finding oneself
 	left           int // samples left of the present over or listening time
 }
@@ -260,8 +261,9 @@ func (f *flight) post(kind sim.CommandKind, value int64) {
 
 func (f *flight) write(i int) {
 	s := &f.state
+	f.turned = f.turned || s.UplinkHz != f.course.UplinkHz || s.ReceiveHz != f.course.ReceiveHz
 	f.trace.Samples[i] = Sample{
-		Tick: tickOf(i), Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
+		Tick: tickOf(i), Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband, Turned: f.turned,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
 		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm,
 	}

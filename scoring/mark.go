@@ -29,12 +29,15 @@ func TraceOf(sh *sim.Sheet) (*Trace, error) {
 		tr.Stopped = tr.Stopped || c.Kind == sim.CommandStop
 	}
 	tr.Cut = !sh.Ended && sh.End < setup.Length
-	channels := newChannels(setup)
+	channels, turned := newChannels(setup), false
 	diff, err := sim.Replay(sh, SampleTicks/2, func(s *sim.State) {
 		if s.Tick%SampleTicks != SampleTicks/2 { // the middle of each 50 ms: no bias at the edges of overs
 			return
 		}
-		tr.Samples = append(tr.Samples, sampleOf(s, channels))
+		turned = turned || s.UplinkHz != setup.StartUplinkHz || s.ReceiveHz != setup.StartReceiveHz
+		sample := sampleOf(s, channels)
+		sample.Turned = turned
+		tr.Samples = append(tr.Samples, sample)
 		tr.Contacts = max(tr.Contacts, s.Contacts)
 		if s.Found && !tr.HasFound {
 			tr.HasFound, tr.FoundAt = true, s.FoundAt

@@ -96,7 +96,7 @@ func TestMarksOfPerfectAndIdle(t *testing.T) {
 		for _, c := range []struct {
 			hand     string
 			from, to float64
-		}{{"none", 0, 60}, {"perfect", 980, 1000}} { // "come-back" begins at zero beat, which even an idle hand keeps for a moment
+		}{{"none", 0, 50}, {"perfect", 980, 1000}} {
 			d, tr, err := DebriefSheet(readSheet(t, flySheet(t, prepare(t, drill, 3, nil), c.hand, 1, 0)))
 			if err != nil {
 				t.Fatal(err)

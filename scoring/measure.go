@@ -27,9 +27,11 @@ func Measure(tr *Trace) Marks {
 }
 
 // worth is the quality of one sample: nothing where it was not keyed or came
-// out of no transponder.
+// out of no transponder, and nothing for standing still: until a dial has been
+// turned for the first time, only moments within one step of zero beat, in
+// which nothing had to be turned, are worth anything.
 func worth(s *Sample) float64 {
-	if !s.Keyed || !s.InPassband {
+	if !s.Keyed || !s.InPassband || !s.Turned && math.Abs(s.OffsetHz) > float64(s.StepHz) {
 		return 0
 	}
 	return quality(s.OffsetHz)

@@ -13,7 +13,7 @@ func level(n int, offset func(i int) float64, keyed func(i int) bool) *Trace {
 	tr := &Trace{HasFound: true, Plan: Plan{BeginsFound: true, Rule: "uplink"}}
 	for i := range n {
 		tr.Samples = append(tr.Samples, Sample{Tick: sim.Tick(i) * SampleTicks, Phase: sim.PhaseTalk, Over: 1, Assigned: true, Found: true,
-			Keyed: keyed == nil || keyed(i), InPassband: true, OffsetHz: offset(i), NearestHz: math.Inf(1), BeaconDB: -3, StepHz: 20})
+			Keyed: keyed == nil || keyed(i), InPassband: true, Turned: true, OffsetHz: offset(i), NearestHz: math.Inf(1), BeaconDB: -3, StepHz: 20})
 	}
 	return tr
 }
@@ -43,6 +43,18 @@ func TestNoHidingByNotTransmitting(t *testing.T) {
 	near(t, "hold index keyed half the time", half.HoldIndex, 500, 0.001)
 	near(t, "share within 25 Hz", half.ShareWithin25Hz, 0.5, 1e-9)
 	near(t, "unkeyed", half.UnkeyedS, 50, 1e-9)
+}
+
+func TestStandingStillEarnsNothing(t *testing.T) {
+	tr := level(2000, func(i int) float64 { return float64(i)/10 - 100 }, nil) // drifts from -100 to 100 Hz
+	for i := range tr.Samples {
+		tr.Samples[i].Turned = false
+	}
+	var within float64 // only the 400 samples within one step of 20 Hz
+	for e := -20.0; e <= 20; e += 0.1 {
+		within += 1 / (1 + e*e/1e4) / 2000
+	}
+	near(t, "hold index", Measure(tr).HoldIndex, 1000*within, 1)
 }
 
 func TestShares(t *testing.T) {

@@ -12,10 +12,10 @@ import (
 // Heathcote, Brown, Mewhort, Psychon. Bull. Rev. 7 (2000) 185) and drifts a
 // little from day to day.
 type learner struct {
-	random             *rand.Rand
-	start, ceiling     float64
-	runs               float64 // practice that closes 63 % of the way
-	noise, daily, lost float64
+	random         *rand.Rand
+	start, ceiling float64
+	runs           float64 // practice that closes 63 % of the way
+	noise, daily   float64
 }
 
 func newLearner(seed uint64) *learner {

@@ -16,6 +16,7 @@ type Sample struct {
 	Keyed      bool
 	Found      bool // he has found himself at or before this moment
 	InPassband bool
+	Turned     bool    // a dial has been turned at or before this moment
 	OffsetHz   float64 // own offset e, + is too high
 	RateHzS    float64 // how fast e moves if no dial is turned
 	UplinkHz   int64

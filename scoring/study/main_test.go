@@ -1,0 +1,48 @@
+package main
+
+import (
+	"bytes"
+	"math"
+	"testing"
+)
+
+// TestTargets flies a small study and holds it to the targets: skill at least
+// 0.85 of the rating's variance, pass at most 0.05, the noise of a single run
+// at most 0.10, doing nothing at most 50 and perfect at least 980 on each pass.
+func TestTargets(t *testing.T) {
+	r, err := study(4, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	r.print(&out)
+	t.Log(out.String())
+	for _, m := range r.missed() {
+		t.Error(m)
+	}
+}
+
+// TestSplit: a table whose shares are known. Value = 10 x operator + 2 x pass
+// with operators 0, 1, 2, passes 0, 1 and runs at -1 and +1: variances
+// 100 x 2/3, 4 x 1/4 and 1, nothing left over.
+func TestSplit(t *testing.T) {
+	var v [][][]float64
+	for o := range 3 {
+		var row [][]float64
+		for p := range 2 {
+			c := float64(10*o + 2*p)
+			row = append(row, []float64{c - 1, c + 1})
+		}
+		v = append(v, row)
+	}
+	s := split(v)
+	total := 200./3 + 1 + 1
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{{"skill", s.skill, 200. / 3 / total}, {"pass", s.pass, 1 / total}, {"mixture", s.mixture, 0}, {"noise", s.noise, 1 / total}} {
+		if math.Abs(c.got-c.want) > 1e-12 {
+			t.Errorf("%s = %v, want %v", c.what, c.got, c.want)
+		}
+	}
+}
