@@ -27,7 +27,7 @@ func (w *deskWiring) pages() desk.Pages {
 		Logbook:       w.logbook(),
 		Left:          w.leftRuns,
 		OpenLeft:      w.openLeft,
-		DropLeft:      dropLeft,
+		DropLeft:      w.dropLeft,
 		CheckSite:     checkSite,
 		CheckElements: checkElements,
 		TestTone:      w.testTone,

@@ -10,7 +10,6 @@ import (
 	"path"
 	"slices"
 	"strings"
-	"time"
 
 	"driftdrill/assets"
 	"driftdrill/cmd/driftdrill/desk"
@@ -65,7 +64,6 @@ func bundledDrills() ([]sim.Drill, error) {
 // pastRun is a run of the logbook as the path of drills needs it.
 type pastRun struct {
 	drill   string
-	when    time.Time
 	marks   scoring.Marks
 	goalMet *bool
 }
@@ -113,7 +111,7 @@ func drillEntry(d *sim.Drill, past []pastRun) desk.DrillEntry {
 			continue
 		}
 		e.Flown++
-		v, ok := scoring.GoalValue(r.marks, nil, d.Goal.Measure)
+		v, ok := scoring.GoalValue(r.marks, &scoring.Trace{}, d.Goal.Measure)
 		t := desk.Try{Passed: r.goalMet != nil && *r.goalMet, Text: "not found"}
 		if ok {
 			t.Text = goalText(d.Goal.Measure, v)
@@ -126,6 +124,9 @@ func drillEntry(d *sim.Drill, past []pastRun) desk.DrillEntry {
 		e.Tries = append(e.Tries, t)
 	}
 	e.Done = reachedTwice(e.Tries)
+	if d.Number == 0 || d.Kind != "fly" { // many trials in one run, or the very first run
+		e.Done = slices.ContainsFunc(e.Tries, func(t desk.Try) bool { return t.Passed })
+	}
 	if len(e.Tries) > triesShown {
 		e.Tries = e.Tries[len(e.Tries)-triesShown:]
 	}
@@ -226,4 +227,29 @@ func lowerFirst(s string) string {
 		return s
 	}
 	return strings.ToLower(s[:1]) + s[1:]
+}
+
+// next is the drill that the path advises after a run; nil = the same again.
+func (w *deskWiring) next(ctx context.Context, setup *sim.Setup, o outcome) (*desk.RunRequest, string) {
+	all, err := bundledDrills()
+	if err != nil {
+		return nil, ""
+	}
+	past, err := w.history(ctx, setup.Operator)
+	if err != nil {
+		return nil, ""
+	}
+	past = append(past, pastRun{drill: setup.Drill.Name, marks: o.Marks, goalMet: o.GoalMet})
+	for i := range all {
+		d := &all[i]
+		if drillEntry(d, past).Done || d.Name == setup.Drill.Name {
+			continue
+		}
+		name := d.Title
+		if d.Number > 0 {
+			name = fmt.Sprintf("drill %d", d.Number)
+		}
+		return &desk.RunRequest{Drill: d.Name}, name
+	}
+	return nil, ""
 }

@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"os"
 	"time"
 
 	"driftdrill/audio"
@@ -14,17 +15,48 @@ import (
 
 // openLeft marks a run that was cut short, as far as it went, and shows it.
 func (w *deskWiring) openLeft(_ context.Context, key string) (*desk.About, *desk.Result, error) {
-	o, err := completeSheet(key)
+	o, err := w.keepLeft(key)
 	if err != nil {
 		return nil, nil, err
 	}
-	return w.shown(o)
+	about, r, err := w.shown(o.outcome)
+	if err != nil {
+		return nil, nil, err
+	}
+	r.Saved = "goes into the logbook as far as it went"
+	if rated(&o.sheet.Setup) {
+		r.Rate = o.keeping.rateOf(o.HoldIndex)
+	}
+	return about, r, nil
 }
 
-// dropLeft gives a run that was cut short its marks without showing it: it is
-// a run like others from now on.
-func dropLeft(key string) error {
-	_, err := completeSheet(key)
+// keptLeft is a run that was cut short, on its way into the logbook.
+type keptLeft struct {
+	outcome
+	keeping *keeping
+}
+
+// keepLeft gives a run that was cut short its marks and its place in the logbook.
+func (w *deskWiring) keepLeft(path string) (keptLeft, error) {
+	o, err := completeSheet(path)
+	if err != nil {
+		return keptLeft{}, err
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return keptLeft{}, err
+	}
+	flown := begunAt(path)
+	if flown.IsZero() {
+		flown = time.Now()
+	}
+	return keptLeft{o, w.keep(&o.sheet.Setup, o, text, flown)}, nil
+}
+
+// dropLeft keeps a run that was cut short without showing it: it is a run like
+// others from now on.
+func (w *deskWiring) dropLeft(path string) error {
+	_, err := w.keepLeft(path)
 	return err
 }
 
@@ -34,14 +66,7 @@ func (w *deskWiring) shown(o outcome) (*desk.About, *desk.Result, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	r := &desk.Result{Marks: o.Marks, Trace: o.trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail, Moments: momentsOf(o)}
-	if o.GoalMet != nil {
-		r.Passed = *o.GoalMet
-		r.Verdict = "passed: " + o.sheet.Setup.Drill.Goal.Text
-		if !r.Passed {
-			r.Verdict = "not yet: " + o.sheet.Setup.Drill.Goal.Text
-		}
-	}
+	r := resultOf(o)
 	w.mu.Lock()
 	levels := w.settings.Levels
 	setup := o.sheet.Setup

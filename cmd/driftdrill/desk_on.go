@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -14,6 +15,8 @@ import (
 
 	"driftdrill/audio/out"
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/scoring"
+	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
 
 	"github.com/spf13/cobra"
@@ -53,7 +56,8 @@ func openDesk(cmd *cobra.Command, o *flyOptions) error {
 			cfg.FrameLog = log
 		}
 	}
-	return desk.Run(cfg)
+	err = desk.Run(cfg)
+	return errors.Join(err, w.closeBook())
 }
 
 func openFrameLog(path string) (io.WriteCloser, error) {
@@ -77,6 +81,12 @@ type deskWiring struct {
 	mu       sync.Mutex
 	settings desk.Settings
 	last     *sim.Setup // of the run before
+
+	bookOnce sync.Once
+	opened   *logbook.Book // the logbook, once it is open
+	bookErr  error
+	saving   sync.WaitGroup // runs on their way into the logbook
+	ladders  scoring.Ladders
 }
 
 // newSession prepares a run and starts its sound.
@@ -107,7 +117,7 @@ func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Se
 	if s := ses.soundState(); s.silent && w.sound != "silent" {
 		fmt.Fprintln(w.stderr, "driftdrill:", s.message)
 	}
-	return &deskSession{session: ses, about: about, device: w.device}, nil
+	return &deskSession{w: w, session: ses, about: about, device: w.device}, nil
 }
 
 // prepare finds the setup of a run: the one before again, the one that the

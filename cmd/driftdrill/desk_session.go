@@ -20,6 +20,7 @@ import (
 // deskSession shows a session to the desk.
 type deskSession struct {
 	session *session
+	w       *deskWiring
 	about   *desk.About
 	device  out.Options
 }
@@ -57,16 +58,33 @@ func (d *deskSession) SetLevels(l desk.Levels) { d.session.engine.SetHeadset(hea
 func (d *deskSession) Close() { _ = d.session.abandon() } // the sheet stays as far as it could be written
 
 // Finish implements desk.Session.
-func (d *deskSession) Finish(context.Context) (*desk.Result, error) {
+func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 	o, err := d.session.finish()
 	if o.trace == nil {
 		return nil, err
 	}
-	r := &desk.Result{Marks: o.Marks, Trace: o.trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail, Moments: momentsOf(o)}
-	r.Saved = "run sheet: " + o.path
+	setup := d.session.run.Setup()
+	r := resultOf(o)
+	k := d.w.keep(setup, o, d.session.sheet.contents(), time.Now())
+	if rated(setup) {
+		r.Saved, r.Rate = "goes into the logbook with its rating", k.rateOf(o.HoldIndex)
+	} else {
+		<-k.done
+		r.Saved = k.saved
+	}
 	if err != nil {
 		r.Saved = err.Error()
 	}
+	r.Next, r.NextName = d.w.next(ctx, setup, o)
+	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+		return replaySound(o.sheet, from, length, d.sink(), d.session.engine.Headset())
+	}
+	return r, nil
+}
+
+// resultOf turns an outcome into what the debrief shows.
+func resultOf(o outcome) *desk.Result {
+	r := &desk.Result{Marks: o.Marks, Trace: o.trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail, Moments: momentsOf(o)}
 	if o.GoalMet != nil {
 		r.Passed = *o.GoalMet
 		r.Verdict = "passed: " + o.sheet.Setup.Drill.Goal.Text
@@ -74,10 +92,7 @@ func (d *deskSession) Finish(context.Context) (*desk.Result, error) {
 			r.Verdict = "not yet: " + o.sheet.Setup.Drill.Goal.Text
 		}
 	}
-	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
-		return replaySound(o.sheet, from, length, d.sink(), d.session.engine.Headset())
-	}
-	return r, nil
+	return r
 }
 
 // sink makes a sink for a replay.
@@ -115,13 +130,12 @@ func aboutRun(s *sim.Setup) (*desk.About, error) {
 	if b := s.Bird.Beacon; b != nil && !d.Traffic.NoBeacon {
 		a.BeaconHz = int64(math.Round(b.FrequencyHz))
 	}
-	switch d.Kind {
-	case "hear":
-		a.Exercise, a.Choices = "hear", []string{"too low", "right", "too high"}
-	case "first-move":
-		a.Exercise = "first"
-	case "fault":
-		a.Exercise = "fault"
+	a.Answers, a.AimTask = s.Choices(), s.Station.HandAntenna
+	for _, trial := range s.Trials {
+		a.Straight = append(a.Straight, !s.Bird.Transponders[max(trial.Transponder, 1)-1].Inverting)
+		if trial.Transponder == 0 {
+			a.Straight[len(a.Straight)-1] = !t.Inverting
+		}
 	}
 	var err error
 	a.Hill, err = hillOf(s, t, tick)

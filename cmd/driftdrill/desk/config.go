@@ -156,6 +156,7 @@ type Rated struct {
 	SD        float64       // standard deviation of one run's rating
 	Saturated bool          // the curve is flat here: the rating says no more than a side
 	Ladder    []LadderPoint // the reference hands on this pass, level rising
+	Saved     string        // takes the place of Result.Saved once it is known; "" = stays
 }
 
 // LadderPoint is one reference hand: its level 0..100 and the hold index that it got.

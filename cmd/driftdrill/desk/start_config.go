@@ -118,14 +118,15 @@ type RunEntry struct {
 type Band struct {
 	Axis   string // "hold"
 	Means  string // what the axis is, a few words
+	Runs   int    // that say something about it
 	Points []BandPoint
-	Word   string // "new", "rising", "level"
+	Word   string // "new", "moving", "level", "" = nothing known
 }
 
-// BandPoint is one evening of a band: when, mean and half width, 0..100.
+// BandPoint is a band after one run: mean and edges, 0..100.
 type BandPoint struct {
-	When       time.Time
-	Mean, Half float64
+	When            time.Time
+	Mean, Low, High float64
 }
 
 // now is the time of day.
