@@ -48,6 +48,8 @@ type Engine struct {
 	centreHz float64 // of the passband, as the receive dial shows it
 
 	own       voice
+	usual     voice // of the drill or the operator
+	trials    map[string]voice
 	ownRe     [tickFrames]float32
 	ownIm     [tickFrames]float32
 	line      delayLine
@@ -91,11 +93,9 @@ type receiverSettings struct {
 func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engine, error) {
 	e := &Engine{run: run, voices: voices, scene: scene, limiter: newLimiter(), rx: newReceiver(), scope: newScope()}
 	e.noise = newNoise(cfg.Seed, 1)
-	own, err := ownVoice(scene, voices, cfg)
-	if err != nil {
+	if err := e.ownVoices(cfg); err != nil {
 		return nil, err
 	}
-	e.own = own
 	e.output = cfg.Output
 	e.centreHz = scene.CentreHz
 	if err := e.giveVoices(voices); err != nil {
@@ -248,6 +248,7 @@ func (e *Engine) noiseAmplitude(h *Headset) float32 {
 
 // renderOwn makes one tick of the own voice, keyed, and puts it on its way.
 func (e *Engine) renderOwn() {
+	e.chooseVoice()
 	reference := e.reference.Load()
 	key, side := float32(0), float32(0)
 	if e.state.Keyed {

@@ -10,8 +10,9 @@ type Scene struct {
 	ShoulderHz float64 // width of the fall outside it
 	ShoulderDB float64 // attenuation at its end
 
-	OwnVoice string // as Config.OwnVoice
-	Call     string // own call sign
+	OwnVoice string   // as Config.OwnVoice
+	Trials   []string // own voices that State.Exercise may call for
+	Call     string   // own call sign
 	Beacon   BeaconScene
 	Others   []OtherScene
 	Scripts  []ScriptScene // what stations say; Signal.Script counts in it
@@ -29,12 +30,44 @@ type OtherScene struct {
 	Voice string // speaker of the bundled voices, or "cw"; "" is one chosen by its number
 }
 
-// ownVoice makes the operator's voice.
-func ownVoice(scene Scene, voices *Voices, cfg Config) (voice, error) {
+// ownVoices makes the operator's voice and those that the trials of an
+// exercise call for.
+func (e *Engine) ownVoices(cfg Config) error {
 	name := cfg.OwnVoice
 	if name == "" {
-		name = scene.OwnVoice
+		name = e.scene.OwnVoice
 	}
+	usual, err := ownVoice(name, e.scene, e.voices, cfg)
+	if err != nil {
+		return err
+	}
+	e.own, e.usual = usual, usual
+	e.trials = map[string]voice{}
+	for _, t := range e.scene.Trials {
+		if t == "" || e.trials[t] != nil {
+			continue
+		}
+		if e.trials[t], err = ownVoice(t, e.scene, e.voices, cfg); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// chooseVoice takes up the voice that the present trial asks for.
+func (e *Engine) chooseVoice() {
+	want := e.usual
+	if v := e.trials[e.state.Exercise.Voice]; v != nil {
+		want = v
+	}
+	if want != e.own {
+		e.own = want
+		e.own.restart()
+	}
+}
+
+// ownVoice makes one voice by its name.
+func ownVoice(name string, scene Scene, voices *Voices, cfg Config) (voice, error) {
 	pitch := cfg.TonePitchHz
 	if pitch == 0 {
 		pitch = cfg.Headset.Region.ToneHz()

@@ -48,6 +48,9 @@ func SceneOf(setup *sim.Setup) Scene {
 	if b := setup.Bird.Beacon; b != nil && b.Kind == "cw" {
 		s.Beacon = BeaconScene{Text: b.Text, WPM: b.WPM}
 	}
+	for _, t := range setup.Trials {
+		s.Trials = append(s.Trials, t.Voice)
+	}
 	for _, o := range setup.Others {
 		s.Others = append(s.Others, OtherScene{Call: o.Call, Voice: o.Voice})
 	}

@@ -92,13 +92,14 @@ func newStationVoice(s scripts, plain voice) *stationVoice {
 
 // follow takes from the state what is said at this tick.
 func (s *stationVoice) follow(tick sim.Tick, g *sim.Signal) {
+	s.carrier = g.Carrier
 	script := int(g.Script)
 	if script >= len(s.scripts) {
 		script = -1
 	}
 	if script != s.script || g.ScriptAt != s.begun {
 		s.script, s.begun, s.clip = script, g.ScriptAt, 0
-		s.pos = int(max(0, tick-g.ScriptAt)) * clipSamplesPerTick
+		s.pos = int(tick-g.ScriptAt) * clipSamplesPerTick
 	}
 }
 
