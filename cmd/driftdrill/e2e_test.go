@@ -170,12 +170,21 @@ type listener struct {
 	stepHz float64
 
 	from     int     // frame from which on what is heard counts
-	expected float64 // what the last turn should have brought
-	patience int     // frame up to which the turn may take to be heard
+	before   float64 // offset heard before the last turn
+	turned   float64 // what that turn brings, Hz
+	patience int     // frame up to which it may take to be heard
+
+	byTurns bool   // key only while it is the hand's turn
+	sheet   string // for that: the run's sheet
+	looked  time.Time
+	state   sim.State // when looked
 }
 
 // listen takes one look at the latest fifth of a second and turns the wheel.
 func (l *listener) listen() {
+	if l.byTurns && !l.takeTurns() {
+		return
+	}
 	now := l.heard.frames()
 	if now < l.from+pitchSpan {
 		time.Sleep(20 * time.Millisecond)
@@ -195,7 +204,7 @@ func (l *listener) listen() {
 		return
 	}
 	off := back - spoken
-	if now < l.patience && math.Abs(off-l.expected) > l.stepHz/2 {
+	if now < l.patience && math.Abs(l.before-off) < math.Abs(l.turned)/2 {
 		return // the last turn has not come through yet
 	}
 	notches := int(math.Round(off / l.stepHz))
@@ -211,7 +220,7 @@ func (l *listener) listen() {
 		button = 5
 	}
 	l.do("click --repeat %d --delay 25 %d", max(notches, -notches), button)
-	l.expected = off - float64(notches)*l.stepHz
+	l.before, l.turned = off, float64(notches)*l.stepHz
 	l.patience = now + 3*recordedRate
 }
 

@@ -1,0 +1,117 @@
+//go:build e2e && linux
+
+package main
+
+import (
+	"errors"
+	"flag"
+	"image"
+	"image/color"
+	"image/png"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/sim"
+
+	"github.com/jezek/xgb"
+	"github.com/jezek/xgb/xproto"
+)
+
+var takePictures = flag.Bool("pictures", false, "write the pictures in assets/pictures")
+
+// TestPictures flies real runs, by ear, and photographs the window.
+func TestPictures(t *testing.T) {
+	if !*takePictures {
+		t.Skip("only with -pictures")
+	}
+	s := newStage(t)
+	s.settings(desk.Settings{Levels: desk.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true, HintsSeen: 5})
+	folder := filepath.Join("..", "..", "assets", "pictures")
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	heard := s.listen()
+	sheet := filepath.Join(s.dir, "picture.jsonl")
+	app := s.start(s.program, "fly", "--drill", filepath.Join("testdata", "picture.toml"), "--seed", "4", "--sheet", sheet)
+	app.begin()
+	s.window(app)
+	hand := listener{stage: s, heard: heard, stepHz: 20, byTurns: true, sheet: sheet}
+	s.until("the third over", func() bool {
+		hand.flyFor(500 * time.Millisecond)
+		return hand.state.Over == 3 && hand.state.PhaseLeft < 6*sim.TicksPerSecond && hand.state.Keyed
+	})
+	s.photograph(filepath.Join(folder, "desk.png"))
+	s.until("the end of the run", func() bool {
+		hand.flyFor(time.Second)
+		sh, err := readSheet(sheet)
+		return err == nil && sh.Ended
+	})
+	time.Sleep(4 * time.Second)
+	s.photograph(filepath.Join(folder, "debrief.png"))
+}
+
+// flyFor lets the hand fly for a while.
+func (l *listener) flyFor(d time.Duration) {
+	for end := time.Now().Add(d); time.Now().Before(end); {
+		l.listen()
+	}
+}
+
+// takeTurns keys only while it is the hand's turn, as far as the run's sheet
+// tells, which is a second behind at most. It returns false while it is not.
+func (l *listener) takeTurns() bool {
+	if now := time.Now(); now.Sub(l.looked) > 300*time.Millisecond {
+		l.looked = now
+		l.state.Assigned = true
+		if sh, err := readSheet(l.sheet); err == nil {
+			_, _ = sim.Replay(sh, sh.End, func(s *sim.State) { l.state = *s }) // a sheet that is being written may be cut
+		}
+	}
+	if !l.state.Assigned {
+		l.do("keyup space")
+		time.Sleep(50 * time.Millisecond)
+	}
+	return l.state.Assigned
+}
+
+// photograph writes what the display shows.
+func (s *stage) photograph(path string) {
+	s.t.Helper()
+	x, err := xgb.NewConnDisplay(s.value("DISPLAY"))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	defer x.Close()
+	screen := xproto.Setup(x).DefaultScreen(x)
+	w, h := int(screen.WidthInPixels), int(screen.HeightInPixels)
+	got, err := xproto.GetImage(x, xproto.ImageFormatZPixmap, xproto.Drawable(screen.Root), 0, 0, uint16(w), uint16(h), 0xffffffff).Reply()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	for i := 0; i+3 < len(got.Data) && i/4 < w*h; i += 4 { // blue, green, red, unused
+		img.SetRGBA(i/4%w, i/4/w, color.RGBA{got.Data[i+2], got.Data[i+1], got.Data[i], 255})
+	}
+	f, err := os.Create(path)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	if err := errors.Join(png.Encode(f, img), f.Close()); err != nil {
+		s.t.Fatal(err)
+	}
+	s.t.Logf("wrote %s", path)
+}
+
+// value returns a variable of the stage's surroundings.
+func (s *stage) value(name string) string {
+	for _, v := range s.env {
+		if text, ok := strings.CutPrefix(v, name+"="); ok {
+			return text
+		}
+	}
+	return ""
+}
