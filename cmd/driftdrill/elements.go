@@ -102,6 +102,9 @@ func (s *source) sets(cmd *cobra.Command) ([]orbit.Elements, error) {
 	var problems []orbit.Problem
 	for _, name := range names {
 		sets, found, err := readSource(cmd, name, orbit.ReadOptions{Lenient: s.lenient})
+		if err != nil && isURL(name) {
+			return nil, err
+		}
 		if err != nil {
 			return nil, usageError{err}
 		}
@@ -145,7 +148,7 @@ func readSource(cmd *cobra.Command, name string, opt orbit.ReadOptions) ([]orbit
 		sets, problems := orbit.ReadElementsWith(cmd.InOrStdin(), "standard input", opt)
 		return sets, problems, nil
 	case isURL(name):
-		return nil, nil, errors.New("URLs are not read yet")
+		return readURL(cmd, name, opt)
 	}
 	file, err := os.Open(name)
 	if err != nil {

@@ -57,7 +57,7 @@ birds without a bird file are judged as 435/146 MHz inverting.
 	fl.Float64Var(&r.above, "above", 0, "least elevation in degrees")
 	fl.Float64Var(&r.ut1, "ut1-utc", 0, "UT1-UTC in `seconds`")
 	fl.IntVar(&r.transponder, "transponder", 1, "which transponder of a bird file, counted from 1")
-	fl.StringVar(&r.form, "out", "text", "`form`: text, csv or json")
+	fl.StringVar(&r.form, "out", "", outHelp)
 	fl.BoolVar(&r.local, "local", false, "local time in the text form")
 	return cmd
 }
@@ -77,7 +77,7 @@ type passSearchPlan struct {
 }
 
 func (r *passesRequest) run(cmd *cobra.Command) error {
-	plan, err := r.plan()
+	plan, err := r.plan(cmd)
 	if err != nil {
 		return err
 	}
@@ -122,11 +122,11 @@ func reportFaults(cmd *cobra.Command, faults []error, birds int) error {
 }
 
 func (r *passesRequest) plan() (*passSearchPlan, error) {
-	if err := oneOf("--out", r.form, "text", "csv", "json"); err != nil {
-		return nil, err
-	}
 	p := &passSearchPlan{}
 	var err error
+	if r.form, err = tableForm(cmd, r.form); err != nil {
+		return nil, err
+	}
 	if p.here.site, p.here.mask, err = parseSite("--site", r.site); err != nil {
 		return nil, err
 	}

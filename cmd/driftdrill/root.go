@@ -55,6 +55,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 	root.AddCommand(
 		newSkyCommand(),
 		newPassesCommand(),
+		newElementsCommand(),
 		newFlyCommand(),
 		newRehearseCommand(),
 		newDebriefCommand(),

@@ -39,13 +39,14 @@ No refraction, no light time; the shadow is the Earth's cone at half light.`,
 	fl.DurationVar(&r.length, "for", 15*time.Minute, "how long, such as 90s, 15m or 24h")
 	fl.DurationVar(&r.step, "step", 10*time.Second, "time between rows")
 	fl.Float64Var(&r.ut1, "ut1-utc", 0, "UT1-UTC in `seconds`")
-	fl.StringVar(&r.form, "out", "text", "`form`: text, csv or json")
+	fl.StringVar(&r.form, "out", "", outHelp)
 	fl.BoolVar(&r.local, "local", false, "local time in the text form")
 	return cmd
 }
 
 func (r *skyRequest) run(cmd *cobra.Command) error {
-	if err := oneOf("--out", r.form, "text", "csv", "json"); err != nil {
+	var err error
+	if r.form, err = tableForm(cmd, r.form); err != nil {
 		return err
 	}
 	site, _, err := parseSite("--site", r.site)

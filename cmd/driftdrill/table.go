@@ -7,6 +7,8 @@ import (
 	"io"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/spf13/cobra"
 )
 
 // column is one column of a table that a command prints.
@@ -161,4 +163,20 @@ func (t *table) writeText(w io.Writer) error {
 		}
 	}
 	return nil
+}
+
+// outForms are the forms of a table.
+var outForms = []string{"text", "csv", "json"}
+
+const outHelp = "`form`: text, csv or json (left out: text on a terminal, csv into a file or pipe)"
+
+// tableForm checks the form asked for and fills in one that was left out.
+func tableForm(cmd *cobra.Command, form string) (string, error) {
+	switch {
+	case form != "":
+		return form, oneOf("--out", form, outForms...)
+	case terminal(cmd.OutOrStdout()) != nil:
+		return "text", nil
+	}
+	return "csv", nil
 }

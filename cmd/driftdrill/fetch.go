@@ -1,0 +1,302 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"driftdrill/orbit"
+)
+
+// A fetch is polite and careful: it asks the same address at most once in two
+// hours, says what it has already, reads no more than 64 MiB, gives up on a
+// server that stalls, and puts a new file in the place of the old one only
+// when every set in it can be read. The file before is kept beside it.
+type fetcher struct {
+	client   *http.Client
+	now      func() time.Time
+	stall    time.Duration // longest silence of the server
+	whole    time.Duration // longest fetch
+	progress io.Writer     // where a bar is drawn; nil for none
+	lenient  bool
+	force    bool
+}
+
+// Limits of a fetch.
+const (
+	fetchInterval = 2 * time.Hour
+	fetchStall    = 20 * time.Second
+	fetchWhole    = 5 * time.Minute
+	mostRedirects = 5
+)
+
+func newFetcher(progress io.Writer) *fetcher {
+	return &fetcher{now: time.Now, stall: fetchStall, whole: fetchWhole, progress: progress, client: &http.Client{
+		CheckRedirect: func(req *http.Request, via []*http.Request) error {
+			if len(via) > mostRedirects {
+				return fmt.Errorf("the server sends from one address to the next more than %d times", mostRedirects)
+			}
+			if via[0].URL.Scheme == "https" && req.URL.Scheme != "https" {
+				return errors.New("the server sends from a safe address to an unsafe one")
+			}
+			return nil
+		},
+	}}
+}
+
+// origin is what is known of where a file came from: it lies beside it.
+type origin struct {
+	URL          string    `json:"url"`
+	ETag         string    `json:"etag,omitempty"`
+	LastModified string    `json:"last_modified,omitempty"`
+	Asked        time.Time `json:"asked"` // when the server was last asked
+}
+
+func originPath(file string) string { return file + ".origin.json" }
+
+// readOrigin returns what is known of a file; nothing where it cannot be read.
+func readOrigin(file string) origin {
+	var o origin
+	data, err := os.ReadFile(originPath(file))
+	if err != nil || json.Unmarshal(data, &o) != nil {
+		return origin{}
+	}
+	return o
+}
+
+func (o origin) write(file string) error {
+	data, err := json.MarshalIndent(o, "", "  ")
+	if err != nil {
+		return err
+	}
+	return writeWhole(originPath(file), append(data, '\n'))
+}
+
+// fetched is how a fetch ended.
+type fetched struct {
+	sets      []orbit.Elements
+	problems  []orbit.Problem // warnings only
+	unchanged bool            // the server has nothing newer
+	tooSoon   time.Duration   // it was not asked: this long to wait
+}
+
+// parseURL checks an address.
+func parseURL(text string) (*url.URL, error) {
+	u, err := url.Parse(text)
+	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
+		return nil, fmt.Errorf("%q is no address; it begins with https:// or http://", text)
+	}
+	return u, nil
+}
+
+// fetch gets elements from an address into a file. Where it fails the file
+// stays as it was.
+func (f *fetcher) fetch(ctx context.Context, address, file string) (fetched, error) {
+	known := readOrigin(file)
+	here := fileExists(file)
+	if known.URL != address {
+		known = origin{URL: address}
+	}
+	if since := f.now().Sub(known.Asked); !f.force && since >= 0 && since < fetchInterval {
+		return fetched{tooSoon: fetchInterval - since}, nil
+	}
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		return fetched{}, err
+	}
+	ctx, cancel := context.WithTimeout(ctx, f.whole)
+	defer cancel()
+	data, next, err := f.download(ctx, known, here)
+	if !next.Asked.IsZero() { // the server was reached: that counts, however it ended
+		seen := known
+		seen.Asked = next.Asked
+		if e := seen.write(file); e != nil && err == nil {
+			err = e
+		}
+	}
+	if err != nil {
+		return fetched{}, fmt.Errorf("%s: %w", address, plainNetError(err))
+	}
+	if data == nil {
+		return fetched{unchanged: true}, nil
+	}
+	sets, problems := orbit.ReadElementsWith(strings.NewReader(string(data)), address, orbit.ReadOptions{Lenient: f.lenient})
+	for _, p := range problems {
+		if !p.Warning {
+			return fetched{}, fmt.Errorf("what came is not used: %w", p)
+		}
+	}
+	if err := replaceWhole(file, data); err != nil {
+		return fetched{}, err
+	}
+	return fetched{sets: sets, problems: problems}, next.write(file)
+}
+
+// download asks the server. No data and no error means that nothing is newer.
+// The origin returned has Asked set as soon as the server has answered.
+func (f *fetcher) download(ctx context.Context, known origin, here bool) ([]byte, origin, error) {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	watch := time.AfterFunc(f.stall, func() { cancel(errStalled) })
+	defer watch.Stop()
+	request, err := http.NewRequestWithContext(ctx, http.MethodGet, known.URL, nil)
+	if err != nil {
+		return nil, origin{}, err
+	}
+	request.Header.Set("User-Agent", "driftdrill/"+version)
+	if here && known.ETag != "" {
+		request.Header.Set("If-None-Match", known.ETag)
+	}
+	if here && known.LastModified != "" {
+		request.Header.Set("If-Modified-Since", known.LastModified)
+	}
+	response, err := f.client.Do(request)
+	if err != nil {
+		return nil, origin{}, stallCause(ctx, err)
+	}
+	defer response.Body.Close()
+	next := origin{URL: known.URL, ETag: response.Header.Get("ETag"), LastModified: response.Header.Get("Last-Modified"), Asked: f.now().UTC()}
+	switch {
+	case response.StatusCode == http.StatusNotModified && here:
+		return nil, next, nil
+	case response.StatusCode != http.StatusOK:
+		return nil, next, fmt.Errorf("the server answers %s", response.Status)
+	case response.ContentLength > orbit.MaxElementBytes:
+		return nil, next, fmt.Errorf("the file has %d MiB; at most %d are read", response.ContentLength>>20, orbit.MaxElementBytes>>20)
+	}
+	bar := newProgressBar(f.progress, response.ContentLength)
+	defer bar.finish()
+	body := &watchedReader{response.Body, func(n int) {
+		watch.Reset(f.stall)
+		bar.add(n)
+	}}
+	data, err := io.ReadAll(io.LimitReader(body, orbit.MaxElementBytes+1))
+	if err != nil {
+		return nil, next, stallCause(ctx, err)
+	}
+	if len(data) > orbit.MaxElementBytes {
+		return nil, next, fmt.Errorf("the file does not end after %d MiB, the most that is read", orbit.MaxElementBytes>>20)
+	}
+	if data == nil {
+		data = []byte{}
+	}
+	return data, next, nil
+}
+
+var errStalled = errors.New("the server is silent; try again later")
+
+// stallCause returns why a request was given up, where it was we who did.
+func stallCause(ctx context.Context, err error) error {
+	if cause := context.Cause(ctx); errors.Is(cause, errStalled) {
+		return cause
+	}
+	return err
+}
+
+// plainNetError says in plain words what went wrong on the way.
+func plainNetError(err error) error {
+	var lookup *net.DNSError
+	var address *url.Error
+	switch {
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return errors.New("the answer was cut short; the old file stays")
+	case errors.Is(err, context.DeadlineExceeded):
+		return errors.New("it took too long; the old file stays")
+	case errors.As(err, &lookup):
+		return fmt.Errorf("there is no server %s, or no network", lookup.Name)
+	case errors.As(err, &address):
+		return address.Err
+	}
+	return err
+}
+
+// watchedReader tells of what was read.
+type watchedReader struct {
+	io.Reader
+	tell func(n int)
+}
+
+func (r *watchedReader) Read(p []byte) (int, error) {
+	n, err := r.Reader.Read(p)
+	r.tell(n)
+	return n, err
+}
+
+// writeWhole writes a file so that it is either there whole or not at all.
+func writeWhole(file string, data []byte) error {
+	spare, err := os.CreateTemp(filepath.Dir(file), filepath.Base(file)+".new-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(spare.Name()) // gone already where all went well
+	_, err = spare.Write(data)
+	if err == nil {
+		err = spare.Sync()
+	}
+	if e := spare.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Chmod(spare.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(spare.Name(), file)
+	}
+	return err
+}
+
+// replaceWhole is writeWhole that keeps the file that was there as FILE.before.
+func replaceWhole(file string, data []byte) error {
+	if old, err := os.ReadFile(file); err == nil {
+		if err := writeWhole(file+".before", old); err != nil {
+			return err
+		}
+	}
+	return writeWhole(file, data)
+}
+
+// progressBar draws how far a download is, on a terminal.
+type progressBar struct {
+	w     io.Writer
+	total int64 // bytes; below zero where it is not known
+	done  int64
+	drawn time.Time
+}
+
+func newProgressBar(w io.Writer, total int64) *progressBar { return &progressBar{w: w, total: total} }
+
+const barWidth = 30
+
+func (b *progressBar) add(n int) {
+	b.done += int64(n)
+	if b.w == nil || time.Since(b.drawn) < 100*time.Millisecond {
+		return
+	}
+	b.drawn = time.Now()
+	b.draw()
+}
+
+func (b *progressBar) draw() {
+	size := fmt.Sprintf("%.1f MB", float64(b.done)/1e6)
+	if b.total <= 0 {
+		fmt.Fprintf(b.w, "\r%s ", size)
+		return
+	}
+	full := int(min(b.done, b.total) * barWidth / b.total)
+	fmt.Fprintf(b.w, "\r[%s%s] %s of %.1f MB ", strings.Repeat("=", full), strings.Repeat(" ", barWidth-full), size, float64(b.total)/1e6)
+}
+
+func (b *progressBar) finish() {
+	if b.w != nil && !b.drawn.IsZero() {
+		b.draw()
+		fmt.Fprintln(b.w)
+	}
+}
