@@ -50,7 +50,7 @@ are still read. The exit status is 2 if there was one.`,
 			if err != nil {
 				return err
 			}
-			return checkElements(cmd, files, now, form, lenient)
+			return checkElementFiles(cmd, files, now, form, lenient)
 		},
 	}
 	fl := cmd.Flags()
@@ -60,7 +60,7 @@ are still read. The exit status is 2 if there was one.`,
 	return cmd
 }
 
-func checkElements(cmd *cobra.Command, files []string, now time.Time, form string, lenient bool) error {
+func checkElementFiles(cmd *cobra.Command, files []string, now time.Time, form string, lenient bool) error {
 	var all []orbit.Elements
 	mistakes := 0
 	for _, name := range files {
