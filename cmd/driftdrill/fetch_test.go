@@ -277,7 +277,7 @@ func TestElementCommands(t *testing.T) {
 	if status != exitDone || errs != "" || !strings.Contains(out, "LARK-1,99901,26901A,2026-11-20T02:57:46.666Z,4.877,94.6") {
 		t.Errorf("check: %d\n%s%s", status, out, errs)
 	}
-	status, out, errs = command(t, "", "elements", "check", bad)
+	status, out, errs = command(t, "", "elements", "check", bad, "--out", "text")
 	if status != exitUsage || !strings.Contains(out, "WREN-2") || !strings.Contains(errs, bad+":3:9: LARK-1: the inclination") {
 		t.Errorf("check of a bad one: %d\n%s%s", status, out, errs)
 	}

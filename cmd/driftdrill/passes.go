@@ -121,7 +121,7 @@ func reportFaults(cmd *cobra.Command, faults []error, birds int) error {
 	return nil
 }
 
-func (r *passesRequest) plan() (*passSearchPlan, error) {
+func (r *passesRequest) plan(cmd *cobra.Command) (*passSearchPlan, error) {
 	p := &passSearchPlan{}
 	var err error
 	if r.form, err = tableForm(cmd, r.form); err != nil {
