@@ -221,3 +221,9 @@ func (d *device) Close() error {
 	}
 	return nil
 }
+
+// probeDevice opens the device, if it is not open, and tells whether it works.
+func probeDevice(opt Options) error {
+	_, _, err := sharedContext(opt.withDefaults().Device)
+	return err
+}

@@ -20,3 +20,5 @@ func (noDevice) Start(audio.Source) error { return errNoDevice }
 func (noDevice) Stats() audio.Stats       { return audio.Stats{} }
 func (noDevice) Err() error               { return errNoDevice }
 func (noDevice) Close() error             { return nil }
+
+func probeDevice(Options) error { return errNoDevice }
