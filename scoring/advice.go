@@ -16,6 +16,9 @@ type Advice struct {
 // adviseOn returns the one line for a run: the costliest named fault, or a
 // note that nothing stands out.
 func adviseOn(m Marks, tr *Trace) Advice {
+	if m.Exercise != nil {
+		return exerciseAdvice(m.Exercise, tr)
+	}
 	l := newLook(&m, tr)
 	for _, s := range Signatures(m, tr) {
 		if s.Named {

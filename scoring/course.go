@@ -51,7 +51,7 @@ func NewCourse(setup *sim.Setup) (*Course, error) {
 	t := &setup.Bird.Transponders[setup.Drill.Transponder-1]
 	idle := &sim.Sheet{Name: "ladder", Setup: *setup, End: setup.Length}
 	started := false
-	_, err := sim.Replay(idle, SampleTicks/2, func(s *sim.State) {
+	_, err := sim.ReplayFrom(idle, SampleTicks/2, SampleTicks, func(s *sim.State) {
 		if s.Tick%SampleTicks != SampleTicks/2 {
 			return
 		}
@@ -265,6 +265,6 @@ func (f *flight) write(i int) {
 	f.trace.Samples[i] = Sample{
 		Tick: tickOf(i), Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband, Turned: f.turned,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
-		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm,
+		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm, Rule: s.Rule,
 	}
 }

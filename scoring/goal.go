@@ -8,36 +8,44 @@ import (
 
 // GoalValue returns one of sim's measures by name. It is false where this run
 // has no such value.
-func GoalValue(m Marks, tr *Trace, measure string) (float64, bool) {
+func GoalValue(m Marks, measure string) (float64, bool) {
+	if v, ok, known := exerciseValue(m.Exercise, measure); known {
+		return v, ok
+	}
+	held := m.KeyedS > 0
 	switch measure {
 	case "hold_index":
 		return m.HoldIndex, true
 	case "share_within_25hz":
-		return m.ShareWithin25Hz, true
+		return m.ShareWithin25Hz, held
 	case "share_within_50hz":
-		return m.ShareWithin50Hz, true
+		return m.ShareWithin50Hz, held
 	case "share_within_100hz":
-		return m.ShareWithin100Hz, true
+		return m.ShareWithin100Hz, held
 	case "rms_hz":
-		return m.RMSHz, m.KeyedS > 0
+		return m.RMSHz, held
 	case "abs_bias_hz":
-		return math.Abs(m.BiasHz), m.KeyedS > 0
+		return math.Abs(m.BiasHz), held
 	case "top_ratio":
 		return valueOf(m.TopRatio)
 	case "comeback_s":
 		return valueOf(m.ComeBackMedianS)
 	case "lead_error":
-		return leadError(m.ComeBacks)
+		return valueOf(m.LeadError)
 	case "found_s":
 		return valueOf(m.FoundS)
 	case "keyed_before_found_s":
-		return keyedBeforeFound(tr), m.FoundS != nil
+		return m.KeyedBeforeS, m.FoundS != nil
 	case "overlap_s":
 		return m.OnOthersS, true
 	case "travel_ratio":
-		return m.TravelRatio, m.FoundS != nil
+		return m.TravelRatio, held
 	case "contacts":
 		return float64(m.Contacts), true
+	case "bird_drift_hz":
+		return m.BirdDriftHz, held
+	case "antenna_share":
+		return valueOf(m.AntennaShare)
 	}
 	return 0, false
 }
@@ -47,28 +55,6 @@ func valueOf(x *float64) (float64, bool) {
 		return 0, false
 	}
 	return *x, true
-}
-
-// leadError is how much of the drift while listening was left in, or turned
-// too far: median of |moved| over |drift|.
-func leadError(backs []ComeBack) (float64, bool) {
-	var x []float64
-	for _, b := range backs {
-		if b.DriftHz != 0 {
-			x = append(x, math.Abs(b.MovedHz/b.DriftHz))
-		}
-	}
-	return round(median(x)), len(x) > 0
-}
-
-func keyedBeforeFound(tr *Trace) float64 {
-	n := 0
-	for i := range tr.Samples {
-		if s := &tr.Samples[i]; s.Keyed && (!tr.HasFound || s.Tick < tr.FoundAt) {
-			n++
-		}
-	}
-	return round(seconds(n))
 }
 
 // moreIsBetter says which way a measure's pass mark works.
@@ -81,12 +67,12 @@ func moreIsBetter(measure string) bool {
 }
 
 // GoalMet says whether a run reached its drill's pass mark, both where there are two.
-func GoalMet(m Marks, tr *Trace, d *sim.Drill) bool {
-	return reached(m, tr, d.Goal.Measure, d.Goal.Pass) && (d.Goal.Measure2 == "" || reached(m, tr, d.Goal.Measure2, d.Goal.Pass2))
+func GoalMet(m Marks, d *sim.Drill) bool {
+	return reached(m, d.Goal.Measure, d.Goal.Pass) && (d.Goal.Measure2 == "" || reached(m, d.Goal.Measure2, d.Goal.Pass2))
 }
 
-func reached(m Marks, tr *Trace, measure string, pass float64) bool {
-	v, ok := GoalValue(m, tr, measure)
+func reached(m Marks, measure string, pass float64) bool {
+	v, ok := GoalValue(m, measure)
 	if !ok {
 		return false
 	}
@@ -94,4 +80,19 @@ func reached(m Marks, tr *Trace, measure string, pass float64) bool {
 		return v >= pass
 	}
 	return v <= pass
+}
+
+// leadError is how much of the drift while listening was left in, or turned
+// too far: median of |moved| over |drift|.
+func leadError(backs []ComeBack) *float64 {
+	var x []float64
+	for _, b := range backs {
+		if b.DriftHz != 0 {
+			x = append(x, math.Abs(b.MovedHz/b.DriftHz))
+		}
+	}
+	if len(x) == 0 {
+		return nil
+	}
+	return rounded(median(x))
 }

@@ -22,7 +22,8 @@ func Mark(sh *sim.Sheet) (Marks, *Trace, error) {
 // TraceOf replays a sheet and samples it.
 func TraceOf(sh *sim.Sheet) (*Trace, error) {
 	setup := &sh.Setup
-	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, sh.End/SampleTicks+1)}
+	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, sh.End/SampleTicks+1),
+		HandAntenna: setup.Station.HandAntenna, LimitS: setup.Drill.Exercise.LimitS}
 	tr.TCA, tr.HasTCA = tcaOf(setup)
 	tr.HasTCA = tr.HasTCA && tr.TCA < sh.End
 	for _, c := range sh.Commands {
@@ -30,7 +31,7 @@ func TraceOf(sh *sim.Sheet) (*Trace, error) {
 	}
 	tr.Cut = !sh.Ended && sh.End < setup.Length
 	channels, turned := newChannels(setup), false
-	diff, err := sim.Replay(sh, SampleTicks/2, func(s *sim.State) {
+	diff, err := sim.ReplayFrom(sh, SampleTicks/2, SampleTicks, func(s *sim.State) {
 		if s.Tick%SampleTicks != SampleTicks/2 { // the middle of each 50 ms: no bias at the edges of overs
 			return
 		}
@@ -38,6 +39,9 @@ func TraceOf(sh *sim.Sheet) (*Trace, error) {
 		sample := sampleOf(s, channels)
 		sample.Turned = turned
 		tr.Samples = append(tr.Samples, sample)
+		if t := s.Exercise.Last; t.Trial > len(tr.Trials) {
+			tr.Trials = append(tr.Trials, t)
+		}
 		tr.Contacts = max(tr.Contacts, s.Contacts)
 		if s.Found && !tr.HasFound {
 			tr.HasFound, tr.FoundAt = true, s.FoundAt
@@ -66,7 +70,7 @@ func sampleOf(s *sim.State, c *channels) Sample {
 	return Sample{
 		Tick: s.Tick, Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
-		BeaconDB: s.BeaconDB, NearestHz: c.nearest(s), RangeKm: s.Look.RangeKm,
+		BeaconDB: s.BeaconDB, NearestHz: c.nearest(s), RangeKm: s.Look.RangeKm, BirdHz: s.Own().BirdHz, Rule: s.Rule, AimDeg: s.AimErrorDeg,
 	}
 }
 
@@ -84,7 +88,7 @@ type channels struct {
 func newChannels(s *sim.Setup) *channels {
 	c := &channels{}
 	for i := range s.Others {
-		c.partner[i] = s.Others[i].Plan == "partner"
+		c.partner[i] = s.Others[i].Plan == "partner" || i == s.Partner
 	}
 	return c
 }
@@ -166,8 +170,8 @@ func DebriefSheet(sh *sim.Sheet) (Debrief, *Trace, error) {
 	} else if what := marksDiffer(sh.Marks, m); what != "" {
 		d.Agrees, d.Differs = false, what
 	}
-	if v, ok := GoalValue(m, tr, s.Drill.Goal.Measure); ok {
-		met := GoalMet(m, tr, &s.Drill)
+	if v, ok := GoalValue(m, s.Drill.Goal.Measure); ok {
+		met := GoalMet(m, &s.Drill)
 		d.GoalValue, d.GoalMet = rounded(v), &met
 	}
 	return d, tr, nil

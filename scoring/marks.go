@@ -53,16 +53,21 @@ type Marks struct {
 	TravelRatio     float64  `json:"travel_ratio"`      // knob travel over the travel that was needed
 	WrongWay        int      `json:"wrong_way"`         // times the knob was turned away from zero beat
 
-	OnOthersS       float64 `json:"on_others_s"`       // keyed within 2.4 kHz of a channel in use by others, at the bird
-	AboveBeaconS    float64 `json:"above_beacon_s"`    // keyed and stronger than the beacon
-	OutsideS        float64 `json:"outside_s"`         // keyed outside the passband
-	LongestCallS    float64 `json:"longest_call_s"`    // longest unbroken call before found
-	OverHisS        float64 `json:"over_his_s"`        // keyed while it was the other station's over
-	UnkeyedS        float64 `json:"unkeyed_s"`         // assigned after found, but not keyed
-	ReceiveTravelHz float64 `json:"receive_travel_hz"` // travel of the receive dial
-	StartErrorHz    float64 `json:"start_error_hz"`    // offset when keying was first permitted
-	Contacts        int     `json:"contacts"`
-	Stopped         bool    `json:"stopped"` // the operator ended the run himself
+	OnOthersS       float64        `json:"on_others_s"`       // keyed within 2.4 kHz of a channel in use by others, at the bird
+	AboveBeaconS    float64        `json:"above_beacon_s"`    // keyed and stronger than the beacon
+	OutsideS        float64        `json:"outside_s"`         // keyed outside the passband
+	LongestCallS    float64        `json:"longest_call_s"`    // longest unbroken call before found
+	OverHisS        float64        `json:"over_his_s"`        // keyed while it was the other station's over
+	UnkeyedS        float64        `json:"unkeyed_s"`         // assigned after found, but not keyed
+	ReceiveTravelHz float64        `json:"receive_travel_hz"` // travel of the receive dial
+	StartErrorHz    float64        `json:"start_error_hz"`    // offset when keying was first permitted
+	KeyedBeforeS    float64        `json:"keyed_before_found_s"`
+	Contacts        int            `json:"contacts"`
+	LeadError       *float64       `json:"lead_error"`    // median share of the drift while listening that was left in, or turned too far
+	BirdDriftHz     float64        `json:"bird_drift_hz"` // how far the own signal wandered at the bird, with both dials in hand where the drill has such a part
+	AntennaShare    *float64       `json:"antenna_share"` // of the time that the hand antenna was within 15 degrees of the bird; null without one
+	Exercise        *ExerciseMarks `json:"exercise"`      // null where the drill asks nothing
+	Stopped         bool           `json:"stopped"`       // the operator ended the run himself
 }
 
 // ComeBack is one return to zero beat after listening.

@@ -10,6 +10,8 @@ import (
 // Measure computes the marks of a sampled run. It is a pure function.
 func Measure(tr *Trace) Marks {
 	m := Marks{Formula: Formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, Stopped: tr.Stopped}
+	m.Exercise = tr.exercise()
+	m.AntennaShare = tr.antennaShare()
 	first := tr.firstAssigned()
 	if first < 0 {
 		return m
@@ -23,6 +25,8 @@ func Measure(tr *Trace) Marks {
 	tr.measureIndex(&m)
 	tr.measureHand(&m)
 	tr.measureDiscipline(&m)
+	m.LeadError = leadError(m.ComeBacks)
+	m.BirdDriftHz = tr.birdDrift()
 	return m
 }
 
@@ -197,15 +201,16 @@ func median(x []float64) float64 {
 }
 
 func (tr *Trace) measureDiscipline(m *Marks) {
-	var others, above, outside, his, call, longest int
+	var others, above, outside, his, call, longest, searching int
 	for i := range tr.Samples {
 		s := &tr.Samples[i]
-		if i > 0 {
+		if i > 0 && s.Rule == sim.RuleUplink {
 			m.ReceiveTravelHz += math.Abs(float64(s.ReceiveHz - tr.Samples[i-1].ReceiveHz))
 		}
 		before := !tr.HasFound || s.Tick < tr.FoundAt
 		if s.Keyed && before {
 			call++
+			searching++
 			longest = max(longest, call)
 		} else {
 			call = 0
@@ -220,4 +225,5 @@ func (tr *Trace) measureDiscipline(m *Marks) {
 	}
 	m.OnOthersS, m.AboveBeaconS = round(seconds(others)), round(seconds(above))
 	m.OutsideS, m.OverHisS, m.LongestCallS = round(seconds(outside)), round(seconds(his)), round(seconds(longest))
+	m.KeyedBeforeS, m.ReceiveTravelHz = round(seconds(searching)), round(m.ReceiveTravelHz)
 }

@@ -26,6 +26,9 @@ type Sample struct {
 	BeaconDB   float64 // own return against the beacon; meaningful while keyed
 	NearestHz  float64 // at the bird, from the own carrier to the nearest channel in use by others; +Inf where there is none
 	RangeKm    float64
+	BirdHz     float64  // own carrier as the bird sends it down
+	Rule       sim.Rule // which dial is the hand's now
+	AimDeg     float64  // between the hand antenna and the bird
 }
 
 // Plan is the part of a drill that marks depend on.
@@ -52,6 +55,10 @@ type Trace struct {
 	Contacts   int            // contacts completed
 	Difference sim.Difference // where the replay first differs from the sheet; zero where it does not
 
+	HandAntenna bool              // the operator held the antenna himself
+	Trials      []sim.TrialResult // of an exercise that asks, in their order
+	LimitS      float64           // for one of them
+
 	// PredictedHz is the dial at which the elements in the operator's hands
 	// put zero beat, one value for each sample; nil where they were true.
 	PredictedHz []float64
@@ -60,7 +67,7 @@ type Trace struct {
 // handDial is the dial that the rule gives to the hand, and its sign: how the
 // offset moves when that dial goes up by one hertz.
 func (tr *Trace) handDial(s *Sample) int64 {
-	if tr.Plan.Rule == "downlink" {
+	if s.Rule == sim.RuleDownlink {
 		return s.ReceiveHz
 	}
 	return s.UplinkHz

@@ -111,7 +111,7 @@ func drillEntry(d *sim.Drill, past []pastRun) desk.DrillEntry {
 			continue
 		}
 		e.Flown++
-		v, ok := scoring.GoalValue(r.marks, &scoring.Trace{}, d.Goal.Measure)
+		v, ok := scoring.GoalValue(r.marks, d.Goal.Measure)
 		t := desk.Try{Passed: r.goalMet != nil && *r.goalMet, Text: "not found"}
 		if ok {
 			t.Text = goalText(d.Goal.Measure, v)

@@ -169,8 +169,8 @@ func insert(ctx context.Context, tx *sql.Tx, operator int64, p *prepared) (int64
 		rating = string(text)
 	}
 	var goal any
-	if _, ok := scoring.GoalValue(p.marks, p.trace, s.Drill.Goal.Measure); ok {
-		goal = scoring.GoalMet(p.marks, p.trace, &s.Drill)
+	if _, ok := scoring.GoalValue(p.marks, s.Drill.Goal.Measure); ok {
+		goal = scoring.GoalMet(p.marks, &s.Drill)
 	}
 	res, err := tx.ExecContext(ctx, `INSERT INTO runs
 		(operator, hash, flown, start, drill, title, bird, top_deg, pass, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating, marks, axes)

@@ -1,0 +1,157 @@
+package scoring
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/sim"
+)
+
+// ExerciseMarks are the marks of a drill that asks instead of flying.
+type ExerciseMarks struct {
+	Trials       int      `json:"trials"` // judged
+	Correct      int      `json:"correct"`
+	CorrectShare float64  `json:"correct_share"`
+	Correct25Hz  *float64 `json:"correct_share_25hz"` // of the trials that were 25 Hz off; null where there were none
+	Correct50Hz  *float64 `json:"correct_share_50hz"`
+	SettleS      *float64 `json:"settle_s"`    // median time to settle; a trial that never did counts its whole time; null where nothing is settled
+	AnswerS      float64  `json:"answer_s"`    // median time to the answer or the first turn
+	HighAsLow    int      `json:"high_as_low"` // too high, called too low, or turned the wrong way
+	LowAsHigh    int      `json:"low_as_high"`
+	Unanswered   int      `json:"unanswered"`
+}
+
+// exercise counts up the trials; nil where there were none.
+func (tr *Trace) exercise() *ExerciseMarks {
+	if len(tr.Trials) == 0 {
+		return nil
+	}
+	x := &ExerciseMarks{Trials: len(tr.Trials)}
+	var took, settled []float64
+	settles := false
+	for _, t := range tr.Trials {
+		x.Correct += count(t.Correct)
+		x.Unanswered += count(t.Answer == 0)
+		wrong := !t.Correct && t.Answer != 0 && t.Fault == sim.FaultNone
+		x.HighAsLow += count(wrong && t.ShiftHz > 0)
+		x.LowAsHigh += count(wrong && t.ShiftHz < 0)
+		if t.Answer != 0 {
+			took = append(took, t.Took.Seconds())
+		}
+		s := tr.LimitS
+		if t.Settled > 0 {
+			s, settles = t.Settled.Seconds(), true
+		}
+		settled = append(settled, s)
+	}
+	x.CorrectShare, x.AnswerS = round(share(x.Correct, x.Trials)), round(median(took))
+	x.Correct25Hz, x.Correct50Hz = tr.correctAt(25), tr.correctAt(50)
+	if settles {
+		x.SettleS = rounded(median(settled))
+	}
+	return x
+}
+
+// correctAt is the share of right answers among the trials so far off.
+func (tr *Trace) correctAt(hz float64) *float64 {
+	right, n := 0, 0
+	for _, t := range tr.Trials {
+		if math.Abs(math.Abs(t.ShiftHz)-hz) < 0.5 {
+			n++
+			right += count(t.Correct)
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return rounded(share(right, n))
+}
+
+// exerciseValue returns an exercise's measure; known says whether the name is one.
+func exerciseValue(x *ExerciseMarks, measure string) (v float64, ok, known bool) {
+	switch measure {
+	case "correct_share", "correct_share_25hz", "correct_share_50hz", "first_move_share", "settle_s":
+	default:
+		return 0, false, false
+	}
+	if x == nil {
+		return 0, false, true
+	}
+	switch measure {
+	case "correct_share_25hz":
+		v, ok = valueOf(x.Correct25Hz)
+	case "correct_share_50hz":
+		v, ok = valueOf(x.Correct50Hz)
+	case "settle_s":
+		v, ok = valueOf(x.SettleS)
+	default:
+		v, ok = x.CorrectShare, true
+	}
+	return v, ok, true
+}
+
+// FaultMisheard and FaultDiagnosis are what an exercise that asks can show.
+const (
+	FaultMisheard  = "misheard"  // high taken for low or the other way round
+	FaultDiagnosis = "diagnosis" // the wrong thing named
+)
+
+// exerciseAdvice is the line for an exercise.
+func exerciseAdvice(x *ExerciseMarks, tr *Trace) Advice {
+	cost := 1000 * (1 - x.CorrectShare)
+	score := fmt.Sprintf("%d of %d right, %.1f s to answer (median).", x.Correct, x.Trials, x.AnswerS)
+	switch {
+	case x.Unanswered*3 > x.Trials:
+		return Advice{FaultMisheard, "Answer with your first impression.", fmt.Sprintf("%d of %d were left without an answer.", x.Unanswered, x.Trials), cost}
+	case x.Correct == x.Trials:
+		return Advice{NoteClean, "All right. Take the next drill.", score, 0}
+	case tr.Trials[0].Fault != sim.FaultNone:
+		return Advice{FaultDiagnosis, "Work down the list: sideband, edges, rig, noise while keyed, beacon.", score, cost}
+	case x.HighAsLow > 2*x.LowAsHigh+1:
+		return Advice{FaultMisheard, "A voice that is too high sounds thin; yours pass for low.", fmt.Sprintf("%s %d that were high were taken for something else.", score, x.HighAsLow), cost}
+	case x.LowAsHigh > 2*x.HighAsLow+1:
+		return Advice{FaultMisheard, "A voice that is too low sounds hollow; yours pass for high.", fmt.Sprintf("%s %d that were low were taken for something else.", score, x.LowAsHigh), cost}
+	}
+	return Advice{FaultMisheard, "Hum the right pitch first, then listen.", score, cost}
+}
+
+// antennaDeg is within what the hand antenna counts as on the bird.
+const antennaDeg = 15.0
+
+// antennaShare is the share of the time between AOS and the end in which the
+// hand antenna was on the bird; nil where nobody held one.
+func (tr *Trace) antennaShare() *float64 {
+	if !tr.HandAntenna {
+		return nil
+	}
+	on, n := 0, 0
+	for i := range tr.Samples {
+		if s := &tr.Samples[i]; s.Phase != sim.PhaseWait && s.Phase != sim.PhaseDone {
+			n++
+			on += count(s.AimDeg <= antennaDeg)
+		}
+	}
+	return rounded(share(on, n))
+}
+
+// birdDrift is how far the own carrier wandered at the bird from where it
+// first was keyed: over the part in which both dials are the hand's, where
+// there is one, otherwise since found.
+func (tr *Trace) birdDrift() float64 {
+	both := false
+	for i := range tr.Samples {
+		both = both || tr.Samples[i].Rule == sim.RuleBoth
+	}
+	first, most := math.NaN(), 0.0
+	for i, to := tr.held(); i < to; i++ {
+		s := &tr.Samples[i]
+		if !s.Keyed || both && s.Rule != sim.RuleBoth {
+			continue
+		}
+		if math.IsNaN(first) {
+			first = s.BirdHz
+		}
+		most = math.Max(most, math.Abs(s.BirdHz-first))
+	}
+	return round(most)
+}

@@ -1,0 +1,204 @@
+package scoring
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"time"
+
+	"driftdrill/sim"
+)
+
+// Tried is one attempt at a drill, as a logbook remembers it.
+type Tried struct {
+	Drill   string
+	Bird    string
+	Flown   time.Time
+	TopDeg  float64
+	GoalMet bool
+}
+
+// Suggestion is what to practise next.
+type Suggestion struct {
+	Drill  string  `json:"drill"`
+	Title  string  `json:"title"`
+	Axis   string  `json:"axis"`    // the skill that it trains
+	Chance float64 `json:"chance"`  // of reaching its pass mark, as far as is known
+	LowDeg float64 `json:"low_deg"` // take a pass whose top lies between these
+	TopDeg float64 `json:"top_deg"`
+	Why    string  `json:"why"` // one line
+}
+
+// The rules of choosing: choices of this project after the usual findings
+// that practice is worth most where it succeeds six to eight times in ten,
+// when kinds are mixed, and when it is spaced.
+const (
+	chanceLow, chanceHigh = 0.6, 0.8
+	triesRemembered       = 6   // of each drill
+	restHours             = 20  // before the same drill is worth repeating
+	steepDeg              = 50  // passes are high above this top and low below it
+	weightAxis            = 1.0 // for training the weakest skill
+	weightChance          = 1.5 // for a chance within the range, less by distance from it
+	weightRest            = 1.5 // for not having been done today
+	weightMix             = 0.5 // for another kind of pass than the last
+	weightNew             = 0.3 // for the next drill of the course
+)
+
+// axisOf says which skill a drill trains, by what its goal measures.
+func axisOf(d *sim.Drill) int {
+	switch d.Goal.Measure {
+	case "comeback_s", "lead_error":
+		return AxisComeBack
+	case "found_s", "keyed_before_found_s":
+		return AxisFind
+	case "overlap_s", "contacts":
+		return AxisDiscipline
+	case "abs_bias_hz", "correct_share", "correct_share_25hz", "correct_share_50hz", "first_move_share", "settle_s", "share_within_25hz":
+		return AxisEar
+	}
+	return AxisHold
+}
+
+// Next suggests a drill: the weakest skill, a chance of success of six to
+// eight in ten, another kind of pass than last time, not the one just done.
+// Tries are in any order. It is false where there are no drills.
+func Next(drills []sim.Drill, tried []Tried, skill *Skill, now time.Time) (Suggestion, bool) {
+	drills = append([]sim.Drill(nil), drills...)
+	sort.SliceStable(drills, func(i, j int) bool { return drills[i].Number < drills[j].Number })
+	tried = append([]Tried(nil), tried...)
+	sort.SliceStable(tried, func(i, j int) bool { return tried[i].Flown.After(tried[j].Flown) })
+	weakest := weakestAxis(skill)
+	var best *candidate
+	reached := false // the first drill that is not mastered has been offered
+	for i := range drills {
+		c := weigh(&drills[i], tried, now)
+		if reached && c.tries == 0 && drills[i].Number > 0 {
+			continue // the course goes step by step
+		}
+		reached = reached || !c.mastered && drills[i].Number > 0
+		c.trains = axisOf(&drills[i]) == weakest
+		if best == nil || c.worth() > best.worth() {
+			best = &c
+		}
+	}
+	if best == nil {
+		return Suggestion{}, false
+	}
+	return best.suggest(skill), true
+}
+
+// weakestAxis returns the axis with the lowest mean of those that are known, or -1.
+func weakestAxis(s *Skill) int {
+	weakest := -1
+	if s == nil {
+		return weakest
+	}
+	for i := AxisEar; i < NumAxes; i++ {
+		if a := &s.Axes[i]; !a.New && (weakest < 0 || a.Mean < s.Axes[weakest].Mean) {
+			weakest = i
+		}
+	}
+	return weakest
+}
+
+// candidate is one drill weighed.
+type candidate struct {
+	drill    *sim.Drill
+	tries    int
+	met      int
+	chance   float64
+	mastered bool // two of the last three
+	rested   bool
+	other    bool // another kind of pass than the last one
+	trains   bool
+	low, top float64
+	lastHigh bool
+	any      bool // something has been flown before
+}
+
+func weigh(d *sim.Drill, tried []Tried, now time.Time) candidate {
+	c := candidate{drill: d, rested: true, other: true, low: d.Pass.TopDeg[0], top: d.Pass.TopDeg[1], any: len(tried) > 0}
+	if c.top == 0 {
+		c.top = 90
+	}
+	ofThree := 0
+	for _, t := range tried {
+		if t.Drill != d.Name || c.tries >= triesRemembered {
+			continue
+		}
+		if c.tries == 0 {
+			c.rested = now.Sub(t.Flown).Hours() >= restHours
+		}
+		c.tries++
+		c.met += count(t.GoalMet)
+		if c.tries <= 3 {
+			ofThree += count(t.GoalMet)
+		}
+	}
+	c.mastered = ofThree >= 2
+	c.chance = (float64(c.met) + 1.4) / (float64(c.tries) + 2) // 0.7 before the first try
+	if len(tried) > 0 {
+		c.lastHigh = tried[0].TopDeg > steepDeg
+		c.other = tried[0].Drill != d.Name
+		c.mix()
+	}
+	return c
+}
+
+// mix asks for the kind of pass that the last one was not, where the drill leaves the choice.
+func (c *candidate) mix() {
+	if c.low < steepDeg-10 && c.top > steepDeg+10 {
+		if c.lastHigh {
+			c.top = steepDeg
+		} else {
+			c.low = steepDeg
+		}
+		return
+	}
+	c.other = c.other && (c.low >= steepDeg-10) != c.lastHigh
+}
+
+func (c *candidate) worth() float64 {
+	off := math.Max(0, math.Max(chanceLow-c.chance, c.chance-chanceHigh))
+	w := weightChance * (1 - 4*off)
+	if c.trains {
+		w += weightAxis
+	}
+	if c.rested {
+		w += weightRest
+	}
+	if c.other {
+		w += weightMix
+	}
+	if c.tries == 0 {
+		w += weightNew
+	}
+	return w - 0.001*float64(c.drill.Number)
+}
+
+// suggest says why in one line.
+func (c *candidate) suggest(skill *Skill) Suggestion {
+	axis := axisOf(c.drill)
+	s := Suggestion{Drill: c.drill.Name, Title: c.drill.Title, Axis: AxisNames[axis], Chance: round(c.chance), LowDeg: c.low, TopDeg: c.top}
+	switch {
+	case c.trains:
+		a := &skill.Axes[axis]
+		s.Why = fmt.Sprintf("%s is your weakest side (%.0f to %.0f)", axisWords[axis], a.Low, a.High)
+	case c.tries == 0:
+		s.Why = "the next step of the course"
+	case !c.mastered:
+		s.Why = fmt.Sprintf("not yet mastered: %d of the last %d", c.met, c.tries)
+	default:
+		s.Why = "to keep what you have"
+	}
+	if c.trains && c.tries > 0 {
+		s.Why += fmt.Sprintf("; you reached its mark %d times of the last %d", c.met, c.tries)
+	}
+	if c.any && c.other {
+		s.Why += "; another kind of pass than last time"
+	}
+	s.Why += "."
+	return s
+}
+
+var axisWords = [NumAxes]string{"the whole", "hearing", "holding", "coming back", "finding yourself", "discipline"}
