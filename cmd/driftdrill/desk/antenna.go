@@ -100,7 +100,9 @@ func (k *sky) drawCompass(c *Canvas, foot, field Rect) {
 	for _, el := range []float64{30, 60} {
 		p, _ := k.at(field, k.middle, el)
 		c.HLine(field.X, field.Right(), p.Y, 1, c.Pal.Rule.Alpha(0.5))
-		c.Text(field.X+10, p.Y-3, fmt.Sprintf("%.0f°", el), Tiny, c.Pal.Dim, Left)
+		if p.Y-c.Type.Size(Tiny) > field.Y+c.Type.Size(Small)*1.5 && field.H/3 > c.Type.LineHeight(Tiny) {
+			c.Text(field.X+10, p.Y-3, fmt.Sprintf("%.0f°", el), Tiny, c.Pal.Dim, Left)
+		}
 	}
 }
 

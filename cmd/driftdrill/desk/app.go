@@ -159,6 +159,11 @@ func (a *App) Draw(screen *ebiten.Image) {
 	}
 	a.drawn = a.Frame
 	a.logFrame()
+	a.drawOn(screen)
+}
+
+// drawOn draws the scenes on an image of the window's size.
+func (a *App) drawOn(screen *ebiten.Image) {
 	a.Type.Tick()
 	if a.canvas == nil {
 		a.canvas = NewCanvas(a.Type)
@@ -174,6 +179,9 @@ func (a *App) logFrame() {
 	now := time.Now()
 	if a.frameLog != nil && !a.lastDraw.IsZero() {
 		fmt.Fprintf(a.frameLog, "%.3f\n", now.Sub(a.lastDraw).Seconds()*1000)
+		if a.Frame%120 == 0 {
+			_ = a.frameLog.Flush() // an error stays and is told at the end
+		}
 	}
 	a.lastDraw = now
 }
@@ -197,6 +205,12 @@ func (a *App) LayoutF(w, h float64) (float64, float64) {
 	if d <= 0 {
 		d = 1
 	}
+	a.resize(w, h, d)
+	return float64(a.pixels.X), float64(a.pixels.Y)
+}
+
+// resize takes a window of w by h in the system's units with d pixels to each.
+func (a *App) resize(w, h, d float64) {
 	grow := math.Max(1, math.Min(w/1280, h/720))
 	px := image.Pt(int(math.Ceil(w*d)), int(math.Ceil(h*d)))
 	if k := d * grow; px != a.pixels || k != a.k {
@@ -205,7 +219,6 @@ func (a *App) LayoutF(w, h float64) (float64, float64) {
 	}
 	a.Size = Point{float64(px.X) / a.k, float64(px.Y) / a.k}
 	a.Type.SetScale(a.k, a.Set.TextScale)
-	return float64(px.X), float64(px.Y)
 }
 
 // toast is one line said for a few seconds at the upper edge.

@@ -32,6 +32,7 @@ type Canvas struct {
 	is    []uint32
 	white *ebiten.Image
 	pts   []Point
+	seen  func(r Rect, s string) // told of every text, for tests
 }
 
 // NewCanvas returns a canvas; Begin gives it an image.
@@ -348,6 +349,9 @@ func (c *Canvas) Text(x, y float64, str string, s Style, col Color, a Align) flo
 	}
 	if e.image != nil {
 		c.flush()
+		if c.seen != nil {
+			c.seen(Rect{px / c.k, y - c.Type.Size(s)*0.72, e.width / c.k, c.Type.Size(s) * 0.74}, str)
+		}
 		op := &ebiten.DrawImageOptions{}
 		op.GeoM.Translate(math.Round(px)-2, math.Round(y*c.k-e.ascent))
 		op.ColorScale.ScaleWithColor(col)

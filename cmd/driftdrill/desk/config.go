@@ -126,6 +126,7 @@ type Levels struct {
 	OthersDB, NoiseDB              float64 // other stations and noise, against the physics: aids
 	Split                          bool    // own voice in the left ear, the return in the right one
 	Swap                           bool    // with Split: the other way round
+	Ticks                          bool    // a tick for each notch of the knob
 }
 
 // Result is what a run earned.
@@ -178,7 +179,6 @@ type Settings struct {
 	Palette       string  // "night" or "sun"
 	ReducedMotion bool
 	EarsOnly      bool    // speak menus, prompts and results
-	KnobClicks    bool    // hear the notches
 	WheelNotches  float64 // notches of the knob for one of the wheel
 	DragNotches   float64 // notches for one turn of a circular drag
 	StickDeadZone float64

@@ -26,6 +26,7 @@ type debrief struct {
 	rateErr error
 	rating  chan ratedOrNot
 	cancel  context.CancelFunc
+	tight   bool // run and advice are panes as well
 	rateOf  chan [2]int
 	rateAt  [2]int
 }
@@ -36,8 +37,8 @@ type ratedOrNot struct {
 }
 
 type debriefPlaces struct {
-	head, run, card, saved Rect
-	panels                 []Rect // one for each pane, or one alone
+	head, card, saved Rect
+	panels            []Rect // one for each pane, or one alone
 }
 
 func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
@@ -140,34 +141,68 @@ func (d *debrief) Update(a *App) {
 }
 
 // place lays the page out: the run across the top, three panes where they fit
-// (otherwise one at a time), the advice and the buttons at the foot.
+// (otherwise one at a time), the advice and the buttons at the foot. Where even
+// that is too much, run and advice become panes as well.
 func (d *debrief) place(a *App) {
 	t := a.Type
 	m := clamp(a.Size.X*0.022, 18, 40)
 	page := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.4*m}
 	var foot Rect
 	d.places.head, page = page.CutTop(t.Size(Title)*1.15 + t.LineHeight(Body)*1.25)
-	foot, page = page.CutBottom(math.Max(a.Size.Y*0.19, buttonHeight(t)+t.LineHeight(Small)+12))
-	d.placeFoot(foot, t)
 	_, page = page.CutTop(8)
+	footH := math.Max(a.Size.Y*0.19, buttonHeight(t)+t.LineHeight(Small)+12)
 	need := t.LineHeight(Body) + 6*t.LineHeight(Small)*1.08 + 20
-	runH := clamp(page.H-need-24, page.H*0.36, page.H*0.58)
-	d.places.run, page = page.CutTop(runH)
-	d.run.rect = d.places.run
-	_, page = page.CutTop(14)
-	_, page = page.CutBottom(14)
-	d.widgets = append(d.widgets[:0], &d.run)
-	if w := t.Width("at the top / elsewhere", Small) + t.Width("61 / 74 / 88 %", Mono16) + 60; w < page.W*0.31 {
-		d.places.panels = page.Columns(3, clamp(page.W*0.024, 16, 36))
+	words := []string{"knob", "rating", "figures"}
+	if d.tight = page.H-footH < need+9*t.LineHeight(Small); d.tight {
+		words = []string{"advice", "run", "knob", "rating", "figures"}
+		footH = buttonHeight(t) + 20
+	}
+	if len(words) != len(d.panes.Words) {
+		d.panes.Words, d.panes.At = words, 0
+	}
+	foot, page = page.CutBottom(footH)
+	d.placeFoot(foot, t)
+	d.widgets = d.widgets[:0]
+	if d.tight {
+		d.placeTight(page, t)
 	} else {
-		d.panes.Rect, page = page.CutTop(t.LineHeight(Body) + 10)
-		_, page = page.CutTop(8)
-		d.places.panels = []Rect{page}
-		d.widgets = append(d.widgets, &d.panes)
+		d.placeWide(page, t, need)
 	}
 	for _, b := range d.buttons {
 		d.widgets = append(d.widgets, b)
 	}
+}
+
+// placeTight puts one pane in the whole page.
+func (d *debrief) placeTight(page Rect, t *Type) {
+	d.panes.Rect, page = page.CutTop(t.LineHeight(Body) + 10)
+	_, page = page.CutTop(8)
+	d.places.panels = []Rect{page}
+	d.widgets = append(d.widgets, &d.panes)
+	d.run.rect = Rect{}
+	switch d.panes.Words[d.panes.At] {
+	case "run":
+		d.run.rect = page
+		d.widgets = append(d.widgets, &d.run)
+	case "advice":
+		d.places.card = page.Inset(4)
+	}
+}
+
+func (d *debrief) placeWide(page Rect, t *Type, need float64) {
+	runH := clamp(page.H-need-24, page.H*0.36, page.H*0.58)
+	d.run.rect, page = page.CutTop(runH)
+	_, page = page.CutTop(14)
+	_, page = page.CutBottom(14)
+	d.widgets = append(d.widgets, &d.run)
+	if w := t.Width("at the top / elsewhere", Small) + t.Width("61 / 74 / 88 %", Mono16) + 60; w < page.W*0.31 {
+		d.places.panels = page.Columns(3, clamp(page.W*0.024, 16, 36))
+		return
+	}
+	d.panes.Rect, page = page.CutTop(t.LineHeight(Body) + 10)
+	_, page = page.CutTop(8)
+	d.places.panels = []Rect{page}
+	d.widgets = append(d.widgets, &d.panes)
 }
 
 func (d *debrief) placeFoot(foot Rect, t *Type) {
@@ -179,6 +214,13 @@ func (d *debrief) placeFoot(foot Rect, t *Type) {
 	right, left := foot.CutRight(row)
 	d.places.card = Rect{left.X, left.Y + 4, left.W - 36, left.H - 10}
 	h := buttonHeight(t)
+	if d.tight { // the buttons alone, in the whole width
+		d.places.card, d.places.saved = Rect{}, Rect{}
+		for i, r := range (Rect{foot.X, foot.Bottom() - h - 4, foot.W, h}).Columns(len(d.buttons), 14) {
+			d.buttons[i].Rect = r
+		}
+		return
+	}
 	d.places.saved = Rect{right.X, foot.Bottom() - t.LineHeight(Small), right.W, t.LineHeight(Small)}
 	top := foot.Y + math.Max(0, (foot.H-t.LineHeight(Small)-h)/2)
 	for i, r := range (Rect{right.X, top, right.W, h}).Columns(len(d.buttons), 14) {
@@ -199,21 +241,23 @@ func (d *debrief) Draw(a *App, c *Canvas) {
 	} else {
 		d.drawOnePane(a, c, d.places.panels[0])
 	}
-	p := Prompt{Title: d.res.Headline, Body: d.res.Detail, Coach: d.res.Verdict}
-	d.card.write(c, d.card.drawPaper(c, d.places.card), p)
+	if d.places.card.W > 0 {
+		p := Prompt{Title: d.res.Headline, Body: d.res.Detail, Coach: d.res.Verdict}
+		d.card.write(c, d.card.drawPaper(c, d.places.card), p)
+	}
 	d.focus.Draw(a, c, d.widgets)
-	if s := d.places.saved; d.res.Saved != "" {
+	if s := d.places.saved; d.res.Saved != "" && s.W > 0 {
 		c.Text(s.Right(), s.Y+c.Type.Size(Small), c.Type.Cut(d.res.Saved, Small, s.W), Small, c.Pal.Dim, Right)
 	}
 }
 
 func (d *debrief) drawOnePane(a *App, c *Canvas, r Rect) {
-	switch d.panes.At {
-	case 0:
+	switch d.panes.Words[d.panes.At] {
+	case "knob":
 		d.drawKnob(c, r)
-	case 1:
+	case "rating":
 		d.drawRating(a, c, r)
-	default:
+	case "figures":
 		d.drawFigures(c, r)
 	}
 }

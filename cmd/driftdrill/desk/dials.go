@@ -16,6 +16,9 @@ type dials struct {
 	down  int // pill pressed; -1 = none
 }
 
+// dialEndAlpha makes the tens of hertz a little fainter than the rest.
+const dialEndAlpha = 0.9
+
 // dialText writes a dial the way a radio does: MHz and kHz, then tens of hertz.
 func dialText(hz int64) (big, end string) {
 	if hz < 0 {
@@ -90,7 +93,7 @@ func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 		y += digit * 0.93
 		head, tail := dialText(row.hz)
 		w := c.Digits(r.X, y, head, big, col, Left)
-		c.Digits(r.X+w+2, y, tail, end, col.Alpha(0.82), Left)
+		c.Digits(r.X+w+2, y, tail, end, col.Alpha(dialEndAlpha), Left)
 		y += gap + label
 	}
 	y -= c.Type.Size(small) - 2

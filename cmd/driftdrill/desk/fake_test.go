@@ -5,17 +5,20 @@ package desk
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"math"
 	"os"
-	"runtime/pprof"
 	"strconv"
 	"sync"
 	"testing"
 	"time"
 
+	"driftdrill/cmd/driftdrill/display"
 	"driftdrill/scoring"
 	"driftdrill/sim"
+
+	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // fakeSession flies a made-up pass without sim, audio or marks: an S-shaped
@@ -32,7 +35,9 @@ type fakeSession struct {
 	closed  bool
 	samples []scoring.Sample
 	silent  bool
-	result  *Result
+
+	exercise sim.ExerciseState
+	result   *Result
 }
 
 const (
@@ -96,6 +101,9 @@ func (f *fakeSession) refresh() {
 	s.OffsetHz = s.TrueHz - float64(s.UplinkHz)
 	s.RateHzS = fakeRate(s.Tick)
 	s.InPassband, s.SNRDB, s.BeaconDB = true, 19, -5
+	s.Exercise = f.exercise
+	s.Look.AzimuthDeg, s.Look.ElevationDeg, s.AntennaAzimuthDeg, s.AntennaElevationDeg = 312, 34, 300, 30
+	s.AntennaTwistDeg, s.AimErrorDeg = 25, 10.9
 	s.NumSignals, s.UplinkSideband, s.AidsOn = 6, sim.LSB, true
 	s.Signals[0] = sim.Signal{Kind: sim.SignalOwn, On: s.Keyed, OffsetHz: s.OffsetHz}
 	s.Signals[1] = sim.Signal{Kind: sim.SignalBeacon, On: true, OffsetHz: 145_852_000 - float64(s.ReceiveHz)}
@@ -285,26 +293,55 @@ func fakeConfig() Config {
 	}}
 }
 
+// windowed tells whether the tests run inside a window's loop.
+var windowed bool
+
+// loop runs the tests inside a window, where images can be read back.
+type loop struct {
+	m    *testing.M
+	code int
+}
+
+func (l *loop) Update() error {
+	windowed = true
+	l.code = l.m.Run()
+	return ebiten.Termination
+}
+
+func (l *loop) Draw(*ebiten.Image) {}
+
+func (l *loop) Layout(w, h int) (int, int) { return w, h }
+
 func TestMain(m *testing.M) {
-	if os.Getenv("DESK_SHOW") != "" {
-		cfg := fakeConfig()
-		if f := frameLogFromEnv(); f != nil {
-			cfg.FrameLog = f
-		}
-		if name := os.Getenv("DESK_PROFILE"); name != "" {
-			if f, err := os.Create(name); err == nil {
-				_ = pprof.StartCPUProfile(f)
-				time.AfterFunc(15*time.Second, pprof.StopCPUProfile)
-			}
-		}
-		_, _ = fmt.Sscanf(os.Getenv("DESK_SIZE"), "%dx%d", &cfg.Width, &cfg.Height)
-		if err := Run(cfg); err != nil {
-			println(err.Error())
-			os.Exit(1)
-		}
-		os.Exit(0)
+	flag.Parse()
+	switch {
+	case os.Getenv("DESK_SHOW") != "":
+		os.Exit(show())
+	case display.Err() != nil:
+		os.Exit(m.Run())
 	}
-	os.Exit(m.Run())
+	l := &loop{m: m}
+	ebiten.SetWindowSize(320, 200)
+	if err := ebiten.RunGame(l); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	os.Exit(l.code)
+}
+
+// show opens the real window on a made-up pass, to be looked at.
+func show() int {
+	cfg := fakeConfig()
+	if f := frameLogFromEnv(); f != nil {
+		cfg.FrameLog = f
+	}
+	_, _ = fmt.Sscanf(os.Getenv("DESK_SIZE"), "%dx%d", &cfg.Width, &cfg.Height)
+	cfg.First = &RunRequest{}
+	if err := Run(cfg); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	return 0
 }
 
 func frameLogFromEnv() *os.File {

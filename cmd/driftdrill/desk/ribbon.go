@@ -69,6 +69,9 @@ func (b *ribbon) draw(c *Canvas, r Rect, ab *About, s *sim.State, alpha float64)
 		if ab.Aids.Ribbon {
 			hidden = "the ribbon rests: trust your ears"
 		}
+		if plot.H < 5*c.Type.LineHeight(Small) {
+			return // no room beside the names of the phases
+		}
 		c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(Small)*0.35, hidden, Small, c.Pal.Dim, Middle)
 	} else {
 		b.drawTrace(c, plot, x, y, alpha)

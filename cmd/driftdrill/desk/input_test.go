@@ -1,0 +1,177 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// circle drags a contact about the knob's middle by turns (clockwise +) in n updates and returns the notches.
+func circle(k *knob, s *Settings, turns float64, n int) int {
+	at := func(a float64) Point {
+		sn, co := math.Sincos(a)
+		return Point{k.centre.X + 0.7*k.radius*co, k.centre.Y + 0.7*k.radius*sn}
+	}
+	in := NewInput(nil)
+	total := 0
+	last := at(0)
+	for i := 0; i <= n; i++ {
+		p := at(2 * math.Pi * turns * float64(i) / float64(n))
+		in.Contacts = []Contact{{ID: 3, At: p, Last: last, Down: i < n, Pressed: i == 0}}
+		total += k.update(in, s)
+		last = p
+	}
+	return total
+}
+
+func TestKnobByCircularDrag(t *testing.T) {
+	s := DefaultSettings()
+	for _, c := range []struct {
+		turns float64
+		want  int
+	}{{1, 36}, {-1, -36}, {2.5, 90}, {0.02, 0}, {-0.25, -9}} {
+		k := &knob{centre: Point{640, 580}, radius: 110}
+		if got := circle(k, &s, c.turns, 200); got != c.want {
+			t.Errorf("%v turns: %d notches, want %d", c.turns, got, c.want)
+		}
+		if k.holding {
+			t.Errorf("%v turns: the knob is still held", c.turns)
+		}
+	}
+}
+
+// However a drag is cut into updates, the notches are the same to within the one not yet whole.
+func TestDragDoesNotDependOnFrames(t *testing.T) {
+	s := DefaultSettings()
+	rapid.Check(t, func(t *rapid.T) {
+		turns := rapid.Float64Range(-3, 3).Draw(t, "turns")
+		n := rapid.IntRange(30, 400).Draw(t, "updates")
+		k := &knob{centre: Point{640, 580}, radius: 110}
+		got := circle(k, &s, turns, n)
+		if want := turns * s.DragNotches; math.Abs(float64(got)-want) >= 1+1e-6 {
+			t.Fatalf("%v turns in %d updates: %d notches, want within one of %v", turns, n, got, want)
+		}
+	})
+}
+
+func TestWheelKeepsParts(t *testing.T) {
+	s := DefaultSettings()
+	k := &knob{radius: 110}
+	in := NewInput(nil)
+	in.Wheel = 0.25 // a smooth wheel
+	got := 0
+	for i := 0; i < 10; i++ {
+		got += k.update(in, &s)
+	}
+	if got != 2 {
+		t.Errorf("ten quarter notches gave %d, want 2", got)
+	}
+	s.WheelNotches = 2
+	in.Wheel = -1
+	if got = k.update(in, &s); got != -1 { // 0.5 were left over
+		t.Errorf("one notch down at two a notch, half a notch kept: %d, want -1", got)
+	}
+}
+
+func TestDragNearTheMiddleCountsNothing(t *testing.T) {
+	s := DefaultSettings()
+	k := &knob{centre: Point{100, 100}, radius: 100}
+	in := NewInput(nil)
+	in.Contacts = []Contact{{ID: -1, At: Point{104, 100}, Down: true, Pressed: true}}
+	k.update(in, &s)
+	in.Contacts = []Contact{{ID: -1, At: Point{96, 100}, Last: Point{104, 100}, Down: true}}
+	if n := k.update(in, &s); n != 0 {
+		t.Errorf("a stroke through the middle gave %d notches", n)
+	}
+}
+
+func TestRepeatCadence(t *testing.T) {
+	n := 0
+	for c := 1; c <= 60; c++ { // held for one second
+		if c == 1 || repeats(c) {
+			n++
+		}
+	}
+	if n != 12 {
+		t.Errorf("a key held for a second counts %d times, want 12", n)
+	}
+}
+
+func TestDefaultBindingsHaveNoConflicts(t *testing.T) {
+	b := DefaultBindings()
+	if c := b.Conflicts(); len(c) != 0 {
+		t.Errorf("conflicts: %v", c)
+	}
+	if _, errs := b.Check(); len(errs) != 0 {
+		t.Errorf("cannot be read: %v", errs)
+	}
+	for _, a := range DeskActions() {
+		if len(b[a]) == 0 {
+			t.Errorf("%q has no trigger", a)
+		}
+	}
+}
+
+func TestBindTakesFromTheOther(t *testing.T) {
+	b := DefaultBindings()
+	if from := b.Bind(Latch, "key:Space"); from != Key {
+		t.Errorf("taken from %q, want %q", from, Key)
+	}
+	if b.NameOf(Latch) != "Space" || b.NameOf(Key) == "Space" {
+		t.Errorf("after binding: latch %q, key %q", b.NameOf(Latch), b.NameOf(Key))
+	}
+	if len(b.Conflicts()) != 0 {
+		t.Errorf("conflicts: %v", b.Conflicts())
+	}
+}
+
+func TestCheckDropsWhatCannotBeRead(t *testing.T) {
+	b := Bindings{TurnUp: {"key:ArrowUp", "key:Nowhere", "pad:Seven", "mouse:4"}, "fly away": {"key:A"}}
+	got, errs := b.Check()
+	if len(errs) != 4 {
+		t.Errorf("%d errors, want 4: %v", len(errs), errs)
+	}
+	if len(got[TurnUp]) != 1 || len(got[Key]) == 0 {
+		t.Errorf("left: %v", got)
+	}
+}
+
+func FuzzTrigger(f *testing.F) {
+	for _, s := range []string{"key:Space", "pad:RightBottom", "shift+key:Tab", "", "key:", "shift+", "pad:\x00"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		tr := Trigger(s)
+		_ = tr.Name()
+		if _, err := tr.parse(); err != nil && err.Error() == "" {
+			t.Error("an error without words")
+		}
+	})
+}
+
+func TestNextStep(t *testing.T) {
+	steps := []int{10, 20, 50, 100}
+	for _, c := range [][3]int{{10, -1, 10}, {10, 1, 20}, {50, 1, 100}, {100, 1, 100}, {100, -1, 50}, {30, 1, 50}} {
+		if got := nextStep(steps, c[0], c[1]); got != c[2] {
+			t.Errorf("from %d by %d: %d, want %d", c[0], c[1], got, c[2])
+		}
+	}
+}
+
+func TestDialText(t *testing.T) {
+	for hz, want := range map[int64]string{435_148_240: "435.148.24", 145_864_000: "145.864.00", 0: "0.000.00", 1_296_000_990: "1296.000.99", -5: "0.000.00"} {
+		if big, end := dialText(hz); big+end != want {
+			t.Errorf("%d: %s%s, want %s", hz, big, end, want)
+		}
+	}
+}
+
+func TestSaneSettings(t *testing.T) {
+	s := Settings{TextScale: math.NaN(), Palette: "mauve", WheelNotches: -3, StepHz: 37}.Sane()
+	if s.TextScale != 1 || s.Palette != "night" || s.WheelNotches != 0.1 || s.StepHz != 20 || len(s.Bindings) == 0 {
+		t.Errorf("%+v", s)
+	}
+}

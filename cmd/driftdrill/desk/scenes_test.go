@@ -1,0 +1,159 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"driftdrill/sim"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// stage is an App without its window, to be drawn on an image.
+type stage struct {
+	app  *App
+	fake *fakeSession
+	img  *ebiten.Image
+}
+
+func newStage(t *testing.T, w, h int, text float64, palette string) *stage {
+	t.Helper()
+	cfg := fakeConfig()
+	cfg.Settings.TextScale, cfg.Settings.Palette, cfg.Settings.ReducedMotion = text, palette, true
+	a, err := newApp(cfg)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a.resize(float64(w), float64(h), 1)
+	return &stage{app: a, img: ebiten.NewImage(w, h)}
+}
+
+// fly puts the desk on, flown by a scripted hand from a tick on for some seconds.
+func (s *stage) fly(from sim.Tick, seconds int, change func(f *fakeSession)) *flying {
+	s.fake = newFakeSession()
+	s.fake.st.Tick = from
+	s.fake.st.UplinkHz = 435_148_000 + int64(fakeShift(from)) - 60
+	if change != nil {
+		change(s.fake)
+	}
+	s.fake.refresh()
+	f := newFlying(s.fake, RunRequest{})
+	s.app.Scenes.Push(s.app, f)
+	for i := 0; i < seconds*20; i++ {
+		talks := s.fake.st.Phase == sim.PhaseTalk || s.fake.st.Phase == sim.PhaseFind
+		if talks != s.fake.st.Keyed {
+			s.fake.Post(sim.CommandKey, boolValue(talks))
+		}
+		if talks && i%7 == 0 && math.Abs(s.fake.st.OffsetHz) > 15 {
+			s.fake.Post(sim.CommandKnob, int64(clamp(math.Round(s.fake.st.OffsetHz/20), -6, 6)))
+		}
+		s.fake.advance(10)
+		s.step()
+	}
+	return f
+}
+
+// step makes one update without devices.
+func (s *stage) step() {
+	s.app.Frame++
+	s.app.Scenes.Top().Update(s.app)
+}
+
+func (s *stage) draw() { s.app.drawOn(s.img) }
+
+// quizzing makes the fake ask "hear" with some verdicts given.
+func quizzing(f *fakeSession) {
+	f.about.Brief, f.about.Coach, f.about.DrillTitle, f.about.DrillNumber = "Say what you hear.", "Compare with the voice as you speak it.", "Hear the shift", 1
+	f.exercise = sim.ExerciseState{Kind: sim.ExerciseHear, Trials: 20, Trial: 1, Asking: true}
+}
+
+// scenes are the screens that the tests draw.
+var scenes = []struct {
+	name string
+	put  func(s *stage)
+}{
+	{"desk", func(s *stage) { s.fly(fakeTCA-9200, 10, nil) }},
+	{"desk without aids", func(s *stage) { s.fly(fakeTCA-9200, 2, func(f *fakeSession) { f.about.Aids = Aids{} }) }},
+	{"hear", func(s *stage) {
+		f := s.fly(4000, 1, quizzing)
+		for i, shift := range []float64{200, -50, 25, 0, -100, 50, -25, 200} {
+			e := &s.fake.exercise
+			e.Judged, e.Trial = i+1, i+2
+			e.Last = sim.TrialResult{Trial: i + 1, ShiftHz: shift, Correct: i%3 != 1, Answer: 1, Right: 1, Took: 300}
+			e.Correct += count(e.Last.Correct)
+			s.fake.refresh()
+			s.step()
+		}
+		_ = f
+	}},
+	{"antenna", func(s *stage) {
+		s.fly(fakeTCA-9200, 3, func(f *fakeSession) {
+			f.about.AimTask, f.about.DrillTitle, f.about.DrillNumber = true, "Both hands", 13
+		})
+	}},
+	{"debrief", func(s *stage) {
+		f := newFakeSession()
+		f.flyWhole()
+		f.result.Rate = nil
+		d := newDebrief(&f.about, f.result, RunRequest{})
+		s.app.Scenes.Push(s.app, d)
+		d.rated = &Rated{Hand: 56, SD: 7, Ladder: []LadderPoint{{0, 650}, {25, 760}, {50, 840}, {75, 900}, {100, 970}}}
+		s.step()
+	}},
+}
+
+// textBox is one text as it was drawn.
+type textBox struct {
+	r Rect
+	s string
+}
+
+func (s *stage) texts() []textBox {
+	var out []textBox
+	s.draw() // makes the canvas
+	s.app.canvas.seen = func(r Rect, str string) { out = append(out, textBox{r, str}) }
+	s.draw()
+	s.app.canvas.seen = nil
+	return out
+}
+
+// Nothing that is written may lie over something else that is written, or
+// leave the window, at any size of window and text.
+func TestTextsKeepApart(t *testing.T) {
+	sizes := []struct{ w, h int }{{960, 600}, {1280, 720}, {1000, 1000}}
+	for _, sc := range scenes {
+		for _, size := range sizes {
+			for _, text := range []float64{1, 1.6, 2.5} {
+				t.Run(fmt.Sprintf("%s/%dx%d/%.0f", sc.name, size.w, size.h, text*100), func(t *testing.T) {
+					s := newStage(t, size.w, size.h, text, "night")
+					sc.put(s)
+					checkTexts(t, s)
+				})
+			}
+		}
+	}
+}
+
+func checkTexts(t *testing.T, s *stage) {
+	t.Helper()
+	boxes := s.texts()
+	if len(boxes) < 8 {
+		t.Fatalf("only %d texts were drawn", len(boxes))
+	}
+	for i, a := range boxes {
+		if a.r.X < -0.5 || a.r.Y < -0.5 || a.r.Right() > s.app.Size.X+0.5 || a.r.Bottom() > s.app.Size.Y+0.5 {
+			t.Errorf("%q leaves the window: %.0f", a.s, a.r)
+		}
+		for _, b := range boxes[:i] {
+			w := math.Min(a.r.Right(), b.r.Right()) - math.Max(a.r.X, b.r.X)
+			h := math.Min(a.r.Bottom(), b.r.Bottom()) - math.Max(a.r.Y, b.r.Y)
+			if w > 1.5 && h > 1.5 && strings.TrimSpace(a.s) != "" {
+				t.Errorf("%q at %.0f lies over %q at %.0f", a.s, a.r, b.s, b.r)
+			}
+		}
+	}
+}
