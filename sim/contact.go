@@ -15,7 +15,7 @@ const (
 const (
 	answerWait      = 9.0   // s that a station waits for the operator
 	leastCall       = 1.0   // s of keying that count as a call
-	understoodHz    = 200.0 // mean offset in the other's receiver
+	understoodHz    = 300.0 // mean offset in the other's receiver
 	filterHz        = 1500.0
 	understoodDB    = 3.0 // S/N in the other's receiver
 	noticedDB       = -3.0
@@ -100,7 +100,7 @@ func (p *player) sample(st *station, h *hearing, a *air) {
 		return
 	}
 	h.samples++
-	offset := abs(float64(a.birdHz*(1-st.beta)) - st.slotHz)
+	offset := p.offset(st, a)
 	snr := p.snr(st, a)
 	if offset < filterHz && snr > noticedDB {
 		st.onHim = true
@@ -117,7 +117,7 @@ func (p *player) finish(o *others, r *Run) {
 	if !long {
 		return
 	}
-	if p.with >= 0 && p.heard[p.with].inFilter == 0 && p.heard[p.with].samples > 0 {
+	if p.with >= 0 && p.offset(&o.list[p.with], &r.air) > filterHz {
 		p.release() // he has gone elsewhere
 	}
 	best, bestHz := -1, 0.0
@@ -187,6 +187,11 @@ func (p *player) answerCall(o *others, r *Run) {
 		st.plan(sayAnswer, r.next)
 		return
 	}
+}
+
+// offset is how far off the operator is in another's receiver, Hz >= 0.
+func (p *player) offset(st *station, a *air) float64 {
+	return abs(float64(a.birdHz*(1-st.beta)) - st.slotHz)
 }
 
 // clearHz is the spacing at which two voices do not disturb each other.

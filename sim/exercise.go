@@ -115,7 +115,6 @@ type exercise struct {
 
 	fault   Fault
 	shiftHz float64
-	fresh   bool // the trial begins at this tick: dials and shift are to be set
 }
 
 func (e *exercise) start(s *Setup) {
@@ -336,17 +335,17 @@ func (s *Setup) drawHear(i int) Trial {
 	return t
 }
 
-// drawMove alternates the sign, and every two trials the kind of transponder
-// where the bird has both.
+// drawMove alternates the kind of transponder, where the bird has both, and
+// every two trials the sign.
 func (s *Setup) drawMove(i int) Trial {
 	e := &s.Drill.Exercise
 	size := e.ShiftsHz[i/4%len(e.ShiftsHz)]
 	t := Trial{ShiftHz: size}
-	if i%2 == 1 {
+	if i%4 >= 2 {
 		t.ShiftHz = -size
 	}
 	t.Transponder = s.Drill.Transponder
-	if i%4 >= 2 {
+	if i%2 == 1 {
 		t.Transponder = s.otherKind()
 	}
 	up := s.Bird.Transponders[t.Transponder-1].Inverting == (t.ShiftHz > 0)

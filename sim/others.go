@@ -31,7 +31,6 @@ type station struct {
 	beta     float64
 	rangeKm  float64
 	offsetHz float64 // his own signal in his own receiver
-	gainDB   float64 // EIRP at the bird over what arrives, all of it
 	eirpDBW  float64
 	edgeDB   float64
 	inside   bool

@@ -13,7 +13,6 @@ type plan struct {
 	begun   Tick
 	stopped bool // the run has ended with this tick
 	free    bool // no plan: the operator talks when he likes
-	keyed   bool
 }
 
 // FoundHz and FoundS say when the operator counts as having found himself:

@@ -265,6 +265,9 @@ func (s *Setup) drawStart(track *Track) {
 		}
 	}
 	s.UnknownHz = float64(sign * math.Round(size))
+	if !track.Sunlit(0) {
+		s.UnknownHz -= tr.EclipseHz // the cold shift is part of what is drawn
+	}
 }
 
 // Timing errors of old elements and of a wrong clock: a week on a low orbit,

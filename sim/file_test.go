@@ -1,0 +1,209 @@
+package sim
+
+import (
+	"errors"
+	"os"
+	"strings"
+	"testing"
+)
+
+// replaced returns a bundled file with one piece replaced, and the line of it.
+func replaced(t *testing.T, file, old, new string) ([]byte, int) {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := strings.Index(string(data), old)
+	if at < 0 {
+		t.Fatalf("%s has no %q", file, old)
+	}
+	return []byte(strings.Replace(string(data), old, new, 1)), 1 + strings.Count(string(data[:at]), "\n")
+}
+
+func TestBadBirds(t *testing.T) {
+	const file = "../assets/birds/lark-1.toml"
+	for name, c := range map[string]struct {
+		old, new, want string
+		elsewhere      bool
+	}{
+		"unknown key":       {"gain_db = 116", "gain_bd = 116", "unknown key", false},
+		"width":             {"downlink_high_hz = 145_920_000", "downlink_high_hz = 145_930_000", "must match", false},
+		"sum":               {"sum_hz = 581_050_000", "sum_hz = 581_060_000", "outside this sum", false},
+		"difference":        {"sum_hz = 581_050_000", "difference_hz = 1", "use sum_hz", false},
+		"edges":             {"uplink_high_hz = 435_170_000", "uplink_high_hz = 435_100_000", "above the lower", false},
+		"sideband":          {`uplink_sideband = "LSB"`, `uplink_sideband = "AM"`, "none of LSB", false},
+		"syntax":            {`name = "LARK-1"`, `name = "LARK-1`, "", false},
+		"type":              {"gain_db = 116", `gain_db = "much"`, "", false},
+		"no name":           {`name = "LARK-1"`, `name = ""`, "missing", false},
+		"spin":              {"period_s = 24", "period_s = 0.1", "outside", false},
+		"beacon":            {`kind = "cw"`, `kind = "fm"`, "none of carrier", false},
+		"infinite":          {"noise_k = 600", "noise_k = inf", "outside", false},
+		"no number":         {"noise_k = 600", "noise_k = nan", "outside", false},
+		"beacon's text":     {`text = "LARK LARK LARK"`, ``, "missing", true},
+		"control character": {`about = "A small`, `about = "\u0007A small`, "control character", false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			data, line := replaced(t, file, c.old, c.new)
+			_, err := ParseBird(data, "my-bird.toml")
+			var fault *FileError
+			if !errors.As(err, &fault) {
+				t.Fatalf("error %v", err)
+			}
+			if fault.Line != line && !c.elsewhere || fault.Line == 0 {
+				t.Errorf("line %d, want %d: %v", fault.Line, line, err)
+			}
+			if !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "my-bird.toml:") || strings.Contains(err.Error(), "\n") {
+				t.Errorf("message %q, want %q in it", err, c.want)
+			}
+		})
+	}
+	if _, err := ParseBird(nil, "empty.toml"); err == nil {
+		t.Error("an empty file is no bird")
+	}
+}
+
+func TestBadDrills(t *testing.T) {
+	const file = "../assets/drills/busy-passband.toml"
+	for name, c := range map[string]struct{ old, new, want string }{
+		"unknown key":   {"step_hz = 50", "stepp_hz = 50", "unknown key"},
+		"unknown table": {"[traffic]", "[trafic]", "unknown key"},
+		"step":          {"step_hz = 50", "step_hz = 30", "none of 10"},
+		"rule":          {`rule = "uplink"`, `rule = "sideways"`, "none of uplink"},
+		"span":          {"top_deg = [30, 70]", "top_deg = [70, 30]", "smaller stands first"},
+		"stations":      {"stations = 6", "stations = 13", "outside 0 to 12"},
+		"plan":          {`"cq", "contact"`, `"cq", "gossip"`, "none of cq"},
+		"hand":          {`hands = ["good"`, `hands = ["gud"`, "no hand"},
+		"measure":       {`measure = "contacts"`, `measure = "beauty"`, "none of hold_index"},
+		"name":          {`name = "busy-passband"`, `name = "Busy Passband"`, "lower-case"},
+		"voice":         {`voice = "call"`, `voice = "yodel"`, "none of tone"},
+		"part":          {`part = "rise"`, `part = "middle"`, "none of whole"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			data, line := replaced(t, file, c.old, c.new)
+			_, err := ParseDrill(data, "my-drill.toml")
+			var fault *FileError
+			if !errors.As(err, &fault) {
+				t.Fatalf("error %v", err)
+			}
+			if fault.Line != line {
+				t.Errorf("line %d, want %d: %v", fault.Line, line, err)
+			}
+			if !strings.Contains(err.Error(), c.want) || strings.Contains(err.Error(), "\n") {
+				t.Errorf("message %q, want %q in it", err, c.want)
+			}
+		})
+	}
+}
+
+// A drill that asks for what is not there says so.
+func TestPrepareSaysWhatIsMissing(t *testing.T) {
+	d := demoDrill(t, "first-hold")
+	bird, el := demoBird(t, d.Bird), demoElements(t, d.Bird)
+	for name, c := range map[string]struct {
+		change func(*Drill)
+		want   string
+	}{
+		"height":      {func(d *Drill) { d.Pass.HeightKm = 500 }, "500 km high"},
+		"transponder": {func(d *Drill) { d.Transponder = 3 }, "transponder 3"},
+		"no such top": {func(d *Drill) { d.Pass.TopDeg = [2]float64{89.99, 90} }, "does not pass"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d := d
+			c.change(&d)
+			if _, err := Prepare(d, bird, el, quernHill, demoFrom, 1); err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("error %v, want %q in it", err, c.want)
+			}
+		})
+	}
+}
+
+func TestBadSheets(t *testing.T) {
+	s := prepared(t, "come-back", 1)
+	s.Length = 5 * TicksPerSecond
+	_, sheet, _ := fly(t, s, "perfect")
+	lines := strings.SplitAfter(string(sheet), "\n")
+	for name, c := range map[string]struct {
+		text, want string
+	}{
+		"no sheet":       {"hello\n", "no run sheet"},
+		"empty":          {"", "no whole first line"},
+		"newer format":   {strings.Replace(lines[0], `"driftdrill_sheet":1`, `"driftdrill_sheet":9`, 1), "format 9"},
+		"bad step":       {strings.Replace(lines[0], `"step_hz":20`, `"step_hz":7`, 1), "7"},
+		"no command":     {lines[0] + `{"tick":3,"do":"fly"}` + "\n", `no command "fly"`},
+		"backwards":      {lines[0] + `{"tick":3,"do":"knob"}` + "\n" + `{"tick":2,"do":"knob"}` + "\n", "stands after tick"},
+		"beyond":         {lines[0] + `{"tick":99999,"do":"knob"}` + "\n", "outside the run"},
+		"second missing": {lines[0] + `{"second":1,"hash":"0000000000000000"}` + "\n", "second 1"},
+		"bad hash":       {lines[0] + `{"second":0,"hash":"xyz"}` + "\n", "hexadecimal"},
+		"after the end":  {lines[0] + `{"end":3}` + "\n" + `{"tick":3,"do":"knob"}` + "\n", "after the last line"},
+		"nonsense":       {lines[0] + "]\n", "no line of a run sheet"},
+		"neither":        {lines[0] + `{"x":1}` + "\n", "neither"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := ReadSheet(strings.NewReader(c.text), "run.sheet")
+			if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "run.sheet:") || strings.Contains(err.Error(), "\n") {
+				t.Errorf("error %v, want %q in it", err, c.want)
+			}
+		})
+	}
+}
+
+func FuzzParseBird(f *testing.F) {
+	seedFiles(f, "../assets/birds")
+	f.Fuzz(func(t *testing.T, data []byte) {
+		b, err := ParseBird(data, "f")
+		if err == nil && len(b.Transponders) == 0 {
+			t.Error("a bird without a transponder")
+		}
+		if err != nil && strings.Contains(err.Error(), "\n") {
+			t.Errorf("more than one line: %q", err)
+		}
+	})
+}
+
+func FuzzParseDrill(f *testing.F) {
+	seedFiles(f, "../assets/drills")
+	f.Fuzz(func(t *testing.T, data []byte) {
+		d, err := ParseDrill(data, "f")
+		if err == nil && !validStep(d.StepHz) {
+			t.Errorf("a step of %d Hz", d.StepHz)
+		}
+		if err != nil && strings.Contains(err.Error(), "\n") {
+			t.Errorf("more than one line: %q", err)
+		}
+	})
+}
+
+func FuzzReadSheet(f *testing.F) {
+	s := prepared(f, "come-back", 1)
+	s.Length = 3 * TicksPerSecond
+	_, sheet, _ := fly(f, s, "regular")
+	f.Add(sheet)
+	f.Add(sheet[:len(sheet)/2])
+	f.Fuzz(func(t *testing.T, data []byte) {
+		sh, err := ReadSheet(strings.NewReader(string(data)), "f")
+		if err != nil {
+			return
+		}
+		if sh.Setup.Length > 10*TicksPerSecond || len(sh.Setup.Others) > 2 {
+			return // only too slow to fly here
+		}
+		if _, err := Replay(sh, 100, func(*State) {}); err != nil && strings.Contains(err.Error(), "\n") {
+			t.Errorf("more than one line: %q", err)
+		}
+	})
+}
+
+func seedFiles(f *testing.F, folder string) {
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, e := range entries {
+		data, err := os.ReadFile(folder + "/" + e.Name())
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(data)
+	}
+}
