@@ -59,7 +59,7 @@ func siteWords(s orbit.Site) string {
 		ew = "W"
 	}
 	words := fmt.Sprintf("%.3f° %s, %.3f° %s, locator %s", abs(s.LatDeg), ns, abs(s.LonDeg), ew, s.Locator(6))
-	if s.Name != "" {
+	if s.Name != "" && !strings.HasPrefix(strings.ToUpper(s.Locator(10)), strings.ToUpper(s.Name)) {
 		words = s.Name + ", " + words
 	}
 	return words

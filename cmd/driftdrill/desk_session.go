@@ -106,7 +106,7 @@ func (d *deskSession) sink() audio.Sink {
 // headsetOf turns the desk's levels into the engine's.
 func headsetOf(l desk.Levels) audio.Headset {
 	return audio.Headset{VolumeDB: l.MasterDB, SidetoneDB: l.SidetoneDB, ReturnDB: l.ReturnDB, OthersDB: l.OthersDB, NoiseDB: l.NoiseDB,
-		Split: l.Split, SplitSwap: l.Swap}
+		Split: l.Split, SplitSwap: l.Swap, Ticks: l.Ticks}
 }
 
 // hillStep is the spacing of the points of the pass as it is drawn.

@@ -204,11 +204,19 @@ var plainNames = map[string]string{
 	"Space": "Space", "ShiftLeft": "left Shift", "ShiftRight": "right Shift", "Escape": "Esc", "NumpadEnter": "Enter (number pad)",
 }
 
+// padNamesPlain are the gamepad's buttons by where they lie.
+var padNamesPlain = map[string]string{
+	"LeftTop": "up", "LeftBottom": "down", "LeftLeft": "left", "LeftRight": "right",
+	"RightTop": "upper button", "RightBottom": "lower button", "RightLeft": "left button", "RightRight": "right button",
+	"FrontTopLeft": "left shoulder", "FrontTopRight": "right shoulder", "FrontBottomLeft": "left trigger", "FrontBottomRight": "right trigger",
+	"CenterLeft": "left centre", "CenterRight": "right centre", "LeftStick": "left stick", "RightStick": "right stick",
+}
+
 // Name is the trigger as a person would call it.
 func (t Trigger) Name() string {
 	s, shift := strings.CutPrefix(string(t), "shift+")
 	if name, ok := strings.CutPrefix(s, "pad:"); ok {
-		return "gamepad " + name
+		return "gamepad " + orWord(padNamesPlain[name], name)
 	}
 	name := strings.TrimPrefix(s, "key:")
 	if p, ok := plainNames[name]; ok {

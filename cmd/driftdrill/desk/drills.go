@@ -247,7 +247,7 @@ func (v *drillView) draw(c *Canvas, r Rect, e *DrillEntry) {
 	h := known.height(t, r.W) + chart + 16
 	say := Prompt{Title: e.Title, Body: e.Brief, Coach: upperStart(e.Note)}
 	paper, rest := r.CutTop(math.Max(r.H-h, r.H*0.42))
-	if most := v.paperHeight(c, paper.W, say); paper.H-14 > most {
+	if most := paperHeight(t, paper.W, say); paper.H-14 > most {
 		paper, rest = r.CutTop(most + 14)
 	}
 	paper.H -= 14
@@ -259,11 +259,6 @@ func (v *drillView) draw(c *Canvas, r Rect, e *DrillEntry) {
 		r.H = math.Min(r.H, chart*2)
 		v.tries(c, r, e)
 	}
-}
-
-// paperHeight is how high a card should be at most for what stands on it.
-func (v *drillView) paperHeight(c *Canvas, width float64, p Prompt) float64 {
-	return v.card.height(c, Rect{0, 0, width - 44, 0}, p, Title, Style{Regular, 18}, Note)*1.06 + 30 + c.Type.LineHeight(Body)
 }
 
 func (v *drillView) facts(e *DrillEntry) facts {

@@ -2,4 +2,282 @@
 
 package desk
 
-func newLogbookPage() Scene { return newTrouble("The logbook", errSoon) }
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+)
+
+// logbookPage shows what was flown and how a person comes on. A run opens in
+// the debrief again.
+type logbookPage struct {
+	page
+	tabs   Choice // where there is no room for both sides
+	whose  Button
+	list   List
+	work   job[bookView]
+	open   job[opened]
+	view   bookView
+	err    error
+	known  bool
+	who    string // "" = everybody
+	wide   bool
+	skills Rect
+	pts    []Point
+	card   card
+}
+
+// bookView is what the page shows.
+type bookView struct {
+	people []string
+	runs   []RunEntry
+	total  int
+	bands  []Band
+}
+
+// runsShown bounds the list of runs.
+const runsShown = 2000
+
+func newLogbookPage() *logbookPage { return &logbookPage{} }
+
+// Enter implements Scene.
+func (l *logbookPage) Enter(a *App) {
+	l.list = List{Name: "Runs", At: l.list.At, Count: len(l.view.runs), DrawRow: l.drawRow, Say: l.sayRow, Open: func(i int) { l.openRun(a, i) }}
+	l.tabs = Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
+	l.whose = Button{Do: func() { l.pickPerson(a) }}
+	l.page.open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
+	l.gather(a)
+}
+
+// gather reads the logbook on a goroutine.
+func (l *logbookPage) gather(a *App) {
+	book, who, own := a.Cfg.Logbook, l.who, a.Set.Operator
+	l.whose.Text = "Runs of " + orWord(who, "everybody")
+	if book == nil {
+		l.known = true
+		return
+	}
+	l.work.start(a, func(ctx context.Context) (v bookView, err error) {
+		if v.people, err = book.Operators(ctx); err != nil {
+			return v, err
+		}
+		if v.runs, v.total, err = book.Runs(ctx, who, runsShown); err != nil {
+			return v, err
+		}
+		v.bands, err = book.Bands(ctx, orWord(who, own))
+		return v, err
+	})
+}
+
+func orWord(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
+}
+
+// Leave implements Scene.
+func (l *logbookPage) Leave(*App) {
+	l.work.stop()
+	l.open.stop()
+}
+
+func (l *logbookPage) pickPerson(a *App) {
+	words := []string{"everybody"}
+	at := 0
+	for _, p := range l.view.people {
+		if p == "" {
+			continue
+		}
+		words = append(words, p)
+		if p == l.who {
+			at = len(words) - 1
+		}
+	}
+	a.Scenes.Push(a, newPick("Whose runs?", words, at, func(i int) {
+		l.who, l.list.At = "", 0
+		if i > 0 {
+			l.who = words[i]
+		}
+	}))
+}
+
+func (l *logbookPage) openRun(a *App, i int) {
+	if i >= len(l.view.runs) || l.open.busy() {
+		return
+	}
+	id, book := l.view.runs[i].ID, a.Cfg.Logbook
+	a.Speak("Opening.")
+	l.open.start(a, func(ctx context.Context) (opened, error) {
+		ab, res, err := book.Open(ctx, id)
+		return opened{ab, res}, err
+	})
+}
+
+func (l *logbookPage) poll(a *App) {
+	if r, ok := l.work.poll(); ok {
+		l.known, l.err, l.view = true, r.err, r.value
+		l.list.Count = len(l.view.runs)
+		l.focus.At = 0
+		l.title, l.under = "Logbook", l.summary()
+		switch {
+		case l.err != nil:
+			a.Speak("The logbook cannot be read: " + l.err.Error())
+		case l.list.Count == 0:
+			a.Speak("Logbook. Nothing is written here yet. Your runs come in by themselves.")
+		default:
+			a.Speak("Logbook. " + l.under + ". " + l.sayRow(l.list.At))
+		}
+	}
+	if r, ok := l.open.poll(); ok {
+		if r.err != nil {
+			a.Say("This run cannot be opened: " + r.err.Error())
+		} else {
+			a.Scenes.Push(a, newDebrief(r.value.about, r.value.res, RunRequest{Same: true}))
+		}
+	}
+}
+
+func (l *logbookPage) summary() string {
+	switch n := len(l.view.runs); {
+	case n == 0:
+		return ""
+	case n == 1:
+		return "1 run"
+	case l.who == "" && l.view.total > n:
+		return fmt.Sprintf("the latest %d of %d runs", n, l.view.total)
+	default:
+		return fmt.Sprintf("%d runs", n)
+	}
+}
+
+// Update implements Scene.
+func (l *logbookPage) Update(a *App) {
+	l.poll(a)
+	if a.Scenes.Top() != Scene(l) {
+		return
+	}
+	t := a.Type
+	body := l.lay(a)
+	l.wide = roomy(a)
+	w := math.Min(t.Width(l.whose.Text, Lead)+44, body.W*0.5)
+	l.whose.Rect = Rect{l.back.Rect.X - 16 - w, l.back.Rect.Y, w, l.back.Rect.H}
+	l.tabs.Rect, l.skills, l.list.Rect = Rect{}, Rect{}, body
+	empty := l.known && len(l.view.runs) == 0
+	l.whose.Off = len(l.view.people) < 2
+	if l.wide {
+		l.skills, l.list.Rect = body.CutLeft(math.Floor(body.W * 0.47))
+		_, l.list.Rect = l.list.Rect.CutLeft(34)
+	} else if !empty {
+		var row Rect
+		row, body = body.CutTop(smallButtonHeight(t) + 14)
+		row.H -= 14
+		row.W = math.Min(row.W, 420)
+		l.tabs.Rect = row
+		l.list.Rect = body
+		if l.tabs.At == 1 {
+			l.skills, l.list.Rect = body, Rect{0, -10, 0, 0}
+		}
+	}
+	l.list.RowHeight = wholeRows(math.Max(l.list.Rect.H, 1), t.LineHeight(Lead)+t.LineHeight(Small)+14)
+	l.widgets = l.widgets[:0]
+	if l.wide || l.tabs.At == 0 {
+		l.widgets = append(l.widgets, &l.list)
+	}
+	if !l.wide && !empty {
+		l.widgets = append(l.widgets, &l.tabs)
+	}
+	l.widgets = append(l.widgets, &l.whose, &l.back)
+	l.update(a)
+}
+
+// sayTab speaks the side that was turned to.
+func (l *logbookPage) sayTab(a *App, i int) {
+	l.focus.At = i ^ 1 // the tabs come first where the list is not shown
+	if i == 0 {
+		return
+	}
+	a.Speak(l.spokenBands())
+}
+
+func (l *logbookPage) spokenBands() string {
+	text := "Skill. "
+	for _, b := range l.view.bands {
+		if n := len(b.Points); n > 0 {
+			p := b.Points[n-1]
+			text += fmt.Sprintf("%s: between %.0f and %.0f, %s. ", b.Axis, p.Low, p.High, b.Word)
+		}
+	}
+	if text == "Skill. " {
+		return "Nothing is known of your skill yet. Runs without aids count for it."
+	}
+	return text
+}
+
+// Draw implements Scene.
+func (l *logbookPage) Draw(a *App, c *Canvas) {
+	l.drawHead(c)
+	for i, w := range l.widgets {
+		if b, ok := w.(*Button); ok && b.Off {
+			continue
+		}
+		w.Draw(a, c, i == l.focus.At && l.focus.Visible)
+	}
+	switch {
+	case l.err != nil:
+		y := c.Paragraph(l.head.X, l.head.Bottom()+40, l.head.W, "The logbook cannot be read: "+l.err.Error()+".", Body, c.Pal.Ink)
+		c.Paragraph(l.head.X, y, l.head.W, "Your run sheets are kept as files all the same.", Body, c.Pal.Dim)
+	case !l.known:
+		if a.Frame-l.work.since > 20 {
+			drawWaiting(a, c, "Reading the logbook", "Esc goes back")
+		}
+	case len(l.view.runs) == 0:
+		w := math.Min(l.head.W, 620)
+		r := Rect{l.head.X + (l.head.W-w)/2, l.head.Bottom() + 40, w, math.Min(260, a.Size.Y-l.head.Bottom()-80)}
+		l.card.write(c, l.card.drawPaper(c, r), Prompt{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
+	case l.skills.H > 0:
+		l.drawBands(c, l.skills)
+	}
+}
+
+func (l *logbookPage) sayRow(i int) string {
+	e := &l.view.runs[i]
+	text := fmt.Sprintf("%s %s, %s on %s, held %.0f", spokenDay(e.When.Local()), e.When.Local().Format("15:04"), e.Drill, e.Bird, e.HoldIndex)
+	if e.Rating >= 0 {
+		text += fmt.Sprintf(", like a hand of %.0f", e.Rating)
+	}
+	if e.Goal != "" {
+		text += ", " + e.Goal
+	}
+	return text + "."
+}
+
+func spokenDay(t time.Time) string { return t.Format("Monday 2 January") }
+
+func (l *logbookPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+	e := &l.view.runs[i]
+	t := c.Type
+	x, right := r.X+20, r.Right()-20
+	base := r.Y + 6 + t.Size(Lead)*1.05
+	under := base + t.LineHeight(Small)*1.12
+	held := fmt.Sprintf("%.0f", e.HoldIndex)
+	w := c.Text(right, base, held, Lead, c.Pal.Yours, Right)
+	note := e.Goal
+	if e.Stopped {
+		note = "ended early"
+	}
+	if e.Rating >= 0 {
+		note = fmt.Sprintf("hand %.0f", e.Rating)
+		if e.Goal != "" {
+			note += " · " + e.Goal
+		}
+	}
+	nw := c.Text(right, under, note, Small, c.Pal.Dim, Right)
+	c.Text(x, base, t.Cut(e.Drill, Lead, right-w-16-x), Lead, c.Pal.Ink, Left)
+	line := fmt.Sprintf("%s %s · %s %.0f°", dayWord(e.When.Local(), a.now().Local()), e.When.Local().Format("15:04"), e.Bird, e.TopDeg)
+	if l.who == "" && e.Operator != "" {
+		line += " · " + e.Operator
+	}
+	c.Text(x, under, t.Cut(line, Small, right-nw-16-x), Small, c.Pal.Dim, Left)
+}

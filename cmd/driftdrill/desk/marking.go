@@ -173,6 +173,9 @@ func firstScene(a *App) Scene {
 	if a.Cfg.First != nil {
 		return newLoading(*a.Cfg.First)
 	}
+	if !a.Set.Welcomed {
+		return newWelcome()
+	}
 	return homeScene(a)
 }
 

@@ -2,8 +2,370 @@
 
 package desk
 
-import "errors"
+import (
+	"context"
+	"fmt"
+	"math"
 
-var errSoon = errors.New("not yet")
+	"github.com/hajimehoshi/ebiten/v2"
+)
 
-func newSettingsPage() Scene { return newTrouble("Settings", errSoon) }
+// settingsPage sets everything that a person may choose. A change is heard and
+// seen at once; it is kept when the page is left.
+type settingsPage struct {
+	page
+	part   Choice
+	parts  [5][]Widget
+	notes  [5]string
+	scroll Scroller
+	tone   toneTest
+	noteAt Rect
+}
+
+// settingsParts are the parts of the page.
+var settingsParts = []string{"sound", "ears", "sight", "knob", "you"}
+
+func newSettingsPage() Scene { return &settingsPage{} }
+
+// Enter implements Scene.
+func (s *settingsPage) Enter(a *App) {
+	s.part = Choice{Name: "", Words: settingsParts, At: s.part.At, Changed: func(int) { s.gather(a) }}
+	s.parts = [5][]Widget{s.soundPart(a), s.earsPart(a), s.sightPart(a), s.knobPart(a), s.youPart(a)}
+	s.notes = [5]string{
+		"Start low. 0 dB is the level as it was made; a limiter keeps anything louder from your ears.",
+		"",
+		"",
+		"",
+		"Your name keeps your runs apart from those of others on this machine.",
+	}
+	if a.Cfg.Voice != "" {
+		s.notes[1] = "Spoken by " + a.Cfg.Voice + "."
+		if a.Cfg.Speak == nil {
+			s.notes[1] = a.Cfg.Voice
+		}
+	}
+	s.open(a, "Settings", "")
+	s.gather(a)
+}
+
+// gather lists the widgets of the part that is shown.
+func (s *settingsPage) gather(a *App) {
+	s.widgets = append(s.widgets[:0], &s.part)
+	s.widgets = append(s.widgets, s.parts[s.part.At]...)
+	s.widgets = append(s.widgets, &s.back)
+	s.scroll.Offset = 0
+}
+
+// Leave implements Scene.
+func (s *settingsPage) Leave(a *App) {
+	s.tone.stop()
+	a.Save()
+}
+
+func (s *settingsPage) changed(a *App) func() {
+	return func() {
+		a.Apply(a.Set)
+		s.tone.levels(a.Set.Levels)
+	}
+}
+
+func decibels(v float64) string {
+	switch {
+	case v <= -60:
+		return "off"
+	case v > 0:
+		return fmt.Sprintf("+%.0f dB", v)
+	}
+	return fmt.Sprintf("%.0f dB", v)
+}
+
+func (s *settingsPage) level(a *App, name string, v *float64) *Slider {
+	return &Slider{Name: name, Low: -60, High: 12, Step: 1, Value: v, Format: decibels, Changed: s.changed(a)}
+}
+
+func (s *settingsPage) soundPart(a *App) []Widget {
+	l := &a.Set.Levels
+	ws := []Widget{
+		s.level(a, "everything", &l.MasterDB),
+		s.level(a, "your voice as spoken", &l.SidetoneDB),
+		s.level(a, "your voice as it comes back", &l.ReturnDB),
+		s.level(a, "other stations", &l.OthersDB),
+		s.level(a, "noise", &l.NoiseDB),
+	}
+	if a.Cfg.TestTone != nil {
+		ws = append(ws, s.tone.button(a))
+	}
+	ms := []int{0, 20, 40, 80, 160}
+	at := 0
+	for i, v := range ms {
+		if v == a.Set.BufferMS {
+			at = i
+		}
+	}
+	ws = append(ws, &Choice{Name: "sound buffer, from the next run on: longer where sound breaks up", Words: []string{"chosen for you", "20 ms", "40 ms", "80 ms", "160 ms"}, At: at,
+		Changed: func(i int) { a.Set.BufferMS = ms[i]; a.Apply(a.Set) }})
+	return ws
+}
+
+func index(on bool) int {
+	if on {
+		return 1
+	}
+	return 0
+}
+
+func (s *settingsPage) earsPart(a *App) []Widget {
+	l := &a.Set.Levels
+	apply := s.changed(a)
+	swap := &Choice{Name: "your voice as spoken is in the", Words: []string{"left ear", "right ear"}, At: index(l.Swap), Changed: func(i int) { l.Swap = i == 1; apply() }}
+	ws := []Widget{
+		&Choice{Name: "ears", Words: []string{"both in both", "one in each"}, At: index(l.Split), Changed: func(i int) { l.Split = i == 1; apply() }},
+		swap,
+		&Slider{Name: "pitch of your tone, from the next run on", Low: 300, High: 1200, Step: 10, Value: &a.Set.ToneHz,
+			Format: func(v float64) string { return fmt.Sprintf("%.0f Hz", v) }, Changed: apply},
+		&Choice{Name: "a tick for each notch of the knob", Words: []string{"no", "yes"}, At: index(l.Ticks), Changed: func(i int) { l.Ticks = i == 1; apply() }},
+		&Choice{Name: "say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { s.ears(a, i == 1) }},
+	}
+	if a.Cfg.TestTone != nil {
+		ws = append(ws, s.tone.button(a))
+	}
+	return ws
+}
+
+// ears turns the ears-only mode on or off and says so.
+func (s *settingsPage) ears(a *App, on bool) {
+	if on && a.Cfg.Speak == nil {
+		a.Say(a.Cfg.Voice)
+	}
+	a.Set.EarsOnly = true
+	if !on {
+		a.Speak("Nothing is said aloud any more.")
+	}
+	a.Set.EarsOnly = on
+	a.Apply(a.Set)
+	a.Speak("Everything is said aloud.")
+}
+
+func (s *settingsPage) sightPart(a *App) []Widget {
+	apply := s.changed(a)
+	pals := []string{"night", "sun"}
+	at := 0
+	for i, n := range pals {
+		if n == a.Set.Palette {
+			at = i
+		}
+	}
+	return []Widget{
+		&Slider{Name: "text size", Low: 1, High: 2.5, Step: 0.1, Value: &a.Set.TextScale,
+			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply},
+		&Choice{Name: "colours", Words: []string{"night lamp", "bright sun"}, At: at, Changed: func(i int) { a.Set.Palette = pals[i]; apply() }},
+		&Choice{Name: "things that move by themselves", Words: []string{"move", "stand still"}, At: index(a.Set.ReducedMotion), Changed: func(i int) { a.Set.ReducedMotion = i == 1; apply() }},
+		&Choice{Name: "window", Words: []string{"window", "full screen"}, At: index(ebiten.IsFullscreen()), Changed: func(i int) { ebiten.SetFullscreen(i == 1) }},
+	}
+}
+
+func (s *settingsPage) knobPart(a *App) []Widget {
+	apply := s.changed(a)
+	steps := []int{10, 20, 50, 100}
+	at := 1
+	for i, v := range steps {
+		if v == a.Set.StepHz {
+			at = i
+		}
+	}
+	return []Widget{
+		&Choice{Name: "one notch of the knob, where the drill leaves it to you", Words: []string{"10 Hz", "20 Hz", "50 Hz", "100 Hz"}, At: at, Changed: func(i int) { a.Set.StepHz = steps[i]; apply() }},
+		&Slider{Name: "notches for one click of the mouse wheel", Low: 0.5, High: 5, Step: 0.5, Value: &a.Set.WheelNotches,
+			Format: func(v float64) string { return fmt.Sprintf("%.1f", v) }, Changed: apply},
+		&Slider{Name: "notches for one turn of the drawn knob", Low: 12, High: 120, Step: 4, Value: &a.Set.DragNotches,
+			Format: func(v float64) string { return fmt.Sprintf("%.0f", v) }, Changed: apply},
+		&Slider{Name: "gamepad stick: how far before it counts", Low: 0.1, High: 0.9, Step: 0.05, Value: &a.Set.StickDeadZone,
+			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply},
+		&Button{Text: "Keys and buttons", Hint: "what each one does; sets for one hand", Do: func() { a.Scenes.Push(a, newKeysPage()) }},
+	}
+}
+
+func (s *settingsPage) youPart(a *App) []Widget {
+	return []Widget{
+		&TextField{Name: "your name in the logbook", Value: a.Set.Operator, Max: 40, Changed: func(v string) { a.Set.Operator = v }, Hint: "nobody in particular"},
+		&TextField{Name: "your call", Value: a.Set.Call, Max: 12, Upper: true, Changed: func(v string) { a.Set.Call = v }, Hint: "Q5HTH"},
+		&TextField{Name: "your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa",
+			Changed: func(v string) { s.place(a, v) }},
+		&Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, newWelcome()) }},
+		&Button{Text: "Everything as delivered", Hint: "but your name, call and place", Do: func() { s.reset(a) }},
+	}
+}
+
+// place takes a place only once it can be read.
+func (s *settingsPage) place(a *App, v string) {
+	if a.Cfg.CheckSite != nil {
+		if _, ok := a.Cfg.CheckSite(v); !ok {
+			return
+		}
+	}
+	a.Set.Site = v
+}
+
+func (s *settingsPage) reset(a *App) {
+	d := DefaultSettings()
+	d.Call, d.Operator, d.Site, d.Elements, d.Welcomed, d.EarsOnly = a.Set.Call, a.Set.Operator, a.Set.Site, a.Set.Elements, true, a.Set.EarsOnly
+	a.Apply(d)
+	s.Enter(a)
+	a.Say("Everything is as delivered.")
+}
+
+// Update implements Scene.
+func (s *settingsPage) Update(a *App) {
+	s.tone.poll(a)
+	t := a.Type
+	body := s.lay(a)
+	row, body := body.CutTop(smallButtonHeight(t) + 18)
+	row.H -= 18
+	row.W = math.Min(row.W, math.Max(t.Width("sound", Body)*5*2.4, 620))
+	s.part.Rect = row
+	s.scroll.Area = body
+	col := Rect{body.X + 6, body.Y + 8 - s.scroll.Offset, math.Min(body.W-22, math.Max(660, t.Size(Body)*34)), 0}
+	y := col.Y
+	for _, w := range s.parts[s.part.At] {
+		h := settingHeight(t, w)
+		setRect(w, Rect{col.X, y, col.W, h}, t)
+		y += h + settingGap(t, w)
+	}
+	s.noteAt = Rect{col.X, y + 4, col.W, 0}
+	if n := s.notes[s.part.At]; n != "" {
+		y += 4 + t.LineHeight(Body)*float64(len(t.Wrap(n, Body, col.W)))
+	}
+	s.scroll.Height = y + s.scroll.Offset - body.Y + 8
+	if a.In.Pressed(Back) {
+		s.update(a)
+		return
+	}
+	s.scroll.Update(a, &s.focus, s.widgets)
+}
+
+// settingHeight is the height of one line of the page.
+func settingHeight(t *Type, w Widget) float64 {
+	switch v := w.(type) {
+	case *Slider:
+		return t.LineHeight(Body) + 24
+	case *TextField:
+		if v.Check != nil {
+			return fieldHeight(t) + t.LineHeight(Small)*1.4
+		}
+		return fieldHeight(t)
+	case *Button:
+		return buttonHeight(t) + 6
+	}
+	return fieldHeight(t)
+}
+
+func settingGap(t *Type, w Widget) float64 {
+	if _, ok := w.(*Slider); ok {
+		return 12
+	}
+	return 18
+}
+
+func setRect(w Widget, r Rect, t *Type) {
+	switch v := w.(type) {
+	case *Slider:
+		v.Rect = r
+	case *Choice:
+		v.Rect = r
+	case *TextField:
+		v.Rect = r
+	case *Button:
+		r.W = math.Min(r.W, math.Max(t.Width(v.Text, Lead), t.Width(v.Hint, Tiny))+64)
+		v.Rect = r
+	}
+}
+
+// Draw implements Scene.
+func (s *settingsPage) Draw(a *App, c *Canvas) {
+	s.drawHead(c)
+	last := len(s.widgets) - 1
+	inner := Focus{At: s.focus.At - 1, Visible: s.focus.Visible}
+	s.scroll.Draw(a, c, &inner, s.widgets[1:last], func() {
+		if n := s.notes[s.part.At]; n != "" {
+			c.Paragraph(s.noteAt.X, s.noteAt.Y+c.Type.Size(Body), s.noteAt.W, n, Body, c.Pal.Dim)
+		}
+	})
+	s.part.Draw(a, c, s.focus.At == 0 && s.focus.Visible)
+	s.back.Draw(a, c, s.focus.At == last && s.focus.Visible)
+}
+
+// toneTest plays the test tone while it is wanted.
+type toneTest struct {
+	work  job[toneSound]
+	sound toneSound
+	on    bool
+	press *Button
+}
+
+type toneSound struct {
+	end func()
+	set func(Levels)
+}
+
+// button returns the button that starts and stops the tone.
+func (t *toneTest) button(a *App) *Button {
+	b := &Button{Text: "Play the test tone", Hint: "softly first; headphones on", Primary: true}
+	b.Do = func() {
+		t.press = b
+		if t.on {
+			t.stop()
+			a.Speak("The tone has ended.")
+			return
+		}
+		t.begin(a)
+	}
+	return b
+}
+
+func (t *toneTest) begin(a *App) {
+	t.on = true
+	t.press.Text, t.press.Hint = "Stop the tone", "your tone, and how it comes back"
+	play, set := a.Cfg.TestTone, a.Set
+	t.work.start(a, func(ctx context.Context) (toneSound, error) {
+		end, levels, err := play(set)
+		if err == nil && ctx.Err() != nil {
+			end()
+			return toneSound{}, ctx.Err()
+		}
+		return toneSound{end, levels}, err
+	})
+}
+
+func (t *toneTest) poll(a *App) {
+	r, ok := t.work.poll()
+	switch {
+	case !ok:
+	case r.err != nil:
+		t.rest()
+		a.Say("There is no sound: " + r.err.Error())
+	default:
+		t.sound = r.value
+	}
+}
+
+func (t *toneTest) levels(l Levels) {
+	if t.sound.set != nil {
+		t.sound.set(l)
+	}
+}
+
+func (t *toneTest) rest() {
+	t.on = false
+	if t.press != nil {
+		t.press.Text, t.press.Hint = "Play the test tone", "softly first; headphones on"
+	}
+}
+
+func (t *toneTest) stop() {
+	t.work.stop()
+	if t.sound.end != nil {
+		go t.sound.end() // closing a device may take a moment
+	}
+	t.sound = toneSound{}
+	t.rest()
+}

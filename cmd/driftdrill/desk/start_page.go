@@ -262,3 +262,9 @@ func (f facts) draw(c *Canvas, r Rect) float64 {
 
 // wholeRows is a row height, at least low, with which whole rows fill a height.
 func wholeRows(height, low float64) float64 { return height / math.Max(1, math.Floor(height/low)) }
+
+// paperHeight is how high a card should be for what stands on it.
+func paperHeight(t *Type, width float64, p Prompt) float64 {
+	var d card
+	return d.height(&Canvas{Type: t}, Rect{0, 0, width - 44, 0}, p, Title, Style{Regular, 18}, Note)*1.06 + 30 + t.LineHeight(Body)
+}

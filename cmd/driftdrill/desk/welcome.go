@@ -1,0 +1,266 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+)
+
+// welcome is shown at the first start: call, place, headphones. Every step
+// may be passed over.
+type welcome struct {
+	page
+	step   int
+	call   TextField
+	aloud  Choice
+	site   TextField
+	ears   Choice
+	level  Slider
+	tone   toneTest
+	play   *Button
+	next   Button
+	before Button
+	skip   Button
+	card   card
+	cardAt Rect
+	scroll Scroller
+	first  bool // the very first start: nothing else lies beneath
+}
+
+const welcomeSteps = 3
+
+// startLevelDB is how loud everything is before anybody has turned it: low.
+const startLevelDB = -20
+
+func newWelcome() *welcome { return &welcome{} }
+
+// Enter implements Scene.
+func (w *welcome) Enter(a *App) {
+	w.first = a.Scenes.Depth() <= 1
+	if w.first && a.Set.Levels.MasterDB == 0 {
+		a.Set.Levels.MasterDB = startLevelDB
+	}
+	w.call = TextField{Name: "Your call, if you have one", Value: a.Set.Call, Max: 12, Upper: true, Hint: "Q5HTH"}
+	w.aloud = Choice{Name: "Say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { w.speakUp(a, i == 1) }}
+	w.site = TextField{Name: "Latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa"}
+	w.ears = Choice{Name: "Ears", Words: []string{"both in both", "one in each"}, At: index(a.Set.Levels.Split), Changed: func(i int) {
+		a.Set.Levels.Split = i == 1
+		w.tone.levels(a.Set.Levels)
+	}}
+	w.level = Slider{Name: "How loud", Low: -60, High: 12, Step: 1, Value: &a.Set.Levels.MasterDB, Format: decibels, Changed: func() { w.tone.levels(a.Set.Levels) }}
+	w.play = w.tone.button(a)
+	w.next = Button{Text: "Go on", Primary: true, Do: func() { w.move(a, 1) }}
+	w.before = Button{Text: "Back", Do: func() { w.move(a, -1) }}
+	w.skip = Button{Text: "Skip all this", Do: func() { w.finish(a) }}
+	w.show(a)
+	if w.first && !a.Set.EarsOnly && a.Cfg.Speak != nil {
+		a.Cfg.Speak(fmt.Sprintf("Welcome to drift drill. To have everything said aloud, press %s now.", a.Set.Bindings.NameOf(SpeakAgain)))
+	}
+}
+
+// speakUp turns the ears-only mode on or off.
+func (w *welcome) speakUp(a *App, on bool) {
+	if on && a.Cfg.Speak == nil {
+		a.Say(a.Cfg.Voice)
+	}
+	a.Set.EarsOnly = on
+	if on {
+		a.Speak("Everything is said aloud. The arrow keys and Tab go through the choices, Enter takes one. " + w.spoken())
+	}
+}
+
+// words are what the card says at each step.
+func (w *welcome) words() Prompt {
+	switch w.step {
+	case 0:
+		return Prompt{Title: "Welcome",
+			Body:  "Here you hear your own voice come back from a bird, and learn to keep it true while the pass pulls it away.",
+			Coach: "Nothing is transmitted. On the air you need a licence; band plans and local rules come first."}
+	case 1:
+		return Prompt{Title: "Where are you?",
+			Body:  "Then the passes are those over your own place. Leave it empty to fly from Quern Hill, a place of our own.",
+			Coach: "It stays on this machine."}
+	}
+	return Prompt{Title: "Headphones",
+		Body:  "Put them on and turn them low. Play the tone, then bring it up until it is just comfortable. One ear for your own voice and one for what comes back is how many hold zero beat.",
+		Coach: "Start low. You can always turn it up."}
+}
+
+func (w *welcome) spoken() string {
+	p := w.words()
+	text := fmt.Sprintf("Step %d of %d. %s. %s %s ", w.step+1, welcomeSteps, p.Title, p.Body, p.Coach)
+	return text + w.widgets[w.focus.At].Spoken()
+}
+
+// show brings the widgets of a step on.
+func (w *welcome) show(a *App) {
+	w.widgets = w.widgets[:0]
+	switch w.step {
+	case 0:
+		w.widgets = append(w.widgets, &w.call)
+		if a.Cfg.Voice != "" || a.Cfg.Speak != nil {
+			w.widgets = append(w.widgets, &w.aloud)
+		}
+	case 1:
+		w.widgets = append(w.widgets, &w.site)
+	default:
+		w.widgets = append(w.widgets, &w.level, &w.ears)
+		if a.Cfg.TestTone != nil {
+			w.widgets = append(w.widgets, w.play)
+		}
+	}
+	w.next.Text = "Go on"
+	if w.step == welcomeSteps-1 {
+		w.next.Text = "Ready"
+	}
+	w.before.Off = w.step == 0
+	w.skip.Off = w.step == welcomeSteps-1
+	w.widgets = append(w.widgets, &w.next, &w.before, &w.skip)
+	w.focus.At = 0
+	w.focus.Visible = true
+	w.scroll.Offset = 0
+	a.Speak(w.spoken())
+}
+
+// move goes to another step, if what was typed can be read.
+func (w *welcome) move(a *App, by int) {
+	if by > 0 && w.step == 1 && w.site.Check != nil {
+		if says, ok := w.site.Check(w.site.Value); !ok {
+			w.focus.At = 0
+			a.Say(upperStart(says) + ".")
+			return
+		}
+	}
+	w.keep(a)
+	if w.step+by >= welcomeSteps {
+		w.finish(a)
+		return
+	}
+	w.tone.stop()
+	w.step = max(w.step+by, 0)
+	w.show(a)
+}
+
+// keep takes what was typed so far.
+func (w *welcome) keep(a *App) {
+	a.Set.Call = w.call.Value
+	if w.site.Check != nil {
+		if _, ok := w.site.Check(w.site.Value); !ok {
+			return
+		}
+	}
+	a.Set.Site = w.site.Value
+}
+
+func (w *welcome) finish(a *App) {
+	w.keep(a)
+	w.tone.stop()
+	a.Set.Welcomed = true
+	a.Apply(a.Set)
+	a.Save()
+	if w.first {
+		a.Scenes.Replace(a, newStart())
+		return
+	}
+	a.Scenes.Pop(a)
+}
+
+// Leave implements Scene.
+func (w *welcome) Leave(*App) { w.tone.stop() }
+
+// Update implements Scene.
+func (w *welcome) Update(a *App) {
+	w.tone.poll(a)
+	w.place(a)
+	if a.In.Pressed(Back) {
+		a.In.Swallow(Back)
+		if w.step == 0 {
+			w.focus.At, w.focus.Visible = len(w.widgets)-1, true
+			a.Speak("Skip all this? Press Enter.")
+			return
+		}
+		w.move(a, -1)
+		return
+	}
+	if a.In.Pressed(SpeakAgain) && !a.Set.EarsOnly && a.Cfg.Speak != nil {
+		a.In.Swallow(SpeakAgain)
+		w.aloud.At = 1
+		w.speakUp(a, true)
+		return
+	}
+	if _, text := w.widgets[w.focus.At].(*TextField); text && a.In.Pressed(Accept) && !contains(a.In.Chars, ' ') {
+		a.In.Swallow(Accept)
+		w.move(a, 1)
+		return
+	}
+	w.scroll.Update(a, &w.focus, w.widgets)
+}
+
+func (w *welcome) place(a *App) {
+	t, m := a.Type, pageMargin(a)
+	r := Rect{m, m, a.Size.X - 2*m, a.Size.Y - 2*m}
+	foot, r := r.CutBottom(buttonHeight(t))
+	_, r = r.CutBottom(20)
+	w.placeFoot(t, foot)
+	side := r
+	if roomy(a) {
+		w.cardAt, side = r.CutLeft(r.W * 0.46)
+		w.cardAt.H = math.Min(w.cardAt.H, paperHeight(t, w.cardAt.W, w.words()))
+		w.cardAt.Y += (r.H - w.cardAt.H) * 0.35
+		_, side = side.CutLeft(48)
+		side.Y, side.H = w.cardAt.Y, r.Bottom()-w.cardAt.Y
+	} else {
+		w.cardAt, side = r.CutTop(r.H * 0.45)
+		_, side = side.CutTop(16)
+	}
+	w.scroll.Area = Rect{side.X - 6, side.Y, side.W + 6, side.H}
+	y := side.Y + 8 - w.scroll.Offset
+	for _, v := range w.widgets {
+		if b, ok := v.(*Button); ok && b != w.play {
+			continue
+		}
+		h := settingHeight(t, v)
+		setRect(v, Rect{side.X, y, side.W - 16, h}, t)
+		y += h + settingGap(t, v) + 6
+	}
+	w.scroll.Height = y + w.scroll.Offset - side.Y
+}
+
+func (w *welcome) placeFoot(t *Type, foot Rect) {
+	width := func(b *Button) float64 { return t.Width(b.Text, Lead) + 56 }
+	w.next.Rect, foot = foot.CutRight(math.Max(width(&w.next), 170))
+	_, foot = foot.CutRight(14)
+	w.before.Rect, foot = foot.CutRight(math.Max(width(&w.before), 110))
+	w.skip.Rect, _ = foot.CutLeft(width(&w.skip))
+}
+
+// Draw implements Scene.
+func (w *welcome) Draw(a *App, c *Canvas) {
+	in := w.card.drawPaper(c, w.cardAt)
+	w.card.write(c, in, w.words())
+	n := len(w.widgets) - 3
+	w.scroll.Draw(a, c, &w.focus, w.widgets[:n], nil)
+	for i := n; i < len(w.widgets); i++ {
+		if b := w.widgets[i].(*Button); b.Off {
+			continue
+		}
+		w.widgets[i].Draw(a, c, w.focus.At == i && w.focus.Visible)
+	}
+	w.dots(c)
+}
+
+// dots shows how many steps there are and which this is.
+func (w *welcome) dots(c *Canvas) {
+	y := w.next.Rect.Centre().Y
+	x := (w.skip.Rect.X + w.before.Rect.Right()) / 2
+	x = math.Max(x, w.skip.Rect.Right()+40)
+	for i := range welcomeSteps {
+		px := x + (float64(i)-1)*26
+		if i == w.step {
+			c.Disc(px, y, 6, c.Pal.Yours)
+		} else {
+			c.Ring(px, y, 5.5, 1.5, c.Pal.Dim)
+		}
+	}
+}
