@@ -106,8 +106,8 @@ func endsWhole(path string, size int64) bool {
 	if _, err := f.ReadAt(tail, size-int64(len(tail))); err != nil {
 		return true
 	}
-	text := strings.TrimRight(string(tail), "\n")
-	return strings.HasPrefix(text[strings.LastIndex(text, "\n")+1:], `{"end":`)
+	text, whole := strings.CutSuffix(string(tail), "\n")
+	return whole && strings.HasPrefix(text[strings.LastIndex(text, "\n")+1:], `{"end":`)
 }
 
 // completeSheet gives a sheet that was cut short its marks and its last line,

@@ -14,20 +14,19 @@ import (
 )
 
 // session is one live run: the physics, its sound, its sheet. The sound pulls
-// the ticks. A goroutine of its own writes the sheet each second and changes
-// to silence where the sound device goes away.
+// the ticks. A goroutine of its own writes the sheet each second.
 type session struct {
 	run    *sim.Run
 	engine *audio.Engine
 	rec    *sim.Recorder
 	sheet  *sheetFile
 
-	mu        sync.Mutex
-	sink      audio.Sink
-	silent    bool
-	message   string // what to say about the sound or the disk, once
-	underruns int64  // of sinks that are gone
-	closed    bool
+	sink   audio.Sink
+	steady *out.Steady // the sink, where sound was asked for
+
+	mu      sync.Mutex
+	trouble string // what to say about the disk, once
+	closed  bool
 
 	stop chan struct{}
 	idle chan struct{} // closed when the goroutine has ended
@@ -75,35 +74,27 @@ func newSession(setup sim.Setup, o sessionOptions) (*session, error) {
 	}
 	sheet.Beat()
 	s := &session{run: run, engine: engine, rec: rec, sheet: sheet, stop: make(chan struct{}), idle: make(chan struct{})}
-	s.startSound(o)
+	if err := s.startSound(o); err != nil {
+		_, _ = sheet.Close()
+		return nil, err
+	}
 	go s.keep()
 	return s, nil
 }
 
-// startSound opens the device, or the silent sink if that is asked for or the device will not.
-func (s *session) startSound(o sessionOptions) {
+// startSound starts to pull sound: on the device, or silently at the same pace
+// where that is asked for or there is none.
+func (s *session) startSound(o sessionOptions) error {
 	if o.sound == "silent" {
-		s.silent, s.message = true, "no sound, as asked"
 		s.sink = out.NewSilent()
-		_ = s.sink.Start(s.engine) // cannot fail
-		return
+	} else {
+		s.steady = out.NewSteady(o.device)
+		s.sink = s.steady
 	}
-	s.sink = out.NewDevice(o.device)
-	if err := s.sink.Start(s.engine); err != nil {
-		s.sink.Close()
-		s.goSilent(err)
-	}
+	return s.sink.Start(s.engine)
 }
 
-// goSilent goes on without sound: the same engine, paced by the clock.
-func (s *session) goSilent(why error) {
-	s.silent = true
-	s.message = fmt.Sprintf("no sound: %v; the run goes on silently", why)
-	s.sink = out.NewSilent()
-	_ = s.sink.Start(s.engine) // cannot fail
-}
-
-// keep writes the sheet each second and watches the sound.
+// keep writes the sheet each second, and into it how often the sound ran dry.
 func (s *session) keep() {
 	defer close(s.idle)
 	tick := time.NewTicker(beat)
@@ -115,7 +106,6 @@ func (s *session) keep() {
 			return
 		case <-tick.C:
 		}
-		s.watchSound()
 		if n := s.soundState().underruns; n != told {
 			told = n
 			s.run.Post(sim.CommandSound, n)
@@ -130,36 +120,30 @@ func (s *session) keep() {
 	}
 }
 
-// watchSound changes to silence where the device has gone away by itself.
-func (s *session) watchSound() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.closed || s.silent || s.sink.Err() == nil {
-		return
-	}
-	why := s.sink.Err()
-	s.underruns += s.sink.Stats().Underruns
-	s.sink.Close()
-	s.goSilent(why)
-}
-
 func (s *session) say(message string) {
 	s.mu.Lock()
-	s.message = message
+	s.trouble = message
 	s.mu.Unlock()
 }
 
 // sound tells how the sound goes.
 type sound struct {
 	silent    bool
-	message   string
+	message   string // about the sound or the disk; "" = all is well
 	underruns int64
 }
 
 func (s *session) soundState() sound {
+	state := sound{silent: true, message: "no sound, as asked", underruns: s.sink.Stats().Underruns}
+	if s.steady != nil {
+		state.silent, state.message = s.steady.Silent(), s.steady.Message()
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return sound{s.silent, s.message, s.underruns + s.sink.Stats().Underruns}
+	if s.trouble != "" {
+		state.message = s.trouble
+	}
+	return state
 }
 
 // pause stops the physics and the sound, or lets them go on. The sheet shows
@@ -179,9 +163,8 @@ func (s *session) halt() {
 		return
 	}
 	s.closed = true
-	sink := s.sink
 	s.mu.Unlock()
-	sink.Close()
+	s.sink.Close()
 	close(s.stop)
 	<-s.idle
 }
