@@ -59,7 +59,8 @@ func newFakeSession() *fakeSession {
 	for t := fakeAOS; t <= fakeLOS; t += 1000 {
 		x := (t - fakeTCA).Seconds()
 		el := math.Atan2(800-0.0008*x*x*1.0-300*math.Abs(x)/450, math.Hypot(7*x, 60)) * 180 / math.Pi
-		f.about.Hill = append(f.about.Hill, HillPoint{Tick: t, ElevationDeg: math.Max(0, el), RateHzS: fakeRate(t)})
+		f.about.Hill = append(f.about.Hill, HillPoint{Tick: t, ElevationDeg: math.Max(0, el), RateHzS: fakeRate(t),
+			AzimuthDeg: 330 - 60*math.Atan(x/60)})
 	}
 	f.st.UplinkHz, f.st.ReceiveHz, f.st.StepHz = 435_148_240, 145_864_000, 20
 	f.st.ReceiveSideband = sim.USB

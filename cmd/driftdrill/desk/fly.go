@@ -82,7 +82,11 @@ func (f *flying) Update(a *App) {
 	f.speak(a)
 	if s := f.ses.Sound(); s.Silent && !f.told {
 		f.told = true
-		a.Say("No sound device: the run goes on silently.")
+		if f.state.Tick > f.about.Start+2*sim.TicksPerSecond {
+			a.Say("The sound device has gone: the run goes on silently.")
+		} else {
+			a.Say("No sound device: the run goes on silently.")
+		}
 	}
 	if f.ses.Done() {
 		f.finish(a)
@@ -473,7 +477,7 @@ func (f *flying) drawKey(a *App, c *Canvas, r Rect) {
 	}
 	c.RoundRect(r, 6, fill)
 	c.RoundFrame(r.Inset(0.75), 6, 2, frame)
-	style := c.Type.Fit(word, Body, r.W-44)
+	style := c.Type.Fit(word, Body, r.W-40)
 	mid := r.Centre().Y
 	if s.Keyed {
 		c.Disc(r.X+18, mid, 6, c.Pal.Yours)

@@ -64,6 +64,6 @@ func placeBottom(p *deskPlaces, r Rect, t *Type) {
 	p.radius = clamp(((right-left)/2-words)/1.2, (right-left)*0.19, math.Min((r.H-24)/2, (right-left)*0.285))
 	p.knob = Point{mid, r.Y + r.H/2 - 4}
 	keyH := math.Max(38, t.LineHeight(Body)+12)
-	keyW := math.Min(mid-p.radius*0.80-left-16, t.Width("hold Space", Body)+54)
+	keyW := math.Min(mid-p.radius*0.72-left-16, t.Width("hold Space", Body)+54)
 	p.key = Rect{left + 16, p.card.Bottom() - keyH, keyW, keyH}
 }

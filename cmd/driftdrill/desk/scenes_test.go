@@ -76,7 +76,7 @@ var scenes = []struct {
 	name string
 	put  func(s *stage)
 }{
-	{"desk", func(s *stage) { s.fly(fakeTCA-9200, 10, nil) }},
+	{"desk", func(s *stage) { s.fly(fakeTCA-12400, 10, nil) }},
 	{"desk without aids", func(s *stage) { s.fly(fakeTCA-9200, 2, func(f *fakeSession) { f.about.Aids = Aids{} }) }},
 	{"hear", func(s *stage) {
 		f := s.fly(4000, 1, quizzing)
