@@ -35,7 +35,7 @@ func adviseOn(m Marks, tr *Trace) Advice {
 // words puts a signature into words.
 func (l *look) words(s Signature) Advice {
 	switch s.Kind {
-	case FaultLag, FaultFreeze, FaultHunting, FaultBias, FaultWrongWay, FaultLoose, NoteKnob, NoteElements:
+	case FaultLag, FaultFreeze, FaultHunting, FaultBias, FaultWrongWay, FaultLost, FaultLoose, NoteKnob, NoteElements:
 		return l.handWords(s)
 	case FaultLetGo, FaultOverLead, FaultSlowReturn, FaultSilent, FaultTalksOver:
 		return l.overWords(s)
@@ -61,6 +61,9 @@ func (l *look) handWords(s Signature) Advice {
 	case FaultWrongWay:
 		return Advice{Headline: l.whichWay(),
 			Detail: fmt.Sprintf("You turned away from zero beat %.0f times. Make the first notch a small one and hear which way it goes.", s.Value)}
+	case FaultLost:
+		return Advice{Headline: "Lost? Turn on the way the pass pulls, in sweeps, until you hear yourself.",
+			Detail: fmt.Sprintf("You called for %.0f s more than %.0f Hz off. While nothing is heard the pass goes on drifting, up to %.0f Hz/s.", s.Value, lostHz, l.peak)}
 	case NoteElements:
 		return Advice{Headline: fmt.Sprintf("Not your hand: elements or clock are %.1f s off.", math.Abs(s.Value)),
 			Detail: fmt.Sprintf("The predicted dial was %s, up to %.0f Hz wrong at the top. Get fresh elements, or set the clock.", earlyLate(s.Value), math.Abs(s.Value)*l.peak)}

@@ -57,6 +57,12 @@ var each = []struct {
 		p.frozen = func(s *sim.State) bool { return s.RateHzS > 0.8*p.chase+45 && int(s.Tick/1200)%2 == 0 }
 		return fly(seed, p, 61, 84, 105)
 	}},
+	{FaultLost, func(seed uint64, r *rand.Rand) *Trace {
+		p := able(seed)
+		from := 250 + 100*r.Float64()
+		p.frozen = func(s *sim.State) bool { return s.Tick.Seconds() > from && s.Tick.Seconds() < from+120 }
+		return fly(seed, p, 35, 61, 84)
+	}},
 	{FaultBias, func(seed uint64, r *rand.Rand) *Trace {
 		p := able(seed)
 		p.target = math.Copysign(45+40*r.Float64(), r.Float64()-0.5)
@@ -141,6 +147,7 @@ var each = []struct {
 func TestFaultsAreFound(t *testing.T) {
 	for _, f := range each {
 		t.Run(f.kind, func(t *testing.T) {
+			t.Parallel()
 			found, first := 0, 0
 			other := map[string]int{}
 			for seed := range uint64(100) {

@@ -8,19 +8,20 @@ import (
 
 // The constants by which marks of the hand are taken: choices of this project.
 const (
-	lagSpreadHzS = 2.0  // the drift rate must vary by this much (standard deviation) before a lag is told
-	settleAfterS = 2.0  // steady holding begins this long after getting back
-	wrongWayHz   = 60.0 // turning away counts as wrong only outside this
-	wrongWayS    = 0.7  // ... and for this long
-	wrongWindowS = 0.5  // the knob's velocity is taken over this long
-	topMinS      = 15.0 // keyed time that each side of the top ratio needs
-	correlationS = 2.0  // offsets further apart than this count as independent, for standard errors
-	lagMinKeyedS = 30.0 // steady keyed time that a lag needs
-	reversalMinS = 5.0  // a reversal rate needs this much time
+	lagSpreadHzS = 2.0   // the drift rate must vary by this much (standard deviation) before a lag is told
+	settleAfterS = 2.0   // steady holding begins this long after getting back
+	wrongWayHz   = 60.0  // turning away counts as wrong only outside this
+	wrongWayS    = 0.7   // ... and for this long
+	wrongWindowS = 0.5   // the knob's velocity is taken over this long
+	topMinS      = 15.0  // keyed time that each side of the top ratio needs
+	correlationS = 2.0   // offsets further apart than this count as independent, for standard errors
+	lagMinKeyedS = 30.0  // steady keyed time that a lag needs
+	lostHz       = 400.0 // farther off than this nothing is held: he has lost himself
+	reversalMinS = 5.0   // a reversal rate needs this much time
 )
 
 // steady calls visit for each sample of steady holding: keyed in an assigned
-// over, from two seconds after getting back (or, where he never got back, in
+// over, not lost, from two seconds after getting back (or, where he never got back, in
 // the second half of the over).
 func (tr *Trace) steady(backs []ComeBack, visit func(i int, s *Sample)) {
 	from, to := tr.held()
@@ -35,7 +36,7 @@ func (tr *Trace) steady(backs []ComeBack, visit func(i int, s *Sample)) {
 			ready = i + tr.settledAfter(i, &backs[next])
 			next++
 		}
-		if i >= ready && s.Assigned && s.Keyed && s.InPassband {
+		if i >= ready && s.Assigned && s.Keyed && s.InPassband && math.Abs(s.OffsetHz) < lostHz {
 			visit(i, s)
 		}
 	}

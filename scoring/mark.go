@@ -59,7 +59,7 @@ func TraceOf(sh *sim.Sheet) (*Trace, error) {
 
 func planOf(s *sim.Setup) Plan {
 	d := &s.Drill
-	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Overs: d.Plan.Overs, LastS: d.Plan.LastS, Rule: d.Rule, BeginsFound: d.Start.Found}
+	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Overs: d.Plan.Overs, LastS: d.Plan.LastS, Free: d.Plan.Free, Rule: d.Rule, BeginsFound: d.Start.Found}
 	if i := d.Transponder - 1; i >= 0 && i < len(s.Bird.Transponders) {
 		p.NonInverting = !s.Bird.Transponders[i].Inverting
 	}

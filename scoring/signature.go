@@ -24,6 +24,7 @@ const (
 	FaultTalksOver  = "talks-over"  // keys in the other's over
 	FaultSlowFind   = "slow-find"   // took long to find himself
 	FaultNotFound   = "not-found"   // never found himself
+	FaultLost       = "lost"        // lost himself after having been found
 	FaultLoose      = "loose"       // holds loosely for no reason named above
 	NoteElements    = "elements"    // not the hand: elements or clock
 	NoteKnob        = "knob"        // not the hand: the knob's step
@@ -37,6 +38,7 @@ const (
 	wrongWayNamed    = 2    // more than this many
 	huntingNamed     = 2.2  // travel ratio; good simulated hands stay under 2
 	huntingPerMin    = 6.0  // and so many reversals
+	huntingMinCost   = 25.0 // and so many points: on a slow pass a good hand too dabbles, and loses nothing by it
 	freezeNamed      = 2.5  // top ratio, after the lag is taken out
 	biasNamedHz      = 25.0 // and more than twice its standard error
 	biasSpreadHz     = 40.0 // and a spread below this
@@ -56,6 +58,7 @@ const (
 	slowFindNamedS   = 45.0
 	slowReturnNamedS = 4.0
 	looseNamedHz     = 60.0 // RMS
+	lostNamedS       = 15.0 // keyed seconds farther off than lostHz, from two seconds after the start of an over
 	elementsNamedS   = 1.0
 	knobLikeness     = 0.2 // RMS within this share of step/sqrt(12)
 )
@@ -66,6 +69,7 @@ const (
 const (
 	onOthersCost, onOthersCostS   = 150.0, 15.0
 	powerCost, powerCostS         = 100.0, 20.0
+	powerHalfDB                   = 3.0 // so much above the beacon costs half
 	outsideCost, outsideCostS     = 100.0, 20.0
 	talksOverCost, talksOverCostS = 100.0, 15.0
 	longCallCostPerS, longCallCap = 5.0, 150.0
@@ -203,7 +207,7 @@ func (l *look) discipline() []Signature {
 	s := []Signature{
 		above(FaultOnOthers, m.OnOthersS, onOthersNamedS, saturating(onOthersCost, m.OnOthersS, onOthersCostS)),
 		above(FaultLongCall, m.LongestCallS, longCallNamedS, min(longCallCap, longCallCostPerS*max(0, m.LongestCallS-longCallNamedS))),
-		above(FaultPower, m.AboveBeaconS, powerNamedS, saturating(powerCost, m.AboveBeaconS, powerCostS)),
+		above(FaultPower, m.AboveBeaconS, powerNamedS, saturating(powerCost, m.AboveBeaconS, powerCostS)*(1-math.Exp2(-l.excessDB()/powerHalfDB))),
 		above(FaultOutside, m.OutsideS, outsideNamedS, saturating(outsideCost, m.OutsideS, outsideCostS)),
 		above(FaultTalksOver, m.OverHisS, talksOverNamedS, saturating(talksOverCost, m.OverHisS, talksOverCostS)),
 		above(FaultSilent, silent, silentNamed, l.weight()*silent*l.meanWorth(nil)),
@@ -216,13 +220,27 @@ func (l *look) discipline() []Signature {
 	return append(s, above(FaultSlowFind, *m.FoundS, slowFindNamedS, slowFindCost*(1-math.Exp2(-*m.FoundS/slowFindHalfS))))
 }
 
+// excessDB is by how much the own return was above the beacon, where it was.
+func (l *look) excessDB() float64 {
+	var sum float64
+	n := 0
+	for i := range l.tr.Samples {
+		if s := &l.tr.Samples[i]; s.Keyed && s.InPassband && s.BeaconDB > 0 {
+			sum += s.BeaconDB
+			n++
+		}
+	}
+	return sum / float64(max(n, 1))
+}
+
 // chasing: both dials move although the rule gives the hand only one.
 func (l *look) chasing() Signature {
 	travel := 0.0
-	switch l.tr.Plan.Rule {
-	case "uplink":
+	switch {
+	case l.tr.Plan.Free: // who looks for a gap must turn both
+	case l.tr.Plan.Rule == "uplink":
 		travel = l.m.ReceiveTravelHz
-	case "downlink":
+	case l.tr.Plan.Rule == "downlink":
 		for i := l.from + 1; i < l.to; i++ {
 			travel += math.Abs(float64(l.tr.Samples[i].UplinkHz - l.tr.Samples[i-1].UplinkHz))
 		}
@@ -237,7 +255,7 @@ func (l *look) hand() []Signature {
 	if lag.Named {
 		used = l.lag.Slope
 	}
-	return []Signature{lag, l.frozen(used), l.biased(used), l.hunting(), l.wrongWay()}
+	return []Signature{lag, l.frozen(used), l.biased(used), l.hunting(), l.wrongWay(), l.lost()}
 }
 
 func (l *look) lagging() Signature {
@@ -339,9 +357,9 @@ func (l *look) biased(lag float64) Signature {
 // hunting: the knob travels far more than the pass asks, to and fro.
 func (l *look) hunting() Signature {
 	s := above(FaultHunting, l.m.TravelRatio, huntingNamed, 0)
-	s.Named = s.Named && l.m.ReversalsPerMin > huntingPerMin
 	smooth := l.smoothed(3)
 	s.Cost = l.holdCost(func(i int, p *Sample) float64 { return l.moved(p, smooth[i-l.from]) })
+	s.Named = s.Named && l.m.ReversalsPerMin > huntingPerMin && s.Cost >= huntingMinCost
 	return s
 }
 
@@ -368,6 +386,38 @@ func (l *look) smoothed(overS float64) []float64 {
 		a = b
 	}
 	return out
+}
+
+// lost: far off for long, and not only for the moment after listening.
+func (l *look) lost() Signature {
+	good := l.meanWorth(nil)
+	if len(l.steady) == 0 {
+		good = quality(backWithinHz)
+	}
+	lost, since := 0, 0
+	for i := l.from; i < l.to; i++ {
+		p := &l.tr.Samples[i]
+		if !p.Assigned {
+			since = 0
+			continue
+		}
+		if since++; p.Keyed && math.Abs(p.OffsetHz) > lostHz && seconds(since) > settleAfterS {
+			lost++
+		}
+	}
+	s := above(FaultLost, seconds(lost), lostNamedS, 0)
+	s.Cost = l.holdCost(func(_ int, p *Sample) float64 {
+		if math.Abs(p.OffsetHz) > lostHz && worth(p) > 0 {
+			return good
+		}
+		return worth(p)
+	})
+	for _, b := range l.m.ComeBacks {
+		if math.Abs(b.StartHz) > lostHz {
+			s.Cost += 1000 * comeBackWeight * max(0, backQuality(goodReturnS)-backQuality(b.BackS)) / float64(len(l.m.ComeBacks))
+		}
+	}
+	return s
 }
 
 func (l *look) wrongWay() Signature {

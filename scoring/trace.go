@@ -37,6 +37,7 @@ type Plan struct {
 	Overs          int     // the run ends after so many; 0 = at the end of the pass
 	LastS          float64 // length of the last of them where it differs
 	Rule           string  // "uplink", "downlink" or "both": the dial that the hand turns
+	Free           bool    // no plan: he talks when he likes
 	BeginsFound    bool    // the drill begins at zero beat: there is nothing to find
 	NonInverting   bool
 }

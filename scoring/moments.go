@@ -1,0 +1,81 @@
+package scoring
+
+import (
+	"math"
+	"sort"
+
+	"driftdrill/sim"
+)
+
+// Moment is a stretch of a run and what it cost of the hold index.
+type Moment struct {
+	From, To sim.Tick
+	Over     int
+	Cost     float64 // points of the hold index
+	PeakHz   float64 // the largest offset in it, with its sign
+}
+
+// momentS is how long a moment is where the plan does not divide the run into overs.
+const momentS = 15.0
+
+// WorstMoments returns the costliest overs of a run (of a run in one long
+// over, the costliest quarter minutes), the worst first.
+func WorstMoments(m Marks, tr *Trace, most int) []Moment {
+	if !tr.HasFound {
+		return nil
+	}
+	var all []Moment
+	from, to := tr.held()
+	weight, held := 1000.0, 0
+	if m.ComeBackQuality != nil {
+		weight *= holdWeight
+	}
+	for i := from; i < to; i++ {
+		held += count(tr.Samples[i].Assigned)
+	}
+	for i := from; i < to; {
+		if !tr.Samples[i].Assigned {
+			i++
+			continue
+		}
+		end := tr.momentEnd(i, to)
+		w := Moment{From: tr.Samples[i].Tick, To: tr.Samples[end-1].Tick, Over: tr.Samples[i].Over}
+		for ; i < end; i++ {
+			s := &tr.Samples[i]
+			w.Cost += weight * (1 - worth(s)) / float64(held)
+			if s.Keyed && math.Abs(s.OffsetHz) > math.Abs(w.PeakHz) {
+				w.PeakHz = s.OffsetHz
+			}
+		}
+		w.Cost += comeBackCost(m, &w)
+		all = append(all, w)
+	}
+	sort.SliceStable(all, func(a, b int) bool { return all[a].Cost > all[b].Cost })
+	for i := range all {
+		all[i].Cost, all[i].PeakHz = round(all[i].Cost), round(all[i].PeakHz)
+	}
+	return all[:min(most, len(all))]
+}
+
+// momentEnd is the end of the over that sample i is in, or of its quarter minute.
+func (tr *Trace) momentEnd(i, to int) int {
+	end := i + 1
+	limit := to
+	if tr.Plan.ListenS <= 0 {
+		limit = min(to, i+samplesIn(momentS))
+	}
+	for end < limit && tr.Samples[end].Assigned && tr.Samples[end].Over == tr.Samples[i].Over {
+		end++
+	}
+	return end
+}
+
+// comeBackCost is what the come-back of a moment's over cost.
+func comeBackCost(m Marks, w *Moment) float64 {
+	for _, b := range m.ComeBacks {
+		if b.Tick >= w.From && b.Tick <= w.To {
+			return 1000 * comeBackWeight * (1 - backQuality(b.BackS)) / float64(len(m.ComeBacks))
+		}
+	}
+	return 0
+}

@@ -1,0 +1,185 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"driftdrill/assets"
+	"driftdrill/orbit"
+	"driftdrill/scoring"
+	"driftdrill/scoring/logbook"
+	"driftdrill/sim"
+)
+
+// flown is a run of a bundled drill by a simulated hand, marked and rated.
+func flown(t testing.TB, drill, hand string, change func(*sim.Setup)) Run {
+	t.Helper()
+	read := func(path string) []byte {
+		data, err := assets.FS.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	d, err := sim.ParseDrill(read("drills/"+drill+".toml"), drill)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bird, err := sim.ParseBird(read("birds/"+d.Bird+".toml"), d.Bird)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sets, _ := orbit.ReadElements(bytes.NewReader(read("elements/demo.tle")), "demo.tle")
+	el, err := orbit.Find(sets, fmt.Sprint(bird.Catalog))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := sim.Prepare(d, bird, el, orbit.Site{Name: "Quern Hill", LatDeg: 50, LonDeg: 8, AltM: 150}, el.Epoch.Add(time.Hour), 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if change != nil {
+		change(&s)
+	}
+	h, err := sim.NewHand(hand, 2, &s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := sim.NewRun(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	rec, err := sim.NewRecorder(&out, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var st sim.State
+	for !r.Done() {
+		r.Step(&st)
+		h.Act(&st, r.Post)
+	}
+	if err := rec.Finish(nil); err != nil {
+		t.Fatal(err)
+	}
+	sh, err := sim.ReadSheet(&out, drill+".jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	debrief, tr, err := scoring.DebriefSheet(sh)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := Run{Debrief: debrief, Trace: tr, Setup: &sh.Setup}
+	if l, err := scoring.FlyLadder(&sh.Setup); err == nil {
+		rating := l.Rate(debrief.Marks, tr)
+		run.Debrief.Rating, run.Ladder = &rating, l
+	}
+	return run
+}
+
+// sound checks what a page must be: whole, well formed, and in need of nothing beside it.
+func sound(t *testing.T, text string) {
+	t.Helper()
+	for _, bad := range []string{"<script", "http:", "https:", "src=", "@import", "url(", "NaN", "+Inf", "%!", "ZgotmplZ"} {
+		if strings.Contains(text, bad) {
+			t.Errorf("the page has %q in it", bad)
+		}
+	}
+	for rest := text; ; { // each drawing is well-formed XML
+		i := strings.Index(rest, "<svg")
+		if i < 0 {
+			break
+		}
+		j := strings.Index(rest, "</svg>") + len("</svg>")
+		if err := xml.Unmarshal([]byte(rest[i:j]), new(struct{})); err != nil {
+			t.Errorf("a drawing is not well formed: %v", err)
+		}
+		rest = rest[j:]
+	}
+	if !strings.HasSuffix(strings.TrimSpace(text), "</html>") {
+		t.Error("the page is not whole")
+	}
+}
+
+func keep(t *testing.T, name string, text []byte) {
+	if dir := os.Getenv("REPORT_OUT"); dir != "" {
+		if err := os.WriteFile(dir+"/"+name, text, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestRunReport(t *testing.T) {
+	for _, c := range []struct{ drill, hand string }{{"come-back", "regular"}, {"low-overhead", "beginner"}, {"real-afternoon", "good"}, {"cold-find", "none"}, {"hear-the-shift", "regular"}} {
+		run := flown(t, c.drill, c.hand, func(s *sim.Setup) { s.Operator = `Wren <b>"&` })
+		var out bytes.Buffer
+		if err := Write(&out, run); err != nil {
+			t.Fatal(err)
+		}
+		text := out.String()
+		sound(t, text)
+		if strings.Contains(text, `Wren <b>`) {
+			t.Error("an operator's name was not escaped")
+		}
+		if run.Debrief.Exercise == nil && !strings.Contains(text, fmt.Sprintf("Held: %.0f", run.Debrief.HoldIndex)) {
+			t.Error("the hold index is not there")
+		}
+		keep(t, c.drill+".html", out.Bytes())
+		t.Logf("%s by %s: %d bytes", c.drill, c.hand, out.Len())
+	}
+}
+
+func TestTrendReport(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	var obs []scoring.Observation
+	at := time.Date(2026, 9, 1, 19, 0, 0, 0, time.UTC)
+	for i := range 40 {
+		var o scoring.Observation
+		o.Flown = at
+		for k := range scoring.NumAxes {
+			o.Value[k], o.SD[k] = 70-50*math.Exp(-float64(i)/15)+6*r.NormFloat64()-float64(4*k), 6
+		}
+		obs = append(obs, o)
+		at = at.AddDate(0, 0, 1+r.IntN(3))
+		if i == 25 {
+			at = at.AddDate(0, 0, 32)
+		}
+	}
+	runs := []logbook.Entry{{ID: 1, Flown: at, Drill: "d", Title: "Come back", Bird: "WREN-2", TopDeg: 40, HoldIndex: 812, Counts: true, Rating: &scoring.Rating{Hand: 56, SD: 6}},
+		{ID: 2, Flown: at, Drill: "d", Title: "Come back", Bird: "WREN-2", TopDeg: 40, HoldIndex: 640, WhyNot: "aids were on"}}
+	for name, trend := range map[string]Trend{
+		"trend.html": {Operator: "Wren", Skill: scoring.SkillOf(obs, at), Runs: runs, Until: at, Next: &scoring.Suggestion{Title: "Come back", Why: "coming back is your weakest side (28 to 42)."}},
+		"empty.html": {Operator: "", Skill: scoring.SkillOf(nil, at), Until: at},
+		"one.html":   {Operator: "Wren", Skill: scoring.SkillOf(obs[:1], at), Until: at},
+	} {
+		var out bytes.Buffer
+		if err := WriteTrend(&out, trend); err != nil {
+			t.Fatal(err)
+		}
+		sound(t, out.String())
+		keep(t, name, out.Bytes())
+	}
+}
+
+// TestCurveKeepsExtremes: thinning must not hide a spike of one sample.
+func TestCurveKeepsExtremes(t *testing.T) {
+	p := newPicture(200, 100, "t")
+	p.frame(0, 100, 0, 100, 0, 100000, 0, 100)
+	p.curve("c", 100000, func(i int) (float64, float64) {
+		if i == 55555 {
+			return float64(i), 90
+		}
+		return float64(i), 10
+	})
+	if text := p.done(); !strings.Contains(text, " 10.0") || len(text) > 10_000 {
+		t.Errorf("spike at y 10 there: %v; %d bytes", strings.Contains(text, " 10.0"), len(text))
+	}
+}
