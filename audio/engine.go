@@ -17,9 +17,10 @@ type Stepper interface {
 
 // Config is how the operator wants to hear a run. The zero value is usable.
 type Config struct {
-	OwnVoice    string     // "tone", "vowel", "call", "cw", "whistle", "own"; "" as the scene says
-	Own         *Recording // the operator's own voice for "own"
-	TonePitchHz float64    // 0 is the middle of the headset's region, 700 without one
+	OwnVoice    string      // "tone", "vowel", "call", "cw", "whistle", "own", "mic"; "" as the scene says
+	Own         *Recording  // the operator's own voice for "own"
+	Mic         *Microphone // for "mic"
+	TonePitchHz float64     // 0 is the middle of the headset's region, 700 without one
 	Headset     Headset
 	Seed        uint64 // of the noise
 	AGC         AGC
@@ -197,6 +198,7 @@ func (e *Engine) render() bool {
 		e.tap(e.pass[0][:], e.pass[1][:], e.centreHz)
 	}
 	e.limiter.run(e.out[:])
+	e.watchHowl()
 	e.meters.update(e)
 	e.taken = 0
 	return true

@@ -86,10 +86,12 @@ func ownVoice(name string, scene Scene, voices *Voices, cfg Config) (voice, erro
 		return newCW(cwOwnText(scene.Call), cfg.WPM, pitch), nil
 	case "own":
 		return cfg.Own.voice()
+	case "mic":
+		return newMicVoice(cfg.Mic)
 	case "call":
 		return voices.call(cfg.Speaker)
 	}
-	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw, call and own are known", name)
+	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw, call, own and mic are known", name)
 }
 
 // cwOwnText is what the operator sends in Morse: dits to be found by, and his call.
