@@ -133,7 +133,7 @@ func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]desk.
 		}
 		if e.GoalMet != nil {
 			r.Goal = "not yet"
-			if *e.GoalMet {
+			if *e.GoalMet && !e.Stopped {
 				r.Goal = "reached"
 			}
 		}

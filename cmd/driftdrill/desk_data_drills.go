@@ -112,12 +112,14 @@ func drillEntry(d *sim.Drill, past []pastRun) desk.DrillEntry {
 		}
 		e.Flown++
 		v, ok := scoring.GoalValue(r.marks, d.Goal.Measure)
-		t := desk.Try{Passed: r.goalMet != nil && *r.goalMet, Text: "not found"}
+		t := desk.Try{Passed: r.goalMet != nil && *r.goalMet && !r.marks.Stopped, Text: "not found"}
 		if ok {
 			t.Text = goalText(d.Goal.Measure, v)
 			t.Share = goalShare(d.Goal.Measure, v, d.Goal.Pass)
 		}
-		if ok && (e.Best == "" || t.Share > best) {
+		if r.marks.Stopped {
+			t.Text += ", ended early"
+		} else if ok && (e.Best == "" || t.Share > best) {
 			e.Best, best = t.Text, t.Share
 		}
 		e.Last = t.Text

@@ -54,6 +54,9 @@ func (d *deskSession) Sound() desk.SoundState {
 // SetLevels implements desk.Session.
 func (d *deskSession) SetLevels(l desk.Levels) { d.session.engine.SetHeadset(headsetOf(l)) }
 
+// Say speaks bundled words within the sound of the run and returns how many there are.
+func (d *deskSession) Say(words ...string) int { return d.session.engine.Say(words...) }
+
 // Close implements desk.Session.
 func (d *deskSession) Close() { _ = d.session.abandon() } // the sheet stays as far as it could be written
 
@@ -90,6 +93,9 @@ func resultOf(o outcome) *desk.Result {
 		r.Verdict = "passed: " + o.sheet.Setup.Drill.Goal.Text
 		if !r.Passed {
 			r.Verdict = "not yet: " + o.sheet.Setup.Drill.Goal.Text
+		}
+		if r.Passed && o.Marks.Stopped { // the mark is for the whole drill
+			r.Passed, r.Verdict = false, "ended early: "+o.sheet.Setup.Drill.Goal.Text
 		}
 	}
 	return r

@@ -33,7 +33,8 @@ type App struct {
 	canvas   *Canvas
 	ground   ground
 	toast    toast
-	drawn    int // Frame when it was drawn last
+	said     string // what was spoken last
+	drawn    int    // Frame when it was drawn last
 	pixels   image.Point
 	device   float64
 	k        float64
@@ -123,6 +124,7 @@ func (a *App) Say(line string) {
 // Speak says a text aloud in the ears-only mode.
 func (a *App) Speak(text string) {
 	if a.Set.EarsOnly && a.Cfg.Speak != nil {
+		a.said = text
 		a.Cfg.Speak(text)
 	}
 }
@@ -139,6 +141,9 @@ func (a *App) Update() error {
 	}
 	if a.In.Pressed(FullScreen) {
 		ebiten.SetFullscreen(!ebiten.IsFullscreen())
+	}
+	if a.Set.EarsOnly && a.In.Pressed(SpeakAgain) {
+		a.speakAgain()
 	}
 	if !a.quit {
 		a.Scenes.Top().Update(a)

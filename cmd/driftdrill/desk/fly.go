@@ -22,6 +22,7 @@ type flying struct {
 	hill   hill
 	card   card
 	prompt prompter
+	guide  guide
 	quiz   quiz
 	sky    sky
 	aids   float64 // how plainly the fading aids are drawn now, 0..1
@@ -79,6 +80,7 @@ func (f *flying) Update(a *App) {
 	}
 	f.ribbon.update(&f.state)
 	f.think(a)
+	f.guide.update(a, f)
 	f.speak(a)
 	if s := f.ses.Sound(); s.Silent && !f.told {
 		f.told = true
