@@ -243,31 +243,24 @@ func (s *Setup) drawStart(track *Track) {
 		s.StartReceiveHz = roundHz(receive)
 		s.StartUplinkHz = roundHz(quantise(tr.ZeroBeat(receive, cardBeta, known), step))
 	}
-	sign := 1.0
-	heardUp := parseSideband(tr.DownlinkSideband) == USB
 	rate := tr.OwnRate(float64(s.StartUplinkHz), beta, betaRate, known)
-	switch d.Start.Side {
-	case "away":
-		if rate < 0 {
-			sign = -1
-		}
-	case "any":
-		if toss < 0.5 {
-			sign = -1
-		}
-	case "high":
-		if !heardUp {
-			sign = -1
-		}
-	case "low":
-		if heardUp {
-			sign = -1
-		}
-	}
+	sign := startSign(d.Start.Side, rate, toss, parseSideband(tr.DownlinkSideband))
 	s.UnknownHz = float64(sign * math.Round(size))
 	if !track.Sunlit(0) {
 		s.UnknownHz -= tr.EclipseHz // the cold shift is part of what is drawn
 	}
+}
+
+// startSign returns the sign that a start offset gets as radio frequency.
+func startSign(side string, rate, toss float64, receiver Sideband) float64 {
+	switch {
+	case side == "away" && rate < 0,
+		side == "any" && toss < 0.5,
+		side == "high" && receiver == LSB,
+		side == "low" && receiver == USB:
+		return -1
+	}
+	return 1
 }
 
 // Timing errors of old elements and of a wrong clock: a week on a low orbit,
