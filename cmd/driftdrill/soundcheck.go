@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"driftdrill/audio"
+	"driftdrill/audio/mic"
 	"driftdrill/audio/out"
 	"driftdrill/sim"
 )
@@ -34,6 +35,7 @@ type soundCheckOptions struct {
 	deviceMS, playerMS int
 	offsetHz           float64
 	format             string
+	mic                bool
 }
 
 func newSoundCheckCommand() *cobra.Command {
@@ -56,6 +58,7 @@ func newSoundCheckCommand() *cobra.Command {
 	f.IntVar(&o.playerMS, "queue-ms", 0, "queue before the device, ms (0 = as small as the device allows)")
 	f.Float64Var(&o.offsetHz, "offset", 3, "how far off the return is, Hz (-300 to 300)")
 	f.StringVar(&o.format, "out", "text", "text or json")
+	f.BoolVar(&o.mic, "mic", false, "speak yourself instead of the tone: headset only, and a build with the tag mic")
 	return c
 }
 
@@ -71,8 +74,16 @@ func (o soundCheckOptions) run(stdout, stderr io.Writer) error {
 		return badInput("--out %s: text or json", o.format)
 	}
 	run := &checkRun{offsetHz: o.offsetHz, last: sim.Tick(o.seconds * sim.TicksPerSecond)}
-	engine, err := audio.NewSceneEngine(run, audio.Scene{CentreHz: checkDialHz}, nil,
-		audio.Config{OwnVoice: "tone", Headset: audio.Headset{Split: true}})
+	config := audio.Config{OwnVoice: "tone", Headset: audio.Headset{Split: true}}
+	if o.mic {
+		config.OwnVoice, config.Mic = "mic", audio.NewMicrophone()
+		microphone, err := mic.Open(config.Mic)
+		if err != nil {
+			return err
+		}
+		defer microphone.Close()
+	}
+	engine, err := audio.NewSceneEngine(run, audio.Scene{CentreHz: checkDialHz}, nil, config)
 	if err != nil {
 		return err
 	}
@@ -83,6 +94,9 @@ func (o soundCheckOptions) run(stdout, stderr io.Writer) error {
 	}
 	fmt.Fprintln(stderr, "left ear: your tone as spoken; right ear: as it comes back")
 	found := o.listen(sink, run)
+	if o.mic {
+		fmt.Fprintf(stderr, "microphone: no samples in %d of the ticks, muted for howl %d times\n", config.Mic.Dry(), config.Mic.Guarded())
+	}
 	if err := sink.Err(); err != nil {
 		return err
 	}
