@@ -177,6 +177,13 @@ func printOutcome(w io.Writer, o outcome) {
 	if m.ComeBackMedianS != nil {
 		fmt.Fprintf(w, "came back in        %.1f s (median)\n", *m.ComeBackMedianS)
 	}
+	if r := o.Rating; r != nil {
+		most := ""
+		if r.Saturated {
+			most = ", where the curve ends"
+		}
+		fmt.Fprintf(w, "hand rating         %.0f ± %.0f of 100%s\n", r.Hand, r.SD, most)
+	}
 	if o.GoalMet != nil {
 		verdict := "not yet reached"
 		if *o.GoalMet {

@@ -1,35 +1,31 @@
 package main
 
 import (
-	"errors"
-	"html/template"
-	"os"
-	"path/filepath"
+	"io"
+
+	"driftdrill/scoring"
+	"driftdrill/scoring/report"
 )
 
-var reportPage = template.Must(template.New("report").Parse(`<!doctype html>
-<html lang="en"><meta charset="utf-8"><title>{{.Drill}} on {{.Bird}}</title>
-<h1>{{.Drill}} on {{.Bird}}</h1>
-<p>{{.Start}}</p>
-<p>Hold index {{printf "%.0f" .HoldIndex}} of 1000. {{.Advice.Headline}} {{.Advice.Detail}}</p>
-<table>
-<tr><td>within 25 Hz<td>{{.ShareWithin25Hz}}
-<tr><td>within 50 Hz<td>{{.ShareWithin50Hz}}
-<tr><td>within 100 Hz<td>{{.ShareWithin100Hz}}
-<tr><td>RMS, Hz<td>{{.RMSHz}}
-<tr><td>bias, Hz<td>{{.BiasHz}}
-</table>
-</html>
-`))
+// ladders keeps the reference curves that have been flown in this process.
+var ladders scoring.Ladders
 
-// writeReport writes a page about a run.
-func writeReport(path string, o outcome) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
-	f, err := os.Create(path)
+// rateOutcome rates a run among the reference hands of its pass and returns
+// their curve; nil for an exercise or a drill that leaves nothing to a hand.
+func rateOutcome(o *outcome) *scoring.Ladder {
+	l, err := ladders.Of(&o.sheet.Setup)
 	if err != nil {
-		return err
+		return nil
 	}
-	return errors.Join(reportPage.Execute(f, o.Debrief), f.Close())
+	r := l.Rate(o.Marks, o.trace)
+	o.Rating = &r
+	return l
+}
+
+// writeReport writes a page about a run, with its place among the reference
+// hands where the drill can be rated.
+func writeReport(path string, o outcome) error {
+	run := report.Run{Trace: o.trace, Setup: &o.sheet.Setup, Ladder: rateOutcome(&o)}
+	run.Debrief = o.Debrief
+	return writePage(path, func(w io.Writer) error { return report.Write(w, run) })
 }

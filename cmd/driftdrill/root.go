@@ -61,6 +61,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newFlyCommand(),
 		newRehearseCommand(),
 		newDebriefCommand(),
+		newLogbookCommand(),
 		newSoundCheckCommand(),
 		newDisplayCommand(),
 	)

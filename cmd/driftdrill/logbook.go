@@ -1,0 +1,444 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"driftdrill/assets"
+	"driftdrill/scoring"
+	"driftdrill/scoring/logbook"
+	"driftdrill/scoring/report"
+	"driftdrill/sim"
+
+	"github.com/spf13/cobra"
+)
+
+// newLogbookCommand lists, follows, moves and checks the stored runs.
+func newLogbookCommand() *cobra.Command {
+	c := &logbookCommand{}
+	cmd := &cobra.Command{
+		Use:   "logbook",
+		Short: "The stored runs: list, trend, export, import, check",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			return badInput("logbook what? say list, trend, export, import or check")
+		},
+	}
+	cmd.PersistentFlags().StringVar(&c.file, "logbook", "", "logbook `file` (left out: the one in the data folder)")
+	cmd.AddCommand(c.list(), c.trend(), c.export(), c.take(), c.check())
+	return cmd
+}
+
+// logbookCommand holds what all of them share.
+type logbookCommand struct {
+	file     string
+	operator string
+}
+
+func (c *logbookCommand) path() string {
+	if c.file != "" {
+		return c.file
+	}
+	return logbook.Path(dataFolder())
+}
+
+// bookError sorts an error: a logbook that cannot be read as one is bad input.
+func bookError(err error) error {
+	if errors.Is(err, logbook.ErrCorrupt) || errors.Is(err, logbook.ErrNewer) || errors.Is(err, fs.ErrNotExist) {
+		return usageError{err}
+	}
+	return err
+}
+
+// read opens the logbook to read; one that is not there yet is an error that says so.
+func (c *logbookCommand) read() (*logbook.Book, error) {
+	path := c.path()
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil, badInput("there is no logbook %s yet: fly a run, or import sheets with `driftdrill logbook import`", path)
+	}
+	b, err := logbook.Open(path)
+	if errors.Is(err, logbook.ErrReadOnly) {
+		b, err = logbook.OpenToRead(path)
+	}
+	return b, bookError(err)
+}
+
+func (c *logbookCommand) operatorFlag(cmd *cobra.Command, help string) {
+	cmd.Flags().StringVar(&c.operator, "operator", "", help)
+}
+
+func (c *logbookCommand) list() *cobra.Command {
+	var form string
+	var limit int
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "List runs, the latest first",
+		Args:  cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			form, err := tableForm(cmd, form)
+			if err != nil {
+				return err
+			}
+			if limit < 0 {
+				return badInput("--limit %d: give 0 for all, or how many", limit)
+			}
+			b, err := c.read()
+			if err != nil {
+				return err
+			}
+			defer b.Close()
+			entries, err := b.List(cmd.Context(), logbook.Filter{Operator: c.operator, Limit: limit})
+			if err != nil {
+				return bookError(err)
+			}
+			if form == "csv" {
+				return logbook.WriteCSV(cmd.OutOrStdout(), entries)
+			}
+			return printTable(cmd.OutOrStdout(), form, runTable(entries))
+		},
+	}
+	cmd.Flags().StringVar(&form, "out", "", outHelp)
+	cmd.Flags().IntVar(&limit, "limit", 50, "at most so many runs; 0 = all")
+	c.operatorFlag(cmd, "only the runs of this `name`")
+	return cmd
+}
+
+// runTable is the list of runs for people, and as JSON.
+func runTable(entries []logbook.Entry) *table {
+	t := &table{columns: []column{{"run", "run"}, {"flown_utc", "flown"}, {"operator", "operator"}, {"drill", "drill"}, {"bird", "bird"}, {"top_deg", "top"},
+		{"hold_index", "held"}, {"found_s", "found s"}, {"rating", "hand"}, {"rating_sd", ""}, {"goal_met", "goal"}, {"counts", ""}, {"why_not", "does not count:"}, {"start_utc", ""}, {"hand", ""}, {"formula", ""}}}
+	for _, e := range entries {
+		none := cell{nil, " "}
+		found, rating, sd, goal := none, none, none, none
+		if e.FoundS != nil {
+			found = fixed(*e.FoundS, 3, 0)
+		}
+		if e.Rating != nil {
+			rating, sd = fixed(e.Rating.Hand, 1, 0), fixed(e.Rating.SD, 1, 0)
+			rating.text = fmt.Sprintf("%.0f ±%.0f", e.Rating.Hand, e.Rating.SD)
+		}
+		if e.GoalMet != nil {
+			goal = cell{*e.GoalMet, map[bool]string{true: "reached", false: "not yet"}[*e.GoalMet]}
+		}
+		t.rows = append(t.rows, []cell{{e.ID, ""}, {stamp(e.Flown), e.Flown.Format("2006-01-02 15:04")}, word(e.Operator), word(e.Drill), word(e.Bird), fixed(e.TopDeg, 1, 0),
+			fixed(e.HoldIndex, 3, 0), found, rating, sd, goal, {e.Counts, ""}, word(e.WhyNot), {stamp(e.Start), ""}, word(e.Hand), {e.Formula, ""}})
+	}
+	return t
+}
+
+// whose settles on one operator: the one named, or the only one there is.
+func (c *logbookCommand) whose(ctx context.Context, b *logbook.Book) (string, error) {
+	names, err := b.Operators(ctx)
+	if err != nil {
+		return "", bookError(err)
+	}
+	if c.operator != "" {
+		for _, n := range names {
+			if n == c.operator {
+				return n, nil
+			}
+		}
+		return "", badInput("--operator %s: the logbook has %s", c.operator, nameList(names))
+	}
+	if len(names) > 1 {
+		return "", badInput("whose? give --operator with one of %s", nameList(names))
+	}
+	if len(names) == 0 {
+		return "", nil
+	}
+	return names[0], nil
+}
+
+func nameList(names []string) string {
+	if len(names) == 0 {
+		return "no runs at all"
+	}
+	quoted := make([]string, len(names))
+	for i, n := range names {
+		quoted[i] = fmt.Sprintf("%q", n)
+	}
+	return strings.Join(quoted, ", ")
+}
+
+func (c *logbookCommand) trend() *cobra.Command {
+	var form, page string
+	cmd := &cobra.Command{
+		Use:   "trend",
+		Short: "Skill over time as bands, and what to practise next",
+		Args:  cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := oneOf("--out", form, "text", "json"); err != nil {
+				return err
+			}
+			b, err := c.read()
+			if err != nil {
+				return err
+			}
+			defer b.Close()
+			t, err := c.follow(cmd.Context(), b, time.Now())
+			if err != nil {
+				return err
+			}
+			if page != "" {
+				if err := writePage(page, func(w io.Writer) error { return report.WriteTrend(w, *t) }); err != nil {
+					return err
+				}
+			}
+			if form == "json" {
+				return json.NewEncoder(cmd.OutOrStdout()).Encode(struct {
+					Operator string              `json:"operator"`
+					Skill    scoring.Skill       `json:"skill"`
+					Next     *scoring.Suggestion `json:"next"`
+				}{t.Operator, t.Skill, t.Next})
+			}
+			return printTrend(cmd.OutOrStdout(), t)
+		},
+	}
+	cmd.Flags().StringVar(&form, "out", "text", "`form`: text or json")
+	cmd.Flags().StringVar(&page, "report", "", "write a report to this HTML `file`")
+	c.operatorFlag(cmd, "whose: a `name` (left out: the only one there is)")
+	return cmd
+}
+
+// follow gathers what is known of one operator.
+func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.Time) (*report.Trend, error) {
+	who, err := c.whose(ctx, b)
+	if err != nil {
+		return nil, err
+	}
+	t := &report.Trend{Operator: who, Until: now}
+	if t.Skill, err = b.Trend(ctx, who, now); err != nil {
+		return nil, bookError(err)
+	}
+	if t.Runs, err = b.List(ctx, logbook.Filter{Operator: who, Limit: recentRuns}); err != nil {
+		return nil, bookError(err)
+	}
+	drills, err := assetDrills()
+	if err != nil {
+		return nil, err
+	}
+	var tried []scoring.Tried
+	for _, e := range t.Runs {
+		if e.GoalMet != nil && e.Hand == "" {
+			tried = append(tried, scoring.Tried{Drill: e.Drill, Bird: e.Bird, Flown: e.Flown, TopDeg: e.TopDeg, GoalMet: *e.GoalMet})
+		}
+	}
+	if next, ok := scoring.Next(drills, tried, &t.Skill, now); ok {
+		t.Next = &next
+	}
+	return t, nil
+}
+
+// recentRuns is how many runs back the next drill is chosen from.
+const recentRuns = 400
+
+// assetDrills reads the drills that come with the program.
+func assetDrills() ([]sim.Drill, error) {
+	files, err := fs.Glob(assets.FS, "drills/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	var out []sim.Drill
+	for _, f := range files {
+		text, err := fs.ReadFile(assets.FS, f)
+		if err != nil {
+			return nil, err
+		}
+		d, err := sim.ParseDrill(text, f)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, d)
+	}
+	return out, nil
+}
+
+func printTrend(w io.Writer, t *report.Trend) error {
+	fmt.Fprintf(w, "%s: %d counted runs\n", nobody(t.Operator), t.Skill.Counted)
+	for _, a := range t.Skill.Axes {
+		state := ""
+		switch {
+		case a.Runs == 0:
+			fmt.Fprintf(w, "%-11s nothing known yet\n", a.Name)
+			continue
+		case a.New:
+			state = "new: too little is known"
+		case a.Level:
+			state = "level"
+		}
+		fmt.Fprintf(w, "%-11s %3.0f to %3.0f  %-24s %d runs\n", a.Name, a.Low, a.High, state, a.Runs)
+	}
+	for _, k := range []*scoring.Kept{t.Skill.Kept7, t.Skill.Kept30} {
+		if k != nil {
+			fmt.Fprintf(w, "kept        %.0f %% after %.0f days without a run\n", 100*k.Share, k.GapDays)
+		}
+	}
+	if t.Next != nil {
+		fmt.Fprintf(w, "next        %s (%s): %s\n", t.Next.Title, t.Next.Drill, t.Next.Why)
+	}
+	return nil
+}
+
+func nobody(name string) string {
+	if name == "" {
+		return "nobody in particular"
+	}
+	return name
+}
+
+func (c *logbookCommand) export() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "export FOLDER",
+		Short: "Write the runs' sheets and a runs.csv into a folder",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			b, err := c.read()
+			if err != nil {
+				return err
+			}
+			defer b.Close()
+			entries, err := b.List(cmd.Context(), logbook.Filter{Operator: c.operator})
+			if err != nil {
+				return bookError(err)
+			}
+			n, err := b.Export(cmd.Context(), args[0], entries)
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets written to %s, %d were there; runs.csv lists them\n", n, args[0], len(entries)-n)
+			return nil
+		},
+	}
+	c.operatorFlag(cmd, "only the runs of this `name`")
+	return cmd
+}
+
+func (c *logbookCommand) take() *cobra.Command {
+	var unrated bool
+	cmd := &cobra.Command{
+		Use:   "import PATH..",
+		Short: "Take sheets from files and folders, each replayed and verified",
+		Args:  cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, paths []string) error {
+			for _, p := range paths {
+				if _, err := os.Stat(p); err != nil {
+					return usageError{err}
+				}
+			}
+			b, err := logbook.Open(c.path())
+			if err != nil {
+				return bookError(err)
+			}
+			defer b.Close()
+			var rate logbook.Rate
+			if !unrated {
+				rate = rateOnLadders()
+			}
+			got, err := b.Import(cmd.Context(), paths, c.operator, rate)
+			refused := tellImport(cmd.ErrOrStderr(), got)
+			if err != nil {
+				return bookError(err)
+			}
+			if refused > 0 {
+				return badInput("%d of %d sheets were not taken", refused, len(got))
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&unrated, "unrated", false, "do not rate the runs (faster; they will not count)")
+	c.operatorFlag(cmd, "whose they are: a `name` (left out: as runs.csv beside them or the sheets say)")
+	return cmd
+}
+
+// rateOnLadders rates runs, flying each ladder once.
+func rateOnLadders() logbook.Rate {
+	ladders := &scoring.Ladders{}
+	return func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Rating {
+		l, err := ladders.Of(setup)
+		if err != nil {
+			return nil // an exercise, or a drill that leaves nothing to a hand
+		}
+		r := l.Rate(m, tr)
+		return &r
+	}
+}
+
+func tellImport(w io.Writer, got []logbook.Imported) (refused int) {
+	added := 0
+	for _, i := range got {
+		if i.Err != nil {
+			refused++
+			fmt.Fprintf(w, "driftdrill: %v\n", i.Err)
+		} else if i.Added {
+			added++
+		}
+	}
+	fmt.Fprintf(w, "%d runs taken, %d were there already, %d not taken\n", added, len(got)-added-refused, refused)
+	return refused
+}
+
+func (c *logbookCommand) check() *cobra.Command {
+	var anew bool
+	cmd := &cobra.Command{
+		Use:   "check",
+		Short: "Look the logbook over; with --mark-anew bring old marks up to date",
+		Args:  cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			b, err := c.read()
+			if err != nil {
+				return err
+			}
+			defer b.Close()
+			if bad := b.Check(cmd.Context()); len(bad) > 0 {
+				for _, line := range bad {
+					fmt.Fprintln(cmd.OutOrStdout(), line)
+				}
+				return badInput("logbook %s is damaged; export what can be read, or put back %s", b.Path(), logbook.BackupPath(b.Path(), 1))
+			}
+			n, err := b.Count(cmd.Context())
+			if err != nil {
+				return bookError(err)
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: sound, %d runs\n", b.Path(), n)
+			if !anew {
+				return nil
+			}
+			done, failed, err := b.Remark(cmd.Context(), rateOnLadders())
+			for _, e := range failed {
+				fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", e)
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "%d runs marked anew, %d could not be\n", done, len(failed))
+			return bookError(err)
+		},
+	}
+	cmd.Flags().BoolVar(&anew, "mark-anew", false, "mark again the runs whose marks are of another formula")
+	return cmd
+}
+
+// writePage writes a page so that it is there whole or not at all.
+func writePage(path string, write func(io.Writer) error) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
+	part := path + ".part"
+	f, err := os.Create(part)
+	if err != nil {
+		return err
+	}
+	err = errors.Join(write(f), f.Close())
+	if err == nil {
+		err = os.Rename(part, path)
+	}
+	if err != nil {
+		os.Remove(part)
+	}
+	return err
+}
