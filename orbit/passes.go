@@ -31,6 +31,7 @@ const (
 	speedMargin   = 1.02  // on the greatest angular speed, for perturbations
 	apogeeMargin  = 1.01  // on the greatest distance
 	timeAccuracy  = 1e-7  // minutes (6 us)
+	zeroAccuracy  = 1e-5  // minutes (0.6 ms), of the interpolated motion: what follows is refined
 	linearMinutes = 2e-4  // minutes (12 ms) over which a state may be carried on a straight line
 )
 
@@ -327,21 +328,23 @@ func (f *passFinder) turning(p piece) float64 {
 }
 
 // zero finds where g changes its sign between lo and hi, by the Illinois form
-// of false position.
+// of false position, until a step is below zeroAccuracy.
 func (f *passFinder) zero(p piece, lo, hi float64, g func(piece, float64) float64) float64 {
 	gLo, gHi := g(p, lo), g(p, hi)
+	last := lo
 	for range 60 {
-		if hi-lo < timeAccuracy || gLo == gHi {
+		if gLo == gHi {
 			break
 		}
 		t := hi - gHi*(hi-lo)/(gHi-gLo)
 		if !(t > lo && t < hi) {
 			t = (lo + hi) / 2
 		}
-		v := g(p, t)
-		if math.Abs(v) < 1e-13 {
+		if math.Abs(t-last) < zeroAccuracy {
 			return t
 		}
+		last = t
+		v := g(p, t)
 		if (v > 0) == (gHi > 0) {
 			hi, gHi = t, v
 			gLo /= 2

@@ -53,8 +53,8 @@ var (
 // whose Line is 1 or 2. A wrong checksum is refused.
 func ParseTLE(name, line1, line2 string) (Elements, error) {
 	e, problems := parseTLE(name, line1, line2, false)
-	if len(problems) > 0 {
-		return Elements{}, problems[0]
+	if p := firstRefusal(problems); p != nil {
+		return Elements{}, *p
 	}
 	return e, nil
 }
@@ -227,7 +227,10 @@ func (r *tleReader) power(line int, f tleField) float64 {
 // readLine1 fills what stands on line 1.
 func (r *tleReader) readLine1(e *Elements) {
 	e.Catalog = r.catalog(1)
-	e.Classification = r.lines[0][7]
+	if e.Classification = r.lines[0][7]; !strings.ContainsRune("UCS ", rune(e.Classification)) {
+		r.fail(1, 8, true, "the class %q is none of U, C, S; it is left out", e.Classification)
+		e.Classification = ' '
+	}
 	e.Designator = strings.TrimSpace(r.text(1, fieldDesignator))
 	e.Epoch = r.epoch()
 	e.MeanMotionDot = r.plain(1, fieldDot)

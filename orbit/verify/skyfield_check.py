@@ -10,6 +10,7 @@ because its event search is loose by seconds. Exit status 1 if anything is off.
 import csv
 import functools
 import io
+import os
 import subprocess
 import sys
 
@@ -194,7 +195,10 @@ def main():
         for k, (name, sat) in enumerate(read_birds(file)):
             for site in (sites[k % len(sites)], sites[(k + 3) % len(sites)]):
                 rows += check_sky(worst, file, name, sat, site)
+            # Every bird over half of the sites, every site under half of the birds; FULL=1 takes all.
             for n, site in enumerate(sites):
+                if not os.environ.get("FULL") and (n + k) % 2:
+                    continue
                 truth = check_passes(worst, file, name, sat, site)
                 passes += len(truth)
                 low += sum(p[3] < 0.1 for p in truth)
