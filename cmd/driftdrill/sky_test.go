@@ -151,9 +151,9 @@ func TestSiteFile(t *testing.T) {
 // Each mistake: status 2, and one line that says what and what to do.
 func TestBadSkyAndPasses(t *testing.T) {
 	leo := birdsFolder + "/leo.tle"
+	t.Cleanup(xdg.Reload)
 	t.Setenv("XDG_DATA_HOME", t.TempDir()) // nothing was fetched yet
 	xdg.Reload()
-	t.Cleanup(xdg.Reload)
 	for _, c := range []struct {
 		says string
 		args []string
