@@ -92,6 +92,54 @@ func DefaultBindings() Bindings {
 	}
 }
 
+// BindingSet is a whole set of bindings that can be chosen by name.
+type BindingSet struct {
+	Name  string
+	Means string
+	Make  func() Bindings
+}
+
+// BindingSets are the sets that the settings offer. The one-handed ones reach
+// everything with one hand lying still, without chords.
+func BindingSets() []BindingSet {
+	return []BindingSet{
+		{"both hands", "arrow keys turn, Space keys", DefaultBindings},
+		{"left hand", "W and S turn, Space keys, Tab latches", leftHand},
+		{"right hand", "arrow keys turn, right Ctrl keys, Enter latches", rightHand},
+	}
+}
+
+func leftHand() Bindings {
+	return DefaultBindings().with(Bindings{
+		TurnUp: {"key:W"}, TurnDown: {"key:S"}, FastUp: {"key:R"}, FastDown: {"key:F"}, Fast: {"key:CapsLock"},
+		StepSmaller: {"key:Q"}, StepLarger: {"key:E"}, ReceiveUp: {"key:Digit4"}, ReceiveDown: {"key:Digit3"},
+		AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:T"}, AimDown: {"key:G"}, TwistLeft: {"key:Z"}, TwistRight: {"key:C"},
+		Key: {"key:Space"}, Latch: {"key:Tab"}, SpeakAgain: {"key:F1"},
+	})
+}
+
+func rightHand() Bindings {
+	return DefaultBindings().with(Bindings{
+		TurnUp: {"key:ArrowUp", "key:ArrowRight"}, TurnDown: {"key:ArrowDown", "key:ArrowLeft"}, FastUp: {"key:PageUp"}, FastDown: {"key:PageDown"},
+		Fast: {"key:ShiftRight"}, Key: {"key:ControlRight"}, Latch: {"key:Enter"}, StepSmaller: {"key:Comma"}, StepLarger: {"key:Period"},
+		ReceiveUp: {"key:BracketRight"}, ReceiveDown: {"key:BracketLeft"}, Pause: {"key:Backspace", "key:Escape"}, SpeakAgain: {"key:Backslash"},
+		AimLeft: {"key:J"}, AimRight: {"key:L"}, AimUp: {"key:I"}, AimDown: {"key:K"}, TwistLeft: {"key:U"}, TwistRight: {"key:O"},
+	})
+}
+
+// with returns b with the keys of some actions put in place of b's keys; its gamepad buttons stay.
+func (b Bindings) with(keys Bindings) Bindings {
+	for a, ts := range keys {
+		for _, t := range b[a] {
+			if strings.HasPrefix(string(t), "pad:") {
+				ts = append(ts, t)
+			}
+		}
+		b[a] = ts
+	}
+	return b
+}
+
 // Clone returns a copy that shares nothing.
 func (b Bindings) Clone() Bindings {
 	out := make(Bindings, len(b))

@@ -150,7 +150,7 @@ func (d *debrief) place(a *App) {
 	var foot Rect
 	d.places.head, page = page.CutTop(t.Size(Title)*1.15 + t.LineHeight(Body)*1.25)
 	_, page = page.CutTop(8)
-	footH := math.Max(a.Size.Y*0.19, buttonHeight(t)+t.LineHeight(Small)+12)
+	footH := math.Max(a.Size.Y*0.2, buttonHeight(t)+t.LineHeight(Small)+12)
 	need := t.LineHeight(Body) + 6*t.LineHeight(Small)*1.08 + 20
 	words := []string{"knob", "rating", "figures"}
 	if d.tight = page.H-footH < need+9*t.LineHeight(Small); d.tight {

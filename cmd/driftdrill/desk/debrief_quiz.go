@@ -99,7 +99,7 @@ func (q *quizEnd) hearAdvice() (title, body string) {
 	names, right, of := q.quiz.tallies()
 	for i, n := range names {
 		if n != "true" && of[i] > 1 && float64(right[i]) < 0.7*float64(of[i]) {
-			return "Practise at " + n + ".", fmt.Sprintf("There you heard %d of %d. Compare with the voice as you speak it: the tone in your left ear is the measure.", right[i], of[i])
+			return "Practise at " + n + ".", fmt.Sprintf("There you heard %d of %d. Compare with your voice as you speak it, not with the one before.", right[i], of[i])
 		}
 	}
 	return "Your ear is sharp enough to begin.", "Every size of shift was heard. Go on to the first turn of the knob."

@@ -100,17 +100,19 @@ func TestRepeatCadence(t *testing.T) {
 	}
 }
 
-func TestDefaultBindingsHaveNoConflicts(t *testing.T) {
-	b := DefaultBindings()
-	if c := b.Conflicts(); len(c) != 0 {
-		t.Errorf("conflicts: %v", c)
-	}
-	if _, errs := b.Check(); len(errs) != 0 {
-		t.Errorf("cannot be read: %v", errs)
-	}
-	for _, a := range DeskActions() {
-		if len(b[a]) == 0 {
-			t.Errorf("%q has no trigger", a)
+func TestBindingSetsAreWhole(t *testing.T) {
+	for _, set := range BindingSets() {
+		b := set.Make()
+		if c := b.Conflicts(); len(c) != 0 {
+			t.Errorf("%s: conflicts: %v", set.Name, c)
+		}
+		if _, errs := b.Check(); len(errs) != 0 {
+			t.Errorf("%s: cannot be read: %v", set.Name, errs)
+		}
+		for _, a := range DeskActions() {
+			if len(b[a]) == 0 {
+				t.Errorf("%s: %q has no trigger", set.Name, a)
+			}
 		}
 	}
 }

@@ -56,6 +56,9 @@ func (q *quiz) update(a *App, f *flying) {
 		q.byPitch(a, f)
 	} else {
 		q.placeList(f.places.ribbon, a.Type)
+		for i, b := range q.buttons {
+			b.Primary = !e.Asking && e.Last.Trial > 0 && e.Last.Right == q.answers[i].Value
+		}
 	}
 	for _, b := range q.buttons { // no focus: keys answer directly
 		b.Update(a, false)

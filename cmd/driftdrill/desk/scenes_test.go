@@ -114,11 +114,39 @@ type textBox struct {
 
 func (s *stage) texts() []textBox {
 	var out []textBox
-	s.draw() // makes the canvas
-	s.app.canvas.seen = func(r Rect, str string) { out = append(out, textBox{r, str}) }
-	s.draw()
-	s.app.canvas.seen = nil
+	c := NewCanvas(s.app.Type)
+	c.seen = func(r Rect, str string) { out = append(out, textBox{r, str}) }
+	c.Begin(s.img, s.app.k, s.app.Pal)
+	s.app.Scenes.Draw(s.app, c)
+	c.End()
 	return out
+}
+
+// The same on screens with other pixels: the picture is laid out in dips, and
+// rounding to pixels moves nothing by more than one.
+func TestTextsKeepApartOnDenseScreens(t *testing.T) {
+	for _, d := range []float64{1.25, 2} {
+		s := newStage(t, 960, 600, 1.4, "night")
+		s.app.resize(960, 600, d)
+		s.img = ebiten.NewImage(s.app.pixels.X, s.app.pixels.Y)
+		scenes[0].put(s)
+		checkTexts(t, s)
+		if w := float64(s.app.pixels.X) / s.app.k; math.Abs(w-960) > 1 {
+			t.Errorf("scale %v: the window is %v dips wide", d, w)
+		}
+	}
+}
+
+// Windows larger than 1280x720 show the same picture, larger.
+func TestLargeWindowsGrowThePicture(t *testing.T) {
+	s := newStage(t, 3840, 2160, 1, "night")
+	if s.app.Size != (Point{1280, 720}) || s.app.k != 3 {
+		t.Errorf("4K: %v dips at %v pixels", s.app.Size, s.app.k)
+	}
+	s.app.resize(960, 600, 1)
+	if s.app.Size != (Point{960, 600}) || s.app.k != 1 {
+		t.Errorf("smallest: %v dips at %v pixels", s.app.Size, s.app.k)
+	}
 }
 
 // Nothing that is written may lie over something else that is written, or
