@@ -42,9 +42,13 @@ e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
 	@.ci/install test
 	$(GO) test -tags e2e -count=1 -v -run '^TestEndToEnd' ./cmd/driftdrill/
 
-bench: ## all benchmarks, one thread
+bench: ## all benchmarks, one thread; then beside other programs, as far as they are there
 	@.ci/install test
 	.ci/with-display $(GO) test -run '^$$' -bench . -benchmem -cpu 1 ./...
+	@for peers in */peers/run.sh; do echo "== $$peers"; sh "$$peers" || test $$? = 3; done
+
+verify: ## results against independent programs, live
+	@.ci/verify
 
 fuzz: ## every parser's fuzz target, FUZZTIME (20s) each
 	@.ci/fuzz
