@@ -29,45 +29,18 @@ type siteFile struct {
 //
 // or locator = "JO40aa" instead of lat and lon. The error is a Problem.
 func ParseSiteFile(data []byte, file string) (Site, HorizonMask, error) {
-	fail := func(line, column int, format string, args ...any) (Site, HorizonMask, error) {
-		return Site{}, nil, Problem{File: file, Line: line, Column: column, Message: fmt.Sprintf(format, args...)}
-	}
 	var f siteFile
 	if len(data) > 1<<20 {
-		return fail(0, 0, "is larger than 1 MiB, too much for a site")
+		return Site{}, nil, Problem{File: file, Message: "is larger than 1 MiB, too much for a site"}
 	}
 	decoder := toml.NewDecoder(bytes.NewReader(data))
 	decoder.DisallowUnknownFields()
 	if err := decoder.Decode(&f); err != nil {
-		var unknown *toml.StrictMissingError
-		if errors.As(err, &unknown) && len(unknown.Errors) > 0 {
-			row, column := unknown.Errors[0].Position()
-			return fail(row, column, "unknown key %s; a site has name, locator or lat and lon, alt_m and horizon",
-				quote(strings.Join(unknown.Errors[0].Key(), ".")))
-		}
-		var wrong *toml.DecodeError
-		if errors.As(err, &wrong) {
-			row, column := wrong.Position()
-			return fail(row, column, "%s", strings.TrimPrefix(wrong.Error(), "toml: "))
-		}
-		return fail(0, 0, "%s", strings.TrimPrefix(err.Error(), "toml: "))
+		return Site{}, nil, siteProblem(err, file)
 	}
-	site := Site{Name: f.Name, AltM: f.AltM}
-	switch {
-	case f.Locator != "" && (f.Lat != nil || f.Lon != nil):
-		return fail(0, 0, "gives a locator and lat, lon as well; keep one of them")
-	case f.Locator != "":
-		var err error
-		if site.LatDeg, site.LonDeg, err = ParseLocator(f.Locator); err != nil {
-			return fail(0, 0, "%v", err)
-		}
-	case f.Lat == nil || f.Lon == nil:
-		return fail(0, 0, "needs lat and lon, or a locator")
-	default:
-		site.LatDeg, site.LonDeg = *f.Lat, *f.Lon
-	}
-	if err := site.Validate(); err != nil {
-		return fail(0, 0, "%v", err)
+	site, err := f.site()
+	if err != nil {
+		return Site{}, nil, Problem{File: file, Message: err.Error()}
 	}
 	var points []MaskPoint
 	for _, p := range f.Horizon {
@@ -75,7 +48,43 @@ func ParseSiteFile(data []byte, file string) (Site, HorizonMask, error) {
 	}
 	mask, err := NewHorizonMask(points)
 	if err != nil {
-		return fail(0, 0, "%v", err)
+		return Site{}, nil, Problem{File: file, Message: err.Error()}
 	}
 	return site, mask, nil
+}
+
+// siteProblem says in one line where a site file cannot be read.
+func siteProblem(err error, file string) Problem {
+	p := Problem{File: file, Message: printable(strings.TrimPrefix(err.Error(), "toml: "), 200)}
+	var unknown *toml.StrictMissingError
+	var wrong *toml.DecodeError
+	switch {
+	case errors.As(err, &unknown) && len(unknown.Errors) > 0:
+		p.Line, p.Column = unknown.Errors[0].Position()
+		p.Message = fmt.Sprintf("unknown key %s; a site has name, locator or lat and lon, alt_m and horizon",
+			quote(strings.Join(unknown.Errors[0].Key(), ".")))
+	case errors.As(err, &wrong):
+		p.Line, p.Column = wrong.Position()
+		p.Message = printable(strings.TrimPrefix(wrong.Error(), "toml: "), 200)
+	}
+	return p
+}
+
+// site checks where the file says the site is.
+func (f *siteFile) site() (Site, error) {
+	site := Site{Name: printable(f.Name, 64), AltM: f.AltM}
+	switch {
+	case f.Locator != "" && (f.Lat != nil || f.Lon != nil):
+		return site, errors.New("gives a locator and lat, lon as well; keep one of them")
+	case f.Locator != "":
+		var err error
+		if site.LatDeg, site.LonDeg, err = ParseLocator(f.Locator); err != nil {
+			return site, err
+		}
+	case f.Lat == nil || f.Lon == nil:
+		return site, errors.New("needs lat and lon, or a locator")
+	default:
+		site.LatDeg, site.LonDeg = *f.Lat, *f.Lon
+	}
+	return site, site.Validate()
 }

@@ -68,7 +68,7 @@ so many hertz of change. --pdf writes one page for the bag.`,
 	fl.Float64Var(&r.downlink, "downlink", 0, "downlink to stay on, `Hz`")
 	fl.Float64Var(&r.uplink, "uplink", 0, "uplink to stay on, `Hz`")
 	fl.Float64Var(&r.correction, "correction", 0, "what you noted last time, `Hz`: added to the dial you turn")
-	fl.DurationVar(&r.step, "step", 30*time.Second, "time between rows")
+	spanVar(fl, &r.step, "step", 30*time.Second, "time between rows")
 	fl.Float64Var(&r.every, "every", 0, "a row at each `Hz` of change of the turned dial, instead of --step")
 	fl.Float64Var(&r.radioStep, "radio-step", 10, "round both dials to this step of your radio, `Hz`")
 	fl.IntVar(&r.transponder, "transponder", 1, "which transponder of the bird, counted from 1")

@@ -74,9 +74,13 @@ func driftOf(o *orbit.Observer, p orbit.Pass, t *sim.Transponder) (passDrift, er
 		return math.Abs(t.OwnRate(up, beta(at), rate, k))
 	}
 	d := passDrift{netHz: heard(p.LOS) - heard(p.AOS)}
-	// The speed has one peak, at the closest approach; on an eccentric orbit it
-	// may lie elsewhere, so the pass is looked over as well.
+	// On a nearly circular orbit the speed has one peak, at the closest approach;
+	// on an eccentric one it may lie elsewhere, and the pass is looked over.
 	d.peakAt, d.peakHzS = p.TCA, speed(p.TCA)
+	inside := p.TCA.After(p.AOS) && p.TCA.Before(p.LOS)
+	if inside && o.Bird().Elements().Eccentricity < nearlyCircular {
+		return d, plainFault(fault)
+	}
 	const looks = 48
 	step := p.LOS.Sub(p.AOS) / looks
 	for i := range looks + 1 {
@@ -85,10 +89,19 @@ func driftOf(o *orbit.Observer, p orbit.Pass, t *sim.Transponder) (passDrift, er
 			d.peakAt, d.peakHzS = at, v
 		}
 	}
-	if fault != nil && !errors.As(fault, new(*orbit.PropagationError)) {
-		return d, fault
+	return d, plainFault(fault)
+}
+
+// nearlyCircular is the eccentricity below which closest approach and greatest
+// speed fall together within a second or two.
+const nearlyCircular = 0.02
+
+// plainFault lets a bird decay a second after its last pass.
+func plainFault(fault error) error {
+	if errors.As(fault, new(*orbit.PropagationError)) {
+		return nil
 	}
-	return d, nil
+	return fault
 }
 
 // difficulty says how hard a pass is to hold by its greatest speed: from 8 Hz/s

@@ -44,9 +44,14 @@ your own voice moves from AOS to LOS if you turn nothing (+ is up), and the
 greatest speed of it. The text form also says in words how hard that is to hold;
 birds without a bird file are judged as 435/146 MHz inverting.
 
---with keeps the time in which a second site sees the bird too.`,
-		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error { return r.run(cmd) },
+More element files may follow the first. --with keeps the time in which a second site sees the bird too.`,
+		RunE: func(cmd *cobra.Command, more []string) error {
+			if len(more) > 0 && len(r.elements) == 0 {
+				return badInput("%q: element files follow --elements", more[0])
+			}
+			r.elements = append(r.elements, more...)
+			return r.run(cmd)
+		},
 	}
 	r.source.flags(cmd)
 	fl := cmd.Flags()
@@ -74,6 +79,7 @@ type passSearchPlan struct {
 	there    *passSite
 	from, to time.Time
 	options  orbit.PassOptions
+	judge    bool // difficulty and sunlight are shown, also for birds without a bird file
 }
 
 func (r *passesRequest) run(cmd *cobra.Command) error {
@@ -96,8 +102,9 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 			warnOfAge(cmd.ErrOrStderr(), b, plan.here.site, plan.from, plan.to)
 		}
 	}
+	plan.judge = r.form != "csv"
 	found, faults := searchAll(birds, plan, r.transponder)
-	if err := printTable(cmd.OutOrStdout(), r.form, passTable(found, birds, r)); err != nil {
+	if err := printPasses(cmd.OutOrStdout(), found, birds, r); err != nil {
 		return err
 	}
 	return reportFaults(cmd, faults, len(birds))
@@ -205,11 +212,15 @@ func searchOne(b chosenBird, plan *passSearchPlan, transponder int) ([]foundPass
 	link, own := b.link(transponder)
 	found := make([]foundPass, len(passes))
 	for i, p := range passes {
-		drift, err := driftOf(o, p, link)
-		if err != nil {
-			return found[:i], err
+		found[i] = foundPass{Pass: p, own: own}
+		if own || plan.judge {
+			if found[i].drift, err = driftOf(o, p, link); err != nil {
+				return found[:i], err
+			}
 		}
-		found[i] = foundPass{Pass: p, drift: drift, own: own, sunlit: sunOn(o, p)}
+		if plan.judge {
+			found[i].sunlit = sunOn(o, p)
+		}
 	}
 	return found, fault
 }
@@ -234,8 +245,8 @@ func sunOn(o *orbit.Observer, p orbit.Pass) string {
 	return "partly"
 }
 
-// passTable lays the passes out. Columns that only people and JSON get stand last.
-func passTable(found []foundPass, birds []chosenBird, r *passesRequest) *table {
+// printPasses lays the passes out. Columns that only people and JSON get stand last.
+func printPasses(w io.Writer, found []foundPass, birds []chosenBird, r *passesRequest) error {
 	withPlan := slices.ContainsFunc(birds, func(b chosenBird) bool { return b.plan != nil })
 	t := &table{columns: []column{
 		{"bird", "bird"}, {"aos_utc", "AOS"}, {"aos_azimuth_deg", "from"},
@@ -248,6 +259,7 @@ func passTable(found []foundPass, birds []chosenBird, r *passesRequest) *table {
 	}
 	t.csv = len(t.columns)
 	t.columns = append(t.columns, column{"difficulty", "to hold"}, column{"sunlit", "sunlit"}, column{"up_at_start", ""}, column{"up_at_stop", ""})
+	printer := newTablePrinter(w, r.form, t)
 	for _, p := range found {
 		lasts := p.LOS.Sub(p.AOS)
 		row := []cell{
@@ -263,9 +275,11 @@ func passTable(found []foundPass, birds []chosenBird, r *passesRequest) *table {
 			row = append(row, cell{}, cell{})
 		}
 		row = append(row, word(p.drift.difficulty()), word(p.sunlit), cell{value: p.UpAtStart}, cell{value: p.UpAtStop})
-		t.rows = append(t.rows, row)
+		if err := printer.add(row); err != nil {
+			return err
+		}
 	}
-	return t
+	return printer.close()
 }
 
 // clockOfDay formats a time of day for people.

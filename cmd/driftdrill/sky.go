@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"time"
 
 	"driftdrill/orbit"
@@ -36,8 +37,8 @@ No refraction, no light time; the shadow is the Earth's cone at half light.`,
 	fl := cmd.Flags()
 	fl.StringVar(&r.site, "site", "", "`place`: LAT,LON[,ALT_M], a locator, or a TOML site file")
 	fl.StringVar(&r.from, "from", "", "first `time`, RFC 3339 (now if left out)")
-	fl.DurationVar(&r.length, "for", 15*time.Minute, "how long, such as 90s, 15m or 24h")
-	fl.DurationVar(&r.step, "step", 10*time.Second, "time between rows")
+	spanVar(fl, &r.length, "for", 15*time.Minute, "how long, such as 90s, 15m or 24h")
+	spanVar(fl, &r.step, "step", 10*time.Second, "time between rows")
 	fl.Float64Var(&r.ut1, "ut1-utc", 0, "UT1-UTC in `seconds`")
 	fl.StringVar(&r.form, "out", "", outHelp)
 	fl.BoolVar(&r.local, "local", false, "local time in the text form")
@@ -83,34 +84,37 @@ func (r *skyRequest) run(cmd *cobra.Command) error {
 		return usageError{err}
 	}
 	warnOfAge(cmd.ErrOrStderr(), birds[0], site, from, from.Add(r.length))
-	t, broken := skyTable(orbit.NewObserver(bird, site, r.ut1), from, r)
-	if err := printTable(cmd.OutOrStdout(), r.form, t); err != nil {
-		return err
-	}
-	return broken
+	return printSky(cmd.OutOrStdout(), orbit.NewObserver(bird, site, r.ut1), from, r)
 }
 
-// skyTable looks at each step; where the elements break down the rows end.
-func skyTable(o *orbit.Observer, from time.Time, r *skyRequest) (*table, error) {
-	t := &table{columns: []column{
+// printSky looks at each step; where the elements break down the rows end.
+func printSky(w io.Writer, o *orbit.Observer, from time.Time, r *skyRequest) error {
+	p := newTablePrinter(w, r.form, &table{columns: []column{
 		{"utc", "time"}, {"azimuth_deg", "azimuth"}, {"elevation_deg", "elevation"},
 		{"range_km", "range km"}, {"range_rate_km_s", "range rate km/s"}, {"sunlit", "sunlit"},
-	}}
+	}})
+	var broken error
 	for i := 0; time.Duration(i)*r.step <= r.length; i++ {
 		at := from.Add(time.Duration(i) * r.step)
 		look, position, err := o.LookTEME(at)
 		if err != nil {
-			return t, fmt.Errorf("the rows end before %s: %w", stamp(at), err)
+			broken = fmt.Errorf("the rows end before %s: %w", stamp(at), err)
+			break
 		}
 		lit := orbit.Sunlit(position, at)
-		t.rows = append(t.rows, []cell{
+		if err := p.add([]cell{
 			{stamp(at), clock(at, r.local)},
 			fixed(look.AzimuthDeg, 6, 2), fixed(look.ElevationDeg, 6, 2),
 			fixed(look.RangeKm, 6, 1), fixed(look.RangeRateKmS, 9, 4),
 			{lit, yesNo(lit)},
-		})
+		}); err != nil {
+			return err
+		}
 	}
-	return t, nil
+	if err := p.close(); err != nil {
+		return err
+	}
+	return broken
 }
 
 func yesNo(b bool) string {

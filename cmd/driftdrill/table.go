@@ -1,14 +1,21 @@
 package main
 
 import (
+	"bufio"
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"math"
+	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 // column is one column of a table that a command prints.
@@ -56,72 +63,109 @@ func (c cell) human() string {
 // printTable writes a table as text (columns in line), csv (with a header
 // row) or json (an array of objects).
 func printTable(w io.Writer, form string, t *table) error {
-	switch form {
-	case "csv":
-		return t.writeCSV(w)
-	case "json":
-		return t.writeJSON(w)
-	}
-	return t.writeText(w)
-}
-
-func (t *table) writeCSV(w io.Writer) error {
-	n := t.csv
-	if n == 0 {
-		n = len(t.columns)
-	}
-	out := csv.NewWriter(w)
-	record := make([]string, n)
-	for i := range n {
-		record[i] = t.columns[i].name
-	}
-	if err := out.Write(record); err != nil {
-		return err
-	}
+	p := newTablePrinter(w, form, t)
 	for _, row := range t.rows {
-		for i := range n {
-			record[i] = row[i].machine()
-		}
-		if err := out.Write(record); err != nil {
+		if err := p.add(row); err != nil {
 			return err
 		}
 	}
-	out.Flush()
-	return out.Error()
+	return p.close()
 }
 
-func (t *table) writeJSON(w io.Writer) error {
-	var b strings.Builder
-	b.WriteByte('[')
-	for i, row := range t.rows {
-		if i > 0 {
-			b.WriteByte(',')
+// tablePrinter writes a table row by row, so that a long one needs no room.
+// Only the text form waits for all rows, to know how wide its columns are.
+type tablePrinter struct {
+	w     *bufio.Writer
+	form  string
+	t     table // the columns, and for text the rows so far
+	csv   *csv.Writer
+	field []string
+	rows  int
+	err   error
+}
+
+// newTablePrinter prints to w under the columns of t; its rows are not looked at.
+func newTablePrinter(w io.Writer, form string, t *table) *tablePrinter {
+	p := &tablePrinter{w: bufio.NewWriterSize(w, 1<<16), form: form, t: table{columns: t.columns, csv: t.csv}}
+	switch form {
+	case "csv":
+		n := t.csv
+		if n == 0 {
+			n = len(t.columns)
 		}
-		b.WriteString("\n  {")
-		for k, c := range row {
-			value, err := json.Marshal(c.value)
-			if err != nil {
-				return err
-			}
-			if k > 0 {
-				b.WriteString(", ")
-			}
-			fmt.Fprintf(&b, "%q: %s", t.columns[k].name, value)
+		p.csv, p.field = csv.NewWriter(p.w), make([]string, n)
+		for i := range n {
+			p.field[i] = t.columns[i].name
 		}
-		b.WriteByte('}')
-		if b.Len() > 1<<16 {
-			if _, err := io.WriteString(w, b.String()); err != nil {
-				return err
-			}
-			b.Reset()
-		}
+		p.err = p.csv.Write(p.field)
+	case "json":
+		_, p.err = p.w.WriteString("[")
 	}
-	if len(t.rows) > 0 {
-		b.WriteByte('\n')
+	return p
+}
+
+// add prints one row.
+func (p *tablePrinter) add(row []cell) error {
+	if p.err != nil {
+		return p.err
 	}
-	b.WriteString("]\n")
-	_, err := io.WriteString(w, b.String())
+	switch p.form {
+	case "csv":
+		for i := range p.field {
+			p.field[i] = row[i].machine()
+		}
+		p.err = p.csv.Write(p.field)
+	case "json":
+		p.err = p.addObject(row)
+	default:
+		p.t.rows = append(p.t.rows, row)
+	}
+	p.rows++
+	return p.err
+}
+
+func (p *tablePrinter) addObject(row []cell) error {
+	var b bytes.Buffer
+	if p.rows > 0 {
+		b.WriteByte(',')
+	}
+	b.WriteString("\n  {")
+	for k, c := range row {
+		value, err := json.Marshal(c.value)
+		if err != nil {
+			return err
+		}
+		if k > 0 {
+			b.WriteString(", ")
+		}
+		fmt.Fprintf(&b, "%q: %s", p.t.columns[k].name, value)
+	}
+	b.WriteByte('}')
+	_, err := b.WriteTo(p.w)
 	return err
+}
+
+// close writes what is left.
+func (p *tablePrinter) close() error {
+	if p.err != nil {
+		return p.err
+	}
+	switch p.form {
+	case "csv":
+		p.csv.Flush()
+		p.err = p.csv.Error()
+	case "json":
+		if p.rows > 0 {
+			p.w.WriteByte('\n') // an error stays with the writer
+		}
+		p.w.WriteString("]\n")
+	default:
+		p.err = p.t.writeText(p.w)
+	}
+	if err := p.w.Flush(); p.err == nil {
+		p.err = err
+	}
+	return p.err
 }
 
 func (t *table) writeText(w io.Writer) error {
@@ -179,4 +223,39 @@ func tableForm(cmd *cobra.Command, form string) (string, error) {
 		return "text", nil
 	}
 	return "csv", nil
+}
+
+// span is a length of time in an option: 90s, 15m, 1h30m, 2d, or plain seconds.
+type span struct{ d *time.Duration }
+
+func (s span) String() string {
+	if s.d == nil {
+		return ""
+	}
+	return s.d.String()
+}
+
+func (s span) Type() string { return "duration" }
+
+func (s span) Set(text string) error {
+	if d, err := time.ParseDuration(text); err == nil {
+		*s.d = d
+		return nil
+	}
+	number, unit := strings.TrimSuffix(text, "d"), time.Second
+	if number != text {
+		unit = 24 * time.Hour
+	}
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil || !(math.Abs(v*float64(unit)) < 9e18) {
+		return errors.New("a length of time looks like 90s, 15m, 1h30m or 2d")
+	}
+	*s.d = time.Duration(math.Round(v * float64(unit)))
+	return nil
+}
+
+// spanVar defines an option that takes a length of time.
+func spanVar(fl *pflag.FlagSet, d *time.Duration, name string, usual time.Duration, help string) {
+	*d = usual
+	fl.Var(span{d}, name, help)
 }
