@@ -237,15 +237,29 @@ func (e *DrillEntry) spoken() string {
 // drillView shows one drill: its brief on paper, and what is known of it.
 type drillView struct{ card card }
 
+// height is how high the view has to be for all of it to stand at its full size.
+func (v *drillView) height(t *Type, width float64, e *DrillEntry) float64 {
+	return paperHeight(t, width, v.prompt(e)) + 14 + v.facts(e).height(t, width) + v.chart(t, e) + 16
+}
+
+func (v *drillView) prompt(e *DrillEntry) Prompt {
+	return Prompt{Title: e.Title, Body: e.Brief, Coach: upperStart(e.Note)}
+}
+
+// chart is the height of the picture of the last tries.
+func (v *drillView) chart(t *Type, e *DrillEntry) float64 {
+	if len(e.Tries) == 0 {
+		return 0
+	}
+	return math.Max(70, t.LineHeight(Small)*4)
+}
+
 func (v *drillView) draw(c *Canvas, r Rect, e *DrillEntry) {
 	t := c.Type
 	known := v.facts(e)
-	chart := 0.0
-	if len(e.Tries) > 0 {
-		chart = math.Max(70, t.LineHeight(Small)*4)
-	}
+	chart := v.chart(t, e)
 	h := known.height(t, r.W) + chart + 16
-	say := Prompt{Title: e.Title, Body: e.Brief, Coach: upperStart(e.Note)}
+	say := v.prompt(e)
 	paper, rest := r.CutTop(math.Max(r.H-h, r.H*0.42))
 	if most := paperHeight(t, paper.W, say); paper.H-14 > most {
 		paper, rest = r.CutTop(most + 14)
@@ -297,7 +311,7 @@ type drillPage struct {
 	e    DrillEntry
 	fly  Button
 	view drillView
-	body Rect
+	read reader
 }
 
 func newDrillPage(e DrillEntry) *drillPage { return &drillPage{e: e} }
@@ -318,14 +332,15 @@ func (d *drillPage) Leave(*App) {}
 
 // Update implements Scene.
 func (d *drillPage) Update(a *App) {
-	d.body = d.lay(a)
-	d.fly.Rect, d.body = d.body.CutBottom(buttonHeight(a.Type))
-	_, d.body = d.body.CutBottom(18)
+	body := d.lay(a)
+	d.fly.Rect, body = body.CutBottom(buttonHeight(a.Type))
+	_, body = body.CutBottom(18)
+	d.read.update(a, body, d.view.height(a.Type, body.W-14, &d.e))
 	d.update(a)
 }
 
 // Draw implements Scene.
 func (d *drillPage) Draw(a *App, c *Canvas) {
 	d.draw(a, c)
-	d.view.draw(c, d.body, &d.e)
+	d.read.draw(a, c, func(r Rect) { d.view.draw(c, r, &d.e) })
 }

@@ -34,7 +34,7 @@ func newPasses() *passesPage { return &passesPage{} }
 // Enter implements Scene.
 func (p *passesPage) Enter(a *App) {
 	at, day := p.list.At, p.days.At
-	p.days = Choice{Name: "", Words: []string{"today and tonight", "3 days", "a week"}, At: day, Changed: func(int) { p.look(a) }}
+	p.days = Choice{Name: "", Words: []string{"24 hours", "3 days", "7 days"}, At: day, Changed: func(int) { p.look(a) }}
 	p.places = Button{Text: "Change place or birds", Do: func() { a.Scenes.Push(a, newWhere()) }}
 	p.stop = Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
 	p.list = List{Name: "Passes", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.found)}
@@ -135,7 +135,7 @@ func (p *passesPage) place(a *App) {
 	row, body := body.CutTop(bh + 16)
 	row.H = bh
 	p.bar = row
-	w := math.Min(t.Width("today and tonight", Body)*3+110, row.W*0.56)
+	w := math.Min(t.Width("24 hours", Body)*3+150, row.W*0.56)
 	p.days.Rect, row = row.CutLeft(w)
 	_, row = row.CutLeft(14)
 	w = math.Min(t.Width(p.places.Text, Lead)+36, row.W)
@@ -204,7 +204,7 @@ func (p *passesPage) sayRow(i int) string {
 func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 	e := &p.hunt.found[i]
 	t := c.Type
-	h := clamp(r.H*1.9, 70, 130)
+	h := clamp(math.Min(r.H*1.9, r.W*0.2), 64, 130)
 	box := Rect{r.X + 16, r.Y + 7, h, r.H - 14}
 	fill, line := c.Pal.Panel.Mix(c.Pal.Dim, 0.18), c.Pal.Dim
 	if chosen {
@@ -222,10 +222,13 @@ func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 	w := math.Max(t.Width("steady work", Small), t.Width("88°", Lead)) + 18
 	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", Lead), t.Width("00:00 to 00:00 UTC · 22 min", Small))+18, (right-w-x)*0.58)
 	c.Text(x, base, when, t.Fit(when, Lead, bx-x-10), c.Pal.Ink, Left)
+	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), lengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
 	if room := right - w - bx; room > t.Width("WREN-2", Lead) {
 		c.Text(bx, base, t.Cut(e.Bird, Lead, room), Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), Left)
+	} else {
+		span = fmt.Sprintf("%s · %s to %s UTC", e.Bird, e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"))
+		bx = right - w
 	}
-	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), lengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
 	c.Text(x, under, t.Cut(span, Small, bx-x-10), Small, c.Pal.Dim, Left)
 }
 
@@ -238,6 +241,11 @@ func (e *PassEntry) spoken(now time.Time) string {
 
 // passView shows one pass as a large hill with its times.
 type passView struct{ hill hillShape }
+
+// height is how high the view has to be for all of it to be seen.
+func (v *passView) height(t *Type, width float64, e *PassEntry) float64 {
+	return t.LineHeight(Title) + 4 + 150 + 3*t.LineHeight(Small) + 12 + v.rows(e).height(t, width)
+}
 
 func (v *passView) draw(c *Canvas, r Rect, e *PassEntry, now time.Time) {
 	t := c.Type
@@ -315,7 +323,7 @@ type passPage struct {
 	e    PassEntry
 	fly  Button
 	view passView
-	body Rect
+	read reader
 }
 
 func newPassPage(e PassEntry) *passPage { return &passPage{e: e} }
@@ -332,14 +340,15 @@ func (p *passPage) Leave(*App) {}
 
 // Update implements Scene.
 func (p *passPage) Update(a *App) {
-	p.body = p.lay(a)
-	p.fly.Rect, p.body = p.body.CutBottom(buttonHeight(a.Type))
-	_, p.body = p.body.CutBottom(14)
+	body := p.lay(a)
+	p.fly.Rect, body = body.CutBottom(buttonHeight(a.Type))
+	_, body = body.CutBottom(14)
+	p.read.update(a, body, p.view.height(a.Type, body.W-14, &p.e))
 	p.update(a)
 }
 
 // Draw implements Scene.
 func (p *passPage) Draw(a *App, c *Canvas) {
 	p.draw(a, c)
-	p.view.draw(c, p.body, &p.e, a.now())
+	p.read.draw(a, c, func(r Rect) { p.view.draw(c, r, &p.e, a.now()) })
 }

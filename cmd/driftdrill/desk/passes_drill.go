@@ -48,6 +48,7 @@ func (p *pickDrill) fly(a *App, i int) {
 func (p *pickDrill) Update(a *App) {
 	if r, ok := p.work.poll(); ok {
 		p.err = r.err
+		p.focus.At = 0
 		p.path = p.path[:0]
 		for _, e := range r.value {
 			if e.OnPasses {

@@ -260,8 +260,13 @@ func (s *start) Draw(a *App, c *Canvas) {
 		band := Rect{s.head.X - 10, s.leftSee.Rect.Y - 6, s.head.W + 20, s.leftSee.Rect.H + 12}
 		c.RoundRect(band, 6, c.Pal.PanelHi)
 		room := s.leftSee.Rect.X - s.head.X - 24
-		line := s.cutLine(a)
-		st := t.Fit(line, Body, room)
+		line, st := s.cutLine(a), Body
+		for _, short := range s.shorter() {
+			if t.Width(line, st) > room {
+				line = short
+			}
+		}
+		st = t.Fit(line, Body, room)
 		c.Text(s.head.X+4, y+t.Size(st)*0.35, line, st, c.Pal.Ink, Left)
 	}
 	s.line.draw(a, c, &s.hunt)
@@ -288,6 +293,13 @@ func (s *start) cutLine(a *App) string {
 		when = ", " + dayWord(l.When.Local(), a.now().Local()) + " " + l.When.Local().Format("15:04")
 	}
 	return fmt.Sprintf("A run was cut short after %s: %s%s.", lengthWords(l.Flown), l.Title, when)
+}
+
+// shorter are shorter words for the same.
+func (s *start) shorter() []string {
+	l := s.cut[0]
+	title, _, _ := strings.Cut(l.Title, " on ")
+	return []string{fmt.Sprintf("A run was cut short: %s.", l.Title), "Cut short: " + title, title, "cut short"}
 }
 
 // lengthWords is a length of time in words: "4 min 10 s".
@@ -328,6 +340,9 @@ func (s *start) drawCard(c *Canvas) {
 		}
 	}
 	in := s.card.drawPaper(c, s.cardAt)
+	if s.card.height(c, in, p, Title, Style{Regular, 18}, Note) > in.H { // the brief stands on the desk again
+		p.Body, _, _ = strings.Cut(p.Body, "\n")
+	}
 	s.card.write(c, in, p)
 }
 

@@ -16,6 +16,7 @@ type page struct {
 	focus        Focus
 	widgets      []Widget
 	head         Rect
+	lines        []string // of under
 }
 
 // open sets the heading, the widgets and the way back, and says where one is.
@@ -47,13 +48,16 @@ func (p *page) say(a *App) {
 func (p *page) lay(a *App) Rect {
 	m := pageMargin(a)
 	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
-	h := a.Type.LineHeight(Title) + 6
+	h := math.Max(a.Type.LineHeight(Title)+6, smallButtonHeight(a.Type)+4)
+	w := a.Type.Width("Back  Esc", Body) + 34
+	p.back.Rect = Rect{r.Right() - w, r.Y + 4, w, smallButtonHeight(a.Type)}
+	p.lines = nil
 	if p.under != "" {
-		h += a.Type.LineHeight(Body)
+		p.lines = a.Type.Wrap(p.under, Body, r.W)
+		p.lines = p.lines[:min(len(p.lines), 2)]
+		h += a.Type.LineHeight(Body) * float64(len(p.lines))
 	}
 	head, body := r.CutTop(h + 10)
-	w := a.Type.Width("Back  Esc", Body) + 34
-	p.back.Rect = Rect{head.Right() - w, head.Y + 4, w, smallButtonHeight(a.Type)}
 	p.head = head
 	return body
 }
@@ -80,8 +84,10 @@ func (p *page) drawHead(c *Canvas) {
 	room := p.back.Rect.X - p.head.X - 20
 	y := p.head.Y + c.Type.Size(Title)*1.05
 	c.Text(p.head.X, y, p.title, c.Type.Fit(p.title, Title, room), c.Pal.Ink, Left)
-	if p.under != "" {
-		c.Text(p.head.X, y+c.Type.LineHeight(Body)*1.05, c.Type.Cut(p.under, Body, room), Body, c.Pal.Dim, Left)
+	y = p.head.Bottom() - 10 - c.Type.LineHeight(Body)*float64(len(p.lines)) + c.Type.Size(Body)
+	for _, line := range p.lines {
+		c.Text(p.head.X, y, line, Body, c.Pal.Dim, Left)
+		y += c.Type.LineHeight(Body)
 	}
 }
 
@@ -267,4 +273,36 @@ func wholeRows(height, low float64) float64 { return height / math.Max(1, math.F
 func paperHeight(t *Type, width float64, p Prompt) float64 {
 	var d card
 	return d.height(&Canvas{Type: t}, Rect{0, 0, width - 44, 0}, p, Title, Style{Regular, 18}, Note)*1.06 + 30 + t.LineHeight(Body)
+}
+
+// reader lets what is higher than its place be read by scrolling.
+type reader struct{ scroll Scroller }
+
+// update places content of a height in an area; the keys up and down move it
+// where there is more than fits.
+func (r *reader) update(a *App, area Rect, height float64) {
+	s := &r.scroll
+	s.Area, s.Height = area, height
+	if a.In.HasMouse && area.Has(a.In.Hover) {
+		s.Offset -= a.In.Wheel * 60
+	}
+	if most := height - area.H; most > 1 {
+		if a.In.Repeat(MenuDown) && s.Offset < most {
+			a.In.Swallow(MenuDown)
+			s.Offset += 60
+		}
+		if a.In.Repeat(MenuUp) && s.Offset > 0 {
+			a.In.Swallow(MenuUp)
+			s.Offset -= 60
+		}
+	}
+	s.Offset = clamp(s.Offset, 0, math.Max(0, height-area.H))
+}
+
+// draw draws the content, which takes a rectangle as high as it is.
+func (r *reader) draw(a *App, c *Canvas, content func(Rect)) {
+	s := &r.scroll
+	s.Draw(a, c, &Focus{}, nil, func() {
+		content(Rect{s.Area.X, s.Area.Y - s.Offset, s.Area.W - 14, math.Max(s.Height, s.Area.H)})
+	})
 }
