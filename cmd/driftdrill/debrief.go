@@ -6,12 +6,14 @@ import (
 	"io"
 	"strings"
 
+	"driftdrill/audio"
+	"driftdrill/sim"
+
 	"github.com/spf13/cobra"
 )
 
 func newDebriefCommand() *cobra.Command {
-	var form, report string
-	var unrated bool
+	var d debriefing
 	cmd := &cobra.Command{
 		Use:   "debrief SHEET..",
 		Short: "Recompute the marks of run sheets from their commands",
@@ -25,31 +27,43 @@ marks differ from what the sheet says, that is told with the first tick.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, sheets []string) error {
-			if err := oneOf("--out", form, "text", "json"); err != nil {
+			if err := oneOf("--out", d.form, "text", "json"); err != nil {
 				return err
 			}
-			if report != "" && len(sheets) > 1 {
-				return badInput("--report takes one sheet, not %d", len(sheets))
+			if err := d.check(); err != nil {
+				return err
+			}
+			if (d.report != "" || d.wanted()) && len(sheets) > 1 {
+				return badInput("--report, --wav and --iq take one sheet, not %d", len(sheets))
 			}
 			for i, path := range sheets {
-				if form == "text" && i > 0 {
+				if d.form == "text" && i > 0 {
 					fmt.Fprintln(cmd.OutOrStdout())
 				}
-				if err := debrief(cmd.OutOrStdout(), cmd.ErrOrStderr(), path, form, report, unrated); err != nil {
+				if err := d.sheet(cmd.OutOrStdout(), cmd.ErrOrStderr(), path); err != nil {
 					return err
 				}
 			}
 			return nil
 		},
 	}
-	cmd.Flags().StringVar(&form, "out", "text", "`form`: text, or json (one object per sheet)")
-	cmd.Flags().StringVar(&report, "report", "", "write a report to this HTML `file`")
-	cmd.Flags().BoolVar(&unrated, "unrated", false, "leave out the hand rating, which flies the reference hands (about half a second for each new pass)")
+	fl := cmd.Flags()
+	fl.StringVar(&d.form, "out", "text", "`form`: text, or json (one object per sheet)")
+	fl.StringVar(&d.report, "report", "", "write a report to this HTML `file`")
+	fl.BoolVar(&d.unrated, "unrated", false, "leave out the hand rating, which flies the reference hands (about half a second for each new pass)")
+	d.soundFiles.flags(cmd)
 	return cmd
 }
 
-// debrief tells of one sheet.
-func debrief(stdout, stderr io.Writer, path, form, report string, unrated bool) error {
+// debriefing says what is wanted of a sheet.
+type debriefing struct {
+	soundFiles
+	form, report string
+	unrated      bool
+}
+
+// sheet tells of one sheet.
+func (d *debriefing) sheet(stdout, stderr io.Writer, path string) error {
 	sh, err := readSheet(path)
 	if err != nil {
 		return usageError{err}
@@ -61,19 +75,33 @@ func debrief(stdout, stderr io.Writer, path, form, report string, unrated bool) 
 	for _, line := range doubts(o) {
 		fmt.Fprintf(stderr, "driftdrill: %s: %s\n", path, line)
 	}
-	if report != "" {
-		if err := writeReport(report, o); err != nil {
+	if d.report != "" {
+		if err := writeReport(d.report, o); err != nil {
 			return err
 		}
 	}
-	if !unrated {
+	if d.wanted() {
+		if err := d.replay(sh); err != nil {
+			return err
+		}
+	}
+	if !d.unrated {
 		rateOutcome(&o)
 	}
-	if form == "json" {
+	if d.form == "json" {
 		return json.NewEncoder(stdout).Encode(o.Debrief)
 	}
 	printOutcome(stdout, o)
 	return nil
+}
+
+// replay renders a sheet's run again into sound files.
+func (d *debriefing) replay(sh *sim.Sheet) error {
+	run, err := sim.NewRun(sh.Setup)
+	if err != nil {
+		return err
+	}
+	return d.render(&replayed{Run: run, commands: sh.Commands, end: sh.End}, run.Setup(), audio.Config{})
 }
 
 // doubts says in one line each what is not as it should be about a sheet.

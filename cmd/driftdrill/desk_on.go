@@ -44,7 +44,7 @@ func openDesk(cmd *cobra.Command, o *flyOptions) error {
 	}
 	cfg.Pages = w.pages()
 	if o != nil {
-		w.first, w.sound, w.sheet = &o.flight, o.sound, o.sheet
+		w.first, w.sound, w.sheet, w.voice = &o.flight, o.sound, o.sheet, o.voice
 		w.device.Device = time.Duration(o.deviceMS) * time.Millisecond
 		cfg.First, cfg.QuitAtEnd = &desk.RunRequest{Drill: o.drill, Pass: o.pass, Seed: o.seed}, o.quitAtEnd
 		log, err := openFrameLog(o.frameLog)
@@ -75,6 +75,7 @@ type deskWiring struct {
 	stderr io.Writer
 	sound  string
 	device out.Options
+	voice  ownVoice
 	sheet  string  // for the first run; "" = the program's own folder
 	first  *flight // what the command line asked for; nil = nothing
 
@@ -110,7 +111,7 @@ func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Se
 	if err != nil {
 		return nil, err
 	}
-	ses, err := newSession(setup, sessionOptions{sound: w.sound, sheet: sheet, headset: headsetOf(set.Levels), device: w.device})
+	ses, err := newSession(setup, sessionOptions{sound: w.sound, sheet: sheet, headset: headsetOf(set.Levels), device: w.device, voice: w.voice})
 	if err != nil {
 		return nil, err
 	}

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"sync/atomic"
 	"time"
 
 	"driftdrill/audio"
@@ -208,30 +207,6 @@ func momentsOf(o outcome) []desk.Moment {
 	}
 	return moments
 }
-
-// replayed steps a run from its sheet. The tick that was rendered last can be
-// asked for from any goroutine.
-type replayed struct {
-	*sim.Run
-	commands []sim.Command
-	next     sim.Tick
-	end      sim.Tick
-	at       atomic.Int64
-}
-
-// Step posts what the operator did in this tick and moves on.
-func (r *replayed) Step(s *sim.State) {
-	for len(r.commands) > 0 && r.commands[0].Tick <= r.next {
-		r.Post(r.commands[0].Kind, r.commands[0].Value)
-		r.commands = r.commands[1:]
-	}
-	r.Run.Step(s)
-	r.at.Store(int64(r.next))
-	r.next++
-}
-
-// Done tells that the stretch is over.
-func (r *replayed) Done() bool { return r.next >= r.end || r.Run.Done() }
 
 // errNothingToHear is told where a replay was asked for outside the run.
 var errNothingToHear = errors.New("there is nothing to hear at that moment")

@@ -10,10 +10,12 @@ type flyOptions struct {
 	sheet, frameLog, sound string
 	quitAtEnd              bool
 	deviceMS               int
+	voice                  ownVoice
 }
 
 func newFlyCommand() *cobra.Command {
 	var o flyOptions
+	var voice string
 	cmd := &cobra.Command{
 		Use:   "fly",
 		Short: "Open the desk straight into a run",
@@ -22,7 +24,11 @@ func newFlyCommand() *cobra.Command {
 			if err := oneOf("--audio", o.sound, "device", "silent"); err != nil {
 				return err
 			}
-			_, err := o.prepare() // bad input is told here, not in a window
+			var err error
+			if o.voice, err = readVoice(voice, append(voiceNames, "mic")...); err != nil {
+				return err
+			}
+			_, err = o.prepare() // bad input is told here, not in a window
 			if err != nil {
 				return err
 			}
@@ -38,6 +44,7 @@ func newFlyCommand() *cobra.Command {
 	fl.BoolVar(&o.quitAtEnd, "quit-at-end", false, "close the window when the run has its marks")
 	fl.StringVar(&o.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	fl.StringVar(&o.sound, "audio", "device", "`sound`: device or silent")
+	fl.StringVar(&voice, "voice", "", "own `voice`: tone, vowel, whistle, cw, call, a WAV file, or mic in a build with the tag mic (the drill's if left out)")
 	fl.IntVar(&o.deviceMS, "device-ms", 0, "buffer of the sound device in `ms`: more where the sound crackles (0 = what runs clean on this system)")
 	return cmd
 }

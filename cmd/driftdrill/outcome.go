@@ -162,37 +162,49 @@ func appendWhole(path string, line []byte) error {
 
 // printOutcome tells a person what a run earned.
 func printOutcome(w io.Writer, o outcome) {
-	m := &o.Marks
 	setup := &o.sheet.Setup
+	row := func(name, format string, args ...any) {
+		fmt.Fprintf(w, "%-20s"+format+"\n", append([]any{name}, args...)...)
+	}
 	fmt.Fprintf(w, "%s on %s, pass of %s\n", setup.Drill.Title, setup.Bird.Name, setup.Pass.AOS.UTC().Format("2006-01-02 15:04 UTC"))
-	fmt.Fprintf(w, "hold index          %.0f of 1000\n", m.HoldIndex)
-	switch {
-	case m.FoundS == nil:
-		fmt.Fprintf(w, "found yourself      never\n")
-	case *m.FoundS > 0:
-		fmt.Fprintf(w, "found yourself      after %.1f s\n", *m.FoundS)
-	}
-	fmt.Fprintf(w, "within 25 50 100 Hz %.0f %.0f %.0f %% of the time\n", 100*m.ShareWithin25Hz, 100*m.ShareWithin50Hz, 100*m.ShareWithin100Hz)
-	fmt.Fprintf(w, "off by              %.0f Hz RMS, %+.0f Hz on average\n", m.RMSHz, m.BiasHz)
-	if m.ComeBackMedianS != nil {
-		fmt.Fprintf(w, "came back in        %.1f s (median)\n", *m.ComeBackMedianS)
-	}
-	if r := o.Rating; r != nil {
-		most := ""
-		if r.Saturated {
-			most = ", where the curve ends"
-		}
-		fmt.Fprintf(w, "hand rating         %.0f ± %.0f of 100%s\n", r.Hand, r.SD, most)
+	if x := o.Exercise; x != nil {
+		row("right", "%d of %d", x.Correct, x.Trials)
+	} else {
+		printHolding(row, &o)
 	}
 	if o.GoalMet != nil {
 		verdict := "not yet reached"
 		if *o.GoalMet {
 			verdict = "reached"
 		}
-		fmt.Fprintf(w, "goal                %s: %s\n", setup.Drill.Goal.Text, verdict)
+		row("goal", "%s: %s", setup.Drill.Goal.Text, verdict)
 	}
-	fmt.Fprintf(w, "next time           %s\n", o.Advice.Headline)
+	row("next time", "%s", o.Advice.Headline)
 	if o.Advice.Detail != "" {
-		fmt.Fprintf(w, "                    %s\n", o.Advice.Detail)
+		row("", "%s", o.Advice.Detail)
+	}
+}
+
+// printHolding tells how a run was held.
+func printHolding(row func(name, format string, args ...any), o *outcome) {
+	m := &o.Marks
+	row("hold index", "%.0f of 1000", m.HoldIndex)
+	switch {
+	case m.FoundS == nil:
+		row("found yourself", "never")
+	case *m.FoundS > 0:
+		row("found yourself", "after %.1f s", *m.FoundS)
+	}
+	row("within 25 50 100 Hz", "%.0f %.0f %.0f %% of the time", 100*m.ShareWithin25Hz, 100*m.ShareWithin50Hz, 100*m.ShareWithin100Hz)
+	row("off by", "%.0f Hz RMS, %+.0f Hz on average", m.RMSHz, m.BiasHz)
+	if m.ComeBackMedianS != nil {
+		row("came back in", "%.1f s (median)", *m.ComeBackMedianS)
+	}
+	if r := o.Rating; r != nil {
+		most := ""
+		if r.Saturated {
+			most = ", where the curve ends"
+		}
+		row("hand rating", "%.0f ± %.0f of 100%s", r.Hand, r.SD, most)
 	}
 }

@@ -52,7 +52,7 @@ func (r *rehearsal) run(stdout io.Writer) error {
 	if err := r.check(); err != nil {
 		return err
 	}
-	voice, own, err := ownVoice(r.voice)
+	voice, err := readVoice(r.voice, voiceNames...)
 	if err != nil {
 		return err
 	}
@@ -69,7 +69,7 @@ func (r *rehearsal) run(stdout io.Writer) error {
 		if !r.wanted() {
 			return run.silently()
 		}
-		return r.render(run, run.Setup(), audio.Config{OwnVoice: voice, Own: own})
+		return r.render(run, run.Setup(), audio.Config{OwnVoice: voice.name, Own: voice.file})
 	})
 	if err != nil {
 		return err

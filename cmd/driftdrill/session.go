@@ -3,12 +3,14 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"sync"
 	"time"
 
 	"driftdrill/assets"
 	"driftdrill/audio"
+	"driftdrill/audio/mic"
 	"driftdrill/audio/out"
 	"driftdrill/sim"
 )
@@ -24,6 +26,8 @@ type session struct {
 	sink   audio.Sink
 	steady *out.Steady // the sink, where sound was asked for
 
+	microphone io.Closer // nil where the voice is another one
+
 	mu      sync.Mutex
 	trouble string // what to say about the disk, once
 	closed  bool
@@ -38,6 +42,7 @@ type sessionOptions struct {
 	sheet   string // file; "" = the program's own folder
 	headset audio.Headset
 	device  out.Options // buffers of the device
+	voice   ownVoice
 }
 
 // beat is how often the sheet is brought to the disk: what a power cut costs at most.
@@ -56,30 +61,58 @@ func newSession(setup sim.Setup, o sessionOptions) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
-	engine, err := audio.NewEngine(run, run.Setup(), voices, audio.Config{Headset: o.headset})
-	if err != nil {
+	s := &session{run: run, stop: make(chan struct{}), idle: make(chan struct{})}
+	if err := s.makeEngine(voices, o); err != nil {
 		return nil, err
 	}
-	path := o.sheet
-	if path == "" {
-		path = newSheetPath(run.Setup(), time.Now())
+	if err := s.startSheet(o.sheet); err != nil {
+		return nil, errors.Join(err, s.closeMicrophone())
 	}
-	sheet, err := createSheet(path)
-	if err != nil {
-		return nil, fmt.Errorf("run sheet: %w", err)
-	}
-	rec, err := sim.NewRecorder(sheet, run)
-	if err != nil {
-		return nil, fmt.Errorf("run sheet: %w", err)
-	}
-	sheet.Beat()
-	s := &session{run: run, engine: engine, rec: rec, sheet: sheet, stop: make(chan struct{}), idle: make(chan struct{})}
 	if err := s.startSound(o); err != nil {
-		_, _ = sheet.Close()
-		return nil, err
+		_, _ = s.sheet.Close()
+		return nil, errors.Join(err, s.closeMicrophone())
 	}
 	go s.keep()
 	return s, nil
+}
+
+// makeEngine makes what is heard, and opens the microphone if that is the voice.
+func (s *session) makeEngine(voices *audio.Voices, o sessionOptions) (err error) {
+	cfg := audio.Config{Headset: o.headset, OwnVoice: o.voice.name, Own: o.voice.file}
+	if o.voice.name == "mic" {
+		cfg.Mic = audio.NewMicrophone()
+		if s.microphone, err = mic.Open(cfg.Mic); err != nil {
+			return err
+		}
+	}
+	s.engine, err = audio.NewEngine(s.run, s.run.Setup(), voices, cfg)
+	if err != nil {
+		err = errors.Join(err, s.closeMicrophone())
+	}
+	return err
+}
+
+func (s *session) closeMicrophone() error {
+	if s.microphone == nil {
+		return nil
+	}
+	return s.microphone.Close()
+}
+
+// startSheet begins the run's sheet: where path says, or in the program's own folder.
+func (s *session) startSheet(path string) (err error) {
+	if path == "" {
+		path = newSheetPath(s.run.Setup(), time.Now())
+	}
+	if s.sheet, err = createSheet(path); err != nil {
+		return fmt.Errorf("run sheet: %w", err)
+	}
+	if s.rec, err = sim.NewRecorder(s.sheet, s.run); err != nil {
+		_, _ = s.sheet.Close()
+		return fmt.Errorf("run sheet: %w", err)
+	}
+	s.sheet.Beat()
+	return nil
 }
 
 // startSound starts to pull sound: on the device, or silently at the same pace
@@ -165,6 +198,7 @@ func (s *session) halt() {
 	s.closed = true
 	s.mu.Unlock()
 	s.sink.Close()
+	_ = s.closeMicrophone() // nothing is lost with it
 	close(s.stop)
 	<-s.idle
 }

@@ -79,22 +79,31 @@ func (f *soundFiles) render(run audio.Stepper, setup *sim.Setup, cfg audio.Confi
 	return audio.Render(engine, files)
 }
 
-// ownVoice reads the option --voice: the name of a voice or a WAV file of one's own.
-func ownVoice(text string) (name string, own *audio.Recording, err error) {
+// ownVoice is the operator's voice where it is not the drill's.
+type ownVoice struct {
+	name string // as audio.Config.OwnVoice; "" = the drill's
+	file *audio.Recording
+}
+
+// readVoice reads the option --voice: the name of a voice, or a WAV file of one's own.
+func readVoice(text string, names ...string) (ownVoice, error) {
 	if !strings.HasSuffix(strings.ToLower(text), ".wav") {
 		if text == "" {
-			return "", nil, nil
+			return ownVoice{}, nil
 		}
-		return text, nil, oneOf("--voice", text, "tone", "vowel", "whistle", "cw", "call", "a WAV file")
+		return ownVoice{name: text}, oneOf("--voice", text, append(names, "a WAV file")...)
 	}
 	file, err := os.Open(text)
 	if err != nil {
-		return "", nil, usageError{plainFileError(err)}
+		return ownVoice{}, usageError{plainFileError(err)}
 	}
 	defer file.Close()
-	own, err = audio.ReadVoice(file, text)
+	own, err := audio.ReadVoice(file, text)
 	if err != nil {
-		return "", nil, usageError{fmt.Errorf("--voice: %w", err)}
+		return ownVoice{}, usageError{fmt.Errorf("--voice: %w", err)}
 	}
-	return "own", own, nil
+	return ownVoice{"own", own}, nil
 }
+
+// voiceNames are the voices that --voice takes everywhere.
+var voiceNames = []string{"tone", "vowel", "whistle", "cw", "call"}
