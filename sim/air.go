@@ -46,6 +46,7 @@ type air struct {
 	hiss                                  float64 // the same, W/Hz
 	birdHissDB                            float64 // the transponder's own noise as EIRP, dBW/Hz
 	powerDBW                              float64
+	filterDB                              float64 // by how much the receive filter in use is narrower than 2400 Hz
 	polarisationDB                        float64 // 3 for a linear antenna on a circular wave
 
 	fade   fader
@@ -80,6 +81,7 @@ func (a *air) use(tr *Transponder) {
 	a.hiss = ratio(a.hissDBWHz)
 	a.birdHissDB = boltzmannDB + decibel(tr.NoiseK) + tr.GainDB
 	a.powerDBW = decibel(s.Station.PowerW)
+	a.filterDB = ssbFilterDB - decibel(float64(s.Station.Receive.FilterHz))
 }
 
 // step works out the tick: frequencies always, the rest 20 times a second.
@@ -277,8 +279,9 @@ func (a *air) show(r *Run, s *State) {
 		s.NoiseDBWHz += a.desenseDB
 	}
 	s.SNRDB = s.Own().LevelDBW - s.NoiseDBWHz - ssbFilterDB
+	s.FilterDB = s.SNRDB + a.filterDB
 	if !a.on || !a.inside {
-		s.SNRDB = NoSignalDB
+		s.SNRDB, s.FilterDB = NoSignalDB, NoSignalDB
 	}
 }
 

@@ -411,3 +411,53 @@ func TestHandAntenna(t *testing.T) {
 		t.Errorf("twisting moves the loss between %.1f and %.1f dB only", best, worst)
 	}
 }
+
+// A filter of 500 Hz hears 10 log(2400/500) = 6.8 dB more S/N than one of 2400.
+func TestReceiveFilter(t *testing.T) {
+	r := changedRun(t, "come-back", 1, func(s *Setup) { s.Station.Receive.FilterHz = 500 })
+	s := stepTo(r, 100)
+	within(t, "narrow filter", s.FilterDB-s.SNRDB, 6.81, 0.01)
+}
+
+// A bird on a schedule works in its spells of the hour.
+func TestSchedule(t *testing.T) {
+	for _, c := range []struct {
+		from, length float64
+		want         bool
+	}{{0, 60, true}, {0, 0, false}, {59.99, 0.01, false}} {
+		r := changedRun(t, "come-back", 1, func(s *Setup) { s.Bird.Power.Schedule = []OnSpell{{c.from, c.length}} })
+		if s := stepTo(r, 20); s.TransponderOn != c.want {
+			t.Errorf("from minute %g for %g, at %s: on %v", c.from, c.length, s.UTC.Format("15:04:05"), s.TransponderOn)
+		}
+	}
+}
+
+// Where the bird saves power in shadow it is 6 dB down.
+func TestLowPower(t *testing.T) {
+	r := changedRun(t, "come-back", 1, func(s *Setup) { s.Bird.Power.InEclipse = "low" })
+	full := stepTo(r, 100).Signals[1]
+	for i := range r.track.samples {
+		r.track.samples[i].sunlit = !r.track.samples[i].sunlit
+	}
+	low := stepTo(r, 120).Signals[1]
+	within(t, "beacon", math.Abs(full.LevelDBW-low.LevelDBW), 6, 0.2)
+}
+
+// Aids fade evenly from always to the share that the drill gives at the end.
+func TestAidsFade(t *testing.T) {
+	const length = 400 * TicksPerSecond
+	shown := func(from, to Tick) (share float64) {
+		n := 0
+		for tick := from; tick < to; tick++ {
+			if aidsOn(0.5, tick, length) {
+				n++
+			}
+		}
+		return float64(n) / float64(to-from)
+	}
+	within(t, "first tenth", shown(0, length/10), 0.975, 0.02)
+	within(t, "last tenth", shown(length*9/10, length), 0.525, 0.02)
+	if !aidsOn(1, length-1, length) || aidsOn(0, length-1, length) {
+		t.Error("a share of one is always, of none never")
+	}
+}

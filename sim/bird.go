@@ -148,8 +148,8 @@ func (b *Bird) check(c *checker) {
 	if len(b.Transponders) == 0 {
 		c.fail("transponder", "a bird needs at least one [[transponder]]")
 	}
-	if len(b.Transponders) > 8 {
-		c.fail("transponder", "there are %d transponders; 8 are allowed", len(b.Transponders))
+	if len(b.Transponders) > maxTransponders {
+		c.fail("transponder", "there are %d transponders; %d are allowed", len(b.Transponders), maxTransponders)
 	}
 	for i := range b.Transponders {
 		b.Transponders[i].check(c, indexed("transponder", i))
@@ -174,6 +174,9 @@ func (b *Bird) check(c *checker) {
 		c.text("beacon.text", b.Beacon.Text, 200, b.Beacon.Kind == "cw")
 	}
 }
+
+// maxTransponders bounds what a file can hold.
+const maxTransponders = 64
 
 // Frequencies that a bird may use: 20 MHz to 25 GHz.
 const (

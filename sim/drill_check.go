@@ -36,7 +36,7 @@ func (d *Drill) check(c *checker) {
 		c.one("second_rule", d.SecondRule, rules...)
 	}
 	c.one("voice", d.Voice, "tone", "vowel", "call", "cw", "whistle")
-	c.within("transponder", float64(d.Transponder), 1, 8)
+	c.within("transponder", float64(d.Transponder), 1, maxTransponders)
 	if !validStep(d.StepHz) {
 		c.fail("step_hz", "%d is none of 10, 20, 50, 100", d.StepHz)
 	}

@@ -193,7 +193,8 @@ func (e *exercise) open(r *Run) {
 	}
 	if e.kind != ExerciseFault {
 		// Exactly the shift asked for, whatever the step has rounded.
-		base := float64(tr.Through(float64(d.uplinkHz), beta, k+s.UnknownHz)*(1-beta)) - float64(d.receiveHz)
+		errors := s.UnknownHz + float64((1-a.warmth)*tr.EclipseHz)
+		base := float64(tr.Through(float64(d.uplinkHz), beta, k+errors)*(1-beta)) - float64(d.receiveHz)
 		e.shiftHz = (heard(t.ShiftHz, d.downSide) - base) / (1 - beta)
 	}
 	a.slow(r)

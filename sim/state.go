@@ -119,6 +119,7 @@ type State struct {
 	TrueHz     float64    // uplink dial that would be at zero beat now for the present receive dial
 	InPassband bool       // the own uplink is inside the transponder
 	SNRDB      float64    // own return against noise in the SSB filter, dB, while keyed
+	FilterDB   float64    // the same in the filter that the receiver uses (2400 or 500 Hz), dB
 	BeaconDB   float64    // own return against the beacon, dB
 
 	UplinkSideband      Sideband
