@@ -41,7 +41,7 @@ func (p *deepSpace) setRates() {
 		return
 	}
 	p.nodeDot = (p.sun.hDot + p.moon.hDot) / m.sinI
-	p.wDot -= m.cosI * p.nodeDot
+	p.wDot -= float64(m.cosI * p.nodeDot)
 }
 
 func (p *deepSpace) Elements() Elements { return p.set }
@@ -60,7 +60,7 @@ func (p *deepSpace) TEME(minutes float64) (State, error) {
 // the Sun's and the Moon's periodic terms (Spacetrack Report #3, section 7).
 func (p *deepSpace) propagate(t float64, out *State) (Breakdown, float64) {
 	m, c := &p.mean, &p.secular
-	t2 := t * t
+	t2 := float64(t * t)
 	var o osculation
 	o.node = m.node + float64((c.nodeDot+p.nodeDot)*t) + float64(c.nodeDrag*t2)
 	o.perigee = m.perigee + float64((c.perigeeDot+p.wDot)*t)
@@ -72,15 +72,14 @@ func (p *deepSpace) propagate(t float64, out *State) (Breakdown, float64) {
 		o.motion, lambda = r.at(t)
 		gst := wrapSigned(r.gst0 + float64(t*earthRateRadMin))
 		if r.halfDay {
-			anomaly = lambda - 2*o.node + 2*gst
+			anomaly = lambda - float64(2*o.node) + float64(2*gst)
 		} else {
 			anomaly = lambda - o.node - o.perigee + gst
 		}
 		if o.motion <= 0 {
 			return BreakdownMeanMotion, o.motion
 		}
-		a := math.Cbrt(meanMotionUnit / o.motion)
-		o.axis = a * a
+		o.axis = axisOf(o.motion)
 	}
 	k := 1 - float64(c.c1*t)
 	o.axis *= k * k
@@ -116,9 +115,9 @@ func (p *deepSpace) addPeriodics(o *osculation, inclination, anomaly, t float64)
 		anomaly += d.l
 	} else {
 		sinN, cosN := sincos(o.node)
-		alpha := sinI*sinN + d.h*cosN + d.i*cosI*sinN
-		beta := sinI*cosN - d.h*sinN + d.i*cosI*cosN
-		sum := anomaly + o.perigee + cosI*o.node + d.l + d.g - d.i*o.node*sinI
+		alpha := float64(sinI*sinN) + float64(d.h*cosN) + float64(d.i*cosI*sinN)
+		beta := float64(sinI*cosN) - float64(d.h*sinN) + float64(d.i*cosI*cosN)
+		sum := anomaly + o.perigee + float64(cosI*o.node) + d.l + d.g - float64(d.i*o.node*sinI)
 		before := o.node
 		o.node = math.Atan2(alpha, beta)
 		if math.Abs(before-o.node) > math.Pi {
@@ -129,7 +128,7 @@ func (p *deepSpace) addPeriodics(o *osculation, inclination, anomaly, t float64)
 			}
 		}
 		anomaly += d.l
-		o.perigee = sum - anomaly - cosI*o.node
+		o.perigee = sum - anomaly - float64(cosI*o.node)
 	}
 	if inclination < 0 {
 		sinI = -sinI

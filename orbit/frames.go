@@ -10,7 +10,7 @@ import (
 // Earth. Leaving out polar motion costs at most 17 m; leaving out UT1-UTC
 // (seconds) costs 465 m a second at the equator.
 func EarthFixed(s State, t time.Time, ut1MinusUTC float64) State {
-	sin, cos := math.Sincos(GMST(t, ut1MinusUTC))
+	sin, cos := sincos(GMST(t, ut1MinusUTC))
 	return earthFixed(&s, sin, cos)
 }
 
@@ -36,8 +36,8 @@ type horizon struct {
 }
 
 func newHorizon(s Site) horizon {
-	sinB, cosB := math.Sincos(s.LatDeg * degree)
-	sinL, cosL := math.Sincos(s.LonDeg * degree)
+	sinB, cosB := sincos(s.LatDeg * degree)
+	sinL, cosL := sincos(s.LonDeg * degree)
 	return horizon{
 		originKm: s.PositionKm(),
 		east:     [3]float64{-sinL, cosL, 0},

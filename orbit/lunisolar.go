@@ -41,56 +41,56 @@ type bodyPlane struct {
 // and S equations of Spacetrack Report #3, section 7, in one piece.
 func newPerturber(m *meanOrbit, b bodyPlane, strength, rate, eccentricity, anomaly0 float64) perturber {
 	sinW, cosW := sincos(m.perigee)
-	a1 := b.cosG*b.cosH + b.sinG*b.cosI*b.sinH
-	a3 := -b.sinG*b.cosH + b.cosG*b.cosI*b.sinH
-	a7 := -b.cosG*b.sinH + b.sinG*b.cosI*b.cosH
-	a8 := b.sinG * b.sinI
-	a9 := b.sinG*b.sinH + b.cosG*b.cosI*b.cosH
-	a10 := b.cosG * b.sinI
-	a2 := m.cosI*a7 + m.sinI*a8
-	a4 := m.cosI*a9 + m.sinI*a10
-	a5 := -m.sinI*a7 + m.cosI*a8
-	a6 := -m.sinI*a9 + m.cosI*a10
+	a1 := float64(b.cosG*b.cosH) + float64(b.sinG*b.cosI*b.sinH)
+	a3 := float64(-b.sinG*b.cosH) + float64(b.cosG*b.cosI*b.sinH)
+	a7 := float64(-b.cosG*b.sinH) + float64(b.sinG*b.cosI*b.cosH)
+	a8 := float64(b.sinG * b.sinI)
+	a9 := float64(b.sinG*b.sinH) + float64(b.cosG*b.cosI*b.cosH)
+	a10 := float64(b.cosG * b.sinI)
+	a2 := float64(m.cosI*a7) + float64(m.sinI*a8)
+	a4 := float64(m.cosI*a9) + float64(m.sinI*a10)
+	a5 := float64(-m.sinI*a7) + float64(m.cosI*a8)
+	a6 := float64(-m.sinI*a9) + float64(m.cosI*a10)
 
-	x1 := a1*cosW + a2*sinW
-	x2 := a3*cosW + a4*sinW
-	x3 := -a1*sinW + a2*cosW
-	x4 := -a3*sinW + a4*cosW
-	x5, x6, x7, x8 := a5*sinW, a6*sinW, a5*cosW, a6*cosW
+	x1 := float64(a1*cosW) + float64(a2*sinW)
+	x2 := float64(a3*cosW) + float64(a4*sinW)
+	x3 := float64(-a1*sinW) + float64(a2*cosW)
+	x4 := float64(-a3*sinW) + float64(a4*cosW)
+	x5, x6, x7, x8 := float64(a5*sinW), float64(a6*sinW), float64(a5*cosW), float64(a6*cosW)
 
-	e2 := m.eccentricity * m.eccentricity
-	z31 := 12*x1*x1 - 3*x3*x3
-	z32 := 24*x1*x2 - 6*x3*x4
-	z33 := 12*x2*x2 - 3*x4*x4
-	z1 := 2*(3*(a1*a1+a2*a2)+z31*e2) + m.beta2*z31
-	z2 := 2*(6*(a1*a3+a2*a4)+z32*e2) + m.beta2*z32
-	z3 := 2*(3*(a3*a3+a4*a4)+z33*e2) + m.beta2*z33
-	z11 := -6*a1*a5 + e2*(-24*x1*x7-6*x3*x5)
-	z12 := -6*(a1*a6+a3*a5) + e2*(-24*(x2*x7+x1*x8)-6*(x3*x6+x4*x5))
-	z13 := -6*a3*a6 + e2*(-24*x2*x8-6*x4*x6)
-	z21 := 6*a2*a5 + e2*(24*x1*x5-6*x3*x7)
-	z22 := 6*(a4*a5+a2*a6) + e2*(24*(x2*x5+x1*x6)-6*(x4*x7+x3*x8))
-	z23 := 6*a4*a6 + e2*(24*x2*x6-6*x4*x8)
+	e2 := float64(m.eccentricity * m.eccentricity)
+	z31 := float64(12*x1*x1) - float64(3*x3*x3)
+	z32 := float64(24*x1*x2) - float64(6*x3*x4)
+	z33 := float64(12*x2*x2) - float64(3*x4*x4)
+	z1 := float64(2*(float64(3*(float64(a1*a1)+float64(a2*a2)))+float64(z31*e2))) + float64(m.beta2*z31)
+	z2 := float64(2*(float64(6*(float64(a1*a3)+float64(a2*a4)))+float64(z32*e2))) + float64(m.beta2*z32)
+	z3 := float64(2*(float64(3*(float64(a3*a3)+float64(a4*a4)))+float64(z33*e2))) + float64(m.beta2*z33)
+	z11 := float64(-6*a1*a5) + float64(e2*(float64(-24*x1*x7)-float64(6*x3*x5)))
+	z12 := float64(-6*(float64(a1*a6)+float64(a3*a5))) + float64(e2*(float64(-24*(float64(x2*x7)+float64(x1*x8)))-float64(6*(float64(x3*x6)+float64(x4*x5)))))
+	z13 := float64(-6*a3*a6) + float64(e2*(float64(-24*x2*x8)-float64(6*x4*x6)))
+	z21 := float64(6*a2*a5) + float64(e2*(float64(24*x1*x5)-float64(6*x3*x7)))
+	z22 := float64(6*(float64(a4*a5)+float64(a2*a6))) + float64(e2*(float64(24*(float64(x2*x5)+float64(x1*x6)))-float64(6*(float64(x4*x7)+float64(x3*x8)))))
+	z23 := float64(6*a4*a6) + float64(e2*(float64(24*x2*x6)-float64(6*x4*x8)))
 
 	s3 := strength / m.motion
 	s2 := -0.5 * s3 / m.beta
-	s4 := s3 * m.beta
-	s1 := -15 * m.eccentricity * s4
-	s5 := x1*x3 + x2*x4
-	s6 := x2*x3 + x1*x4
-	s7 := x2*x4 - x1*x3
+	s4 := float64(s3 * m.beta)
+	s1 := float64(-15 * m.eccentricity * s4)
+	s5 := float64(x1*x3) + float64(x2*x4)
+	s6 := float64(x2*x3) + float64(x1*x4)
+	s7 := float64(x2*x4) - float64(x1*x3)
 	return perturber{
 		rate: rate, eccentricity: eccentricity, anomaly0: anomaly0,
-		e2: 2 * s1 * s6, e3: 2 * s1 * s7,
-		i2: 2 * s2 * z12, i3: 2 * s2 * (z13 - z11),
-		l2: -2 * s3 * z2, l3: -2 * s3 * (z3 - z1), l4: -2 * s3 * (-21 - 9*e2) * eccentricity,
-		g2: 2 * s4 * z32, g3: 2 * s4 * (z33 - z31), g4: -18 * s4 * eccentricity,
-		h2: -2 * s2 * z22, h3: -2 * s2 * (z23 - z21),
-		eDot: s1 * rate * s5,
-		iDot: s2 * rate * (z11 + z13),
-		mDot: -rate * s3 * (z1 + z3 - 14 - 6*e2),
-		gDot: s4 * rate * (z31 + z33 - 6),
-		hDot: -rate * s2 * (z21 + z23),
+		e2: float64(2 * s1 * s6), e3: float64(2 * s1 * s7),
+		i2: float64(2 * s2 * z12), i3: float64(2 * s2 * (z13 - z11)),
+		l2: float64(-2 * s3 * z2), l3: float64(-2 * s3 * (z3 - z1)), l4: float64(-2 * s3 * (-21 - float64(9*e2)) * eccentricity),
+		g2: float64(2 * s4 * z32), g3: float64(2 * s4 * (z33 - z31)), g4: float64(-18 * s4 * eccentricity),
+		h2: float64(-2 * s2 * z22), h3: float64(-2 * s2 * (z23 - z21)),
+		eDot: float64(s1 * rate * s5),
+		iDot: float64(s2 * rate * (z11 + z13)),
+		mDot: float64(-rate * s3 * (z1 + z3 - 14 - float64(6*e2))),
+		gDot: float64(s4 * rate * (z31 + z33 - 6)),
+		hDot: float64(-rate * s2 * (z21 + z23)),
 	}
 }
 
@@ -99,21 +99,21 @@ func newPerturber(m *meanOrbit, b bodyPlane, strength, rate, eccentricity, anoma
 func newLunisolar(m *meanOrbit, days float64) (sun, moon perturber) {
 	sinN, cosN := sincos(m.node)
 	sunPlane := bodyPlane{sinG: sunSinPerigee, cosG: sunCosPerigee, sinI: sunSinI, cosI: sunCosI, sinH: sinN, cosH: cosN}
-	sun = newPerturber(m, sunPlane, sunStrength, sunRate, sunEccentricity, wrapSigned(6.2565837+0.017201977*days))
+	sun = newPerturber(m, sunPlane, sunStrength, sunRate, sunEccentricity, wrapSigned(6.2565837+float64(0.017201977*days)))
 
-	moonNode := wrapSigned(4.5236020 - 9.2422029e-4*days)
+	moonNode := wrapSigned(4.5236020 - float64(9.2422029e-4*days))
 	sinM, cosM := sincos(moonNode)
 	var p bodyPlane
-	p.cosI = 0.91375164 - 0.03568096*cosM
-	p.sinI = math.Sqrt(1 - p.cosI*p.cosI)
+	p.cosI = 0.91375164 - float64(0.03568096*cosM)
+	p.sinI = math.Sqrt(1 - float64(p.cosI*p.cosI))
 	sinH := 0.089683511 * sinM / p.sinI
-	cosH := math.Sqrt(1 - sinH*sinH)
-	longitude := 5.8351514 + 0.0019443680*days
-	ascending := math.Atan2(sunSinI*sinM/p.sinI, cosH*cosM+sunCosI*sinH*sinM)
+	cosH := math.Sqrt(1 - float64(sinH*sinH))
+	longitude := 5.8351514 + float64(0.0019443680*days)
+	ascending := math.Atan2(sunSinI*sinM/p.sinI, float64(cosH*cosM)+float64(sunCosI*sinH*sinM))
 	p.sinG, p.cosG = sincos(longitude + ascending - moonNode)
-	p.sinH = sinN*cosH - cosN*sinH
-	p.cosH = cosH*cosN + sinH*sinN
-	moon = newPerturber(m, p, moonStrength, moonRate, moonEccentricity, wrapSigned(4.7199672+0.22997150*days-longitude))
+	p.sinH = float64(sinN*cosH) - float64(cosN*sinH)
+	p.cosH = float64(cosH*cosN) + float64(sinH*sinN)
+	moon = newPerturber(m, p, moonStrength, moonRate, moonEccentricity, wrapSigned(4.7199672+float64(0.22997150*days)-longitude))
 	return sun, moon
 }
 
@@ -126,9 +126,9 @@ type pull struct {
 func (b *perturber) add(p *pull, t float64) {
 	m := b.anomaly0 + float64(b.rate*t)
 	sinM, cosM := sincos(m)
-	sinF, cosF := turn(sinM, cosM, 2*b.eccentricity*sinM)
+	sinF, cosF := turn(sinM, cosM, float64(2*b.eccentricity*sinM))
 	f2 := float64(0.5*sinF*sinF) - 0.25
-	f3 := -0.5 * sinF * cosF
+	f3 := float64(-0.5 * sinF * cosF)
 	p.e += float64(b.e2*f2) + float64(b.e3*f3)
 	p.i += float64(b.i2*f2) + float64(b.i3*f3)
 	p.l += float64(b.l2*f2) + float64(b.l3*f3) + float64(b.l4*sinF)

@@ -44,20 +44,20 @@ func (p *nearEarth) propagate(t float64, out *State) (Breakdown, float64) {
 	m, c := &p.mean, &p.secular
 	anomaly := m.anomaly + float64(c.anomalyDot*t)
 	perigee := m.perigee + float64(c.perigeeDot*t)
-	t2 := t * t
+	t2 := float64(t * t)
 	node := m.node + float64(c.nodeDot*t) + float64(c.nodeDrag*t2)
 	axisFactor := 1 - float64(c.c1*t)
 	eccentricity := m.eccentricity - float64(m.bstar*c.c4*t)
-	longitude := c.l2 * t2
+	longitude := float64(c.l2 * t2)
 	sinM, cosM := sincos(anomaly)
 	if !c.simple {
 		near := 1 + float64(c.eta*cosM)
 		shift := float64(c.perigeeDrag*t) + float64(c.anomalyDrag*(float64(near*near*near)-c.anomaly0))
 		perigee -= shift
 		sinM, cosM = turn(sinM, cosM, shift)
-		axisFactor -= t2 * (c.d2 + t*(c.d3+float64(t*c.d4)))
-		eccentricity -= m.bstar * c.c5 * (sinM - c.sinAnomaly0)
-		longitude += t2 * t * (c.l3 + t*(c.l4+float64(t*c.l5)))
+		axisFactor -= float64(t2 * (c.d2 + float64(t*(c.d3+float64(t*c.d4)))))
+		eccentricity -= float64(m.bstar * c.c5 * (sinM - c.sinAnomaly0))
+		longitude += float64(t2 * t * (c.l3 + float64(t*(c.l4+float64(t*c.l5)))))
 	}
 	if eccentricity >= 1 || eccentricity < -0.001 {
 		return BreakdownEccentricity, eccentricity
@@ -66,10 +66,10 @@ func (p *nearEarth) propagate(t float64, out *State) (Breakdown, float64) {
 		eccentricity = leastEccentricity
 	}
 	o := p.fixed
-	o.axis = m.axis * axisFactor * axisFactor
+	o.axis = float64(m.axis * axisFactor * axisFactor)
 	o.motion = meanMotionUnit / (o.axis * math.Sqrt(o.axis))
 	o.eccentricity = eccentricity
 	o.node, o.perigee = node, perigee
-	o.sinM, o.cosM = turn(sinM, cosM, m.motion*longitude)
+	o.sinM, o.cosM = turn(sinM, cosM, float64(m.motion*longitude))
 	return o.state(out)
 }

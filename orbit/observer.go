@@ -60,6 +60,6 @@ func (o *Observer) lookAt(minutes float64) (Look, error) {
 
 // fix turns a TEME state at minutes from the epoch into the Earth-fixed frame.
 func (o *Observer) fix(s *State, minutes float64) State {
-	sin, cos := sincos(gmstRad(o.days0 + minutes*(1/minutesPerDay)))
+	sin, cos := sincos(gmstRad(o.days0 + float64(minutes*(1/minutesPerDay))))
 	return earthFixed(s, sin, cos)
 }

@@ -26,18 +26,18 @@ func longPeriodL(sinI, cosI float64) float64 {
 	if math.Abs(d) <= least {
 		d = least
 	}
-	return -0.25 * j3OverJ2 * sinI * (3 + 5*cosI) / d
+	return -0.25 * j3OverJ2 * sinI * (3 + float64(5*cosI)) / d
 }
 
 // setInclination fills everything that depends on the inclination alone.
 func (o *osculation) setInclination(sinI, cosI float64) {
 	o.sinI, o.cosI = sinI, cosI
-	c2 := cosI * cosI
+	c2 := float64(cosI * cosI)
 	o.longPeriodL = longPeriodL(sinI, cosI)
-	o.longPeriodY = -0.5 * j3OverJ2 * sinI
-	o.inclinationPlus3 = 3*c2 - 1
+	o.longPeriodY = float64(-0.5 * j3OverJ2 * sinI)
+	o.inclinationPlus3 = float64(3*c2) - 1
 	o.inclinationLess1 = 1 - c2
-	o.inclination7 = 7*c2 - 1
+	o.inclination7 = float64(7*c2) - 1
 }
 
 // keplerAccuracy is the last step, rad, after which Kepler's equation is
@@ -73,59 +73,59 @@ func solveKepler(sinU, cosU, axn, ayn float64) (sin, cos float64) {
 // shifted angles at its end are had by turning the known ones.
 func (o *osculation) state(out *State) (kind Breakdown, value float64) {
 	sinW, cosW := sincos(o.perigee)
-	axn := o.eccentricity * cosW
+	axn := float64(o.eccentricity * cosW)
 	k := 1 / (o.axis * (1 - float64(o.eccentricity*o.eccentricity)))
 	ayn := float64(o.eccentricity*sinW) + float64(k*o.longPeriodY)
 	sinL := float64(o.sinM*cosW) + float64(o.cosM*sinW)
 	cosL := float64(o.cosM*cosW) - float64(o.sinM*sinW)
-	sinL, cosL = turn(sinL, cosL, k*o.longPeriodL*axn)
+	sinL, cosL = turn(sinL, cosL, float64(k*o.longPeriodL*axn))
 	sinE, cosE := solveKepler(sinL, cosL, axn, ayn)
 
 	eCosE := float64(axn*cosE) + float64(ayn*sinE)
 	eSinE := float64(axn*sinE) - float64(ayn*cosE)
 	e2 := float64(axn*axn) + float64(ayn*ayn)
-	p := o.axis * (1 - e2)
+	p := float64(o.axis * (1 - e2))
 	if p < 0 {
 		return BreakdownLatusRectum, p
 	}
-	r := o.axis * (1 - eCosE)
+	r := float64(o.axis * (1 - eCosE))
 	rInv := 1 / r
-	rDot := math.Sqrt(o.axis) * eSinE * rInv
-	rvDot := math.Sqrt(p) * rInv
+	rDot := float64(math.Sqrt(o.axis) * eSinE * rInv)
+	rvDot := float64(math.Sqrt(p) * rInv)
 	beta := math.Sqrt(1 - e2)
 	g := eSinE / (1 + beta)
-	ar := o.axis * rInv
-	sinU := ar * (sinE - ayn - float64(axn*g))
-	cosU := ar * (cosE - axn + float64(ayn*g))
-	sin2U := 2 * cosU * sinU
-	cos2U := 1 - 2*sinU*sinU
+	ar := float64(o.axis * rInv)
+	sinU := float64(ar * (sinE - ayn - float64(axn*g)))
+	cosU := float64(ar * (cosE - axn + float64(ayn*g)))
+	sin2U := float64(2 * cosU * sinU)
+	cos2U := 1 - float64(2*sinU*sinU)
 
 	pInv := 1 / p
-	k1 := 0.5 * zonalJ2 * pInv
-	k2 := k1 * pInv
-	rk := float64(r*(1-1.5*k2*beta*o.inclinationPlus3)) + float64(0.5*k1*o.inclinationLess1*cos2U)
+	k1 := float64(0.5 * zonalJ2 * pInv)
+	k2 := float64(k1 * pInv)
+	rk := float64(r*(1-float64(1.5*k2*beta*o.inclinationPlus3))) + float64(0.5*k1*o.inclinationLess1*cos2U)
 	if rk < 1 {
 		return BreakdownDecayed, rk
 	}
 	n := o.motion / meanMotionUnit
-	rkDot := rDot - n*k1*o.inclinationLess1*sin2U
-	rvkDot := rvDot + n*k1*(float64(o.inclinationLess1*cos2U)+1.5*o.inclinationPlus3)
+	rkDot := rDot - float64(n*k1*o.inclinationLess1*sin2U)
+	rvkDot := rvDot + float64(n*k1*(float64(o.inclinationLess1*cos2U)+float64(1.5*o.inclinationPlus3)))
 
-	sinUk, cosUk := turn(sinU, cosU, -0.25*k2*o.inclination7*sin2U)
+	sinUk, cosUk := turn(sinU, cosU, float64(-0.25*k2*o.inclination7*sin2U))
 	sinN, cosN := sincos(o.node)
-	sinN, cosN = turn(sinN, cosN, 1.5*k2*o.cosI*sin2U)
-	sinIk, cosIk := turn(o.sinI, o.cosI, 1.5*k2*o.cosI*o.sinI*cos2U)
+	sinN, cosN = turn(sinN, cosN, float64(1.5*k2*o.cosI*sin2U))
+	sinIk, cosIk := turn(o.sinI, o.cosI, float64(1.5*k2*o.cosI*o.sinI*cos2U))
 
-	mx, my := -sinN*cosIk, cosN*cosIk
+	mx, my := float64(-sinN*cosIk), float64(cosN*cosIk)
 	ux := float64(mx*sinUk) + float64(cosN*cosUk)
 	uy := float64(my*sinUk) + float64(sinN*cosUk)
-	uz := sinIk * sinUk
+	uz := float64(sinIk * sinUk)
 	vx := float64(mx*cosUk) - float64(cosN*sinUk)
 	vy := float64(my*cosUk) - float64(sinN*sinUk)
-	vz := sinIk * cosUk
-	km := rk * earthRadiusKm
-	out.PositionKm = [3]float64{km * ux, km * uy, km * uz}
-	a, b := rkDot*speedUnitKmS, rvkDot*speedUnitKmS
+	vz := float64(sinIk * cosUk)
+	km := float64(rk * earthRadiusKm)
+	out.PositionKm = [3]float64{float64(km * ux), float64(km * uy), float64(km * uz)}
+	a, b := float64(rkDot*speedUnitKmS), float64(rvkDot*speedUnitKmS)
 	out.VelocityKmS = [3]float64{
 		float64(a*ux) + float64(b*vx),
 		float64(a*uy) + float64(b*vy),

@@ -43,8 +43,8 @@ func newResonance(m *meanOrbit, c *secularTerms, d *deepSpace, gst0 float64) *re
 	case n >= 8.26e-3 && n <= 9.24e-3 && e >= 0.5:
 		r.halfDay = true
 		r.terms = halfDayTerms(m)
-		r.lambda0 = wrapSigned(m.anomaly + 2*m.node - 2*gst0)
-		r.rate = c.anomalyDot + d.mDot + 2*(c.nodeDot+d.nodeDot-earthRateRadMin) - n
+		r.lambda0 = wrapSigned(m.anomaly + float64(2*m.node) - float64(2*gst0))
+		r.rate = c.anomalyDot + d.mDot + float64(2*(c.nodeDot+d.nodeDot-earthRateRadMin)) - n
 	default:
 		return nil
 	}
@@ -54,27 +54,29 @@ func newResonance(m *meanOrbit, c *secularTerms, d *deepSpace, gst0 float64) *re
 
 // dayTerms are the three terms of the synchronous resonance.
 func dayTerms(m *meanOrbit) []resonantTerm {
-	e2 := m.eccentricity * m.eccentricity
+	e2 := float64(m.eccentricity * m.eccentricity)
 	up := 1 + m.cosI
-	g200 := 1 + e2*(-2.5+0.8125*e2)
-	g310 := 1 + 2*e2
-	g300 := 1 + e2*(-6+6.60937*e2)
-	f220 := 0.75 * up * up
-	f311 := 0.9375*m.sinI*m.sinI*(1+3*m.cosI) - 0.75*up
-	f330 := 1.875 * up * up * up
+	g200 := 1 + float64(e2*(-2.5+float64(0.8125*e2)))
+	g310 := 1 + float64(2*e2)
+	g300 := 1 + float64(e2*(-6+float64(6.60937*e2)))
+	f220 := float64(0.75 * up * up)
+	f311 := float64(0.9375*m.sinI*m.sinI*(1+float64(3*m.cosI))) - float64(0.75*up)
+	f330 := float64(1.875 * up * up * up)
 	inv := 1 / m.axis
-	k := 3 * m.motion * m.motion * inv * inv
+	k := float64(3 * m.motion * m.motion * inv * inv)
 	return []resonantTerm{
-		{strength: k * f311 * g310 * 2.1460748e-6 * inv, k: 1, phase: 0.13130908},
-		{strength: 2 * k * f220 * g200 * 1.7891679e-6, k: 2, phase: 2 * 2.8843198},
-		{strength: 3 * k * f330 * g300 * 2.2123015e-7 * inv, k: 3, phase: 3 * 0.37448087},
+		{strength: float64(k * f311 * g310 * 2.1460748e-6 * inv), k: 1, phase: 0.13130908},
+		{strength: float64(2 * k * f220 * g200 * 1.7891679e-6), k: 2, phase: 2 * 2.8843198},
+		{strength: float64(3 * k * f330 * g300 * 2.2123015e-7 * inv), k: 3, phase: 3 * 0.37448087},
 	}
 }
 
 // cubic is a polynomial in the eccentricity.
 type cubic [4]float64
 
-func (c cubic) at(e float64) float64 { return c[0] + e*(c[1]+e*(c[2]+e*c[3])) }
+func (c cubic) at(e float64) float64 {
+	return c[0] + float64(e*(c[1]+float64(e*(c[2]+float64(e*c[3])))))
+}
 
 // The eccentricity functions of the half-day resonance (Spacetrack Report #3,
 // section 7): polynomials fitted for low, high and highest eccentricities.
@@ -100,7 +102,7 @@ func halfDayTerms(m *meanOrbit) []resonantTerm {
 		}
 		return high.at(e)
 	}
-	g201 := -0.306 - (e-0.64)*0.440
+	g201 := -0.306 - float64((e-0.64)*0.440)
 	g211 := pick(g211Low, g211High, 0.65)
 	g310 := pick(g310Low, g310High, 0.65)
 	g322 := pick(g322Low, g322High, 0.65)
@@ -116,23 +118,23 @@ func halfDayTerms(m *meanOrbit) []resonantTerm {
 	g532 := pick(g532Low, g532High, under)
 
 	s, c := m.sinI, m.cosI
-	s2, c2 := s*s, c*c
-	f220 := 0.75 * (1 + 2*c + c2)
-	f221 := 1.5 * s2
-	f321 := 1.875 * s * (1 - 2*c - 3*c2)
-	f322 := -1.875 * s * (1 + 2*c - 3*c2)
-	f441 := 35 * s2 * f220
-	f442 := 39.3750 * s2 * s2
-	f522 := 9.84375 * s * (s2*(1-2*c-5*c2) + 0.33333333*(-2+4*c+6*c2))
-	f523 := s * (4.92187512*s2*(-2-4*c+10*c2) + 6.56250012*(1+2*c-3*c2))
-	f542 := 29.53125 * s * (2 - 8*c + c2*(-12+8*c+10*c2))
-	f543 := 29.53125 * s * (-2 - 8*c + c2*(12+8*c-10*c2))
+	s2, c2 := float64(s*s), float64(c*c)
+	f220 := float64(0.75 * (1 + float64(2*c) + c2))
+	f221 := float64(1.5 * s2)
+	f321 := float64(1.875 * s * (1 - float64(2*c) - float64(3*c2)))
+	f322 := float64(-1.875 * s * (1 + float64(2*c) - float64(3*c2)))
+	f441 := float64(35 * s2 * f220)
+	f442 := float64(39.3750 * s2 * s2)
+	f522 := float64(9.84375 * s * (float64(s2*(1-float64(2*c)-float64(5*c2))) + float64(0.33333333*(-2+float64(4*c)+float64(6*c2)))))
+	f523 := float64(s * (float64(4.92187512*s2*(-2-float64(4*c)+float64(10*c2))) + float64(6.56250012*(1+float64(2*c)-float64(3*c2)))))
+	f542 := float64(29.53125 * s * (2 - float64(8*c) + float64(c2*(-12+float64(8*c)+float64(10*c2)))))
+	f543 := float64(29.53125 * s * (-2 - float64(8*c) + float64(c2*(12+float64(8*c)-float64(10*c2)))))
 
 	inv := 1 / m.axis
-	k2 := 3 * m.motion * m.motion * inv * inv
-	k3 := k2 * inv
-	k4 := k3 * inv
-	k5 := k4 * inv
+	k2 := float64(3 * m.motion * m.motion * inv * inv)
+	k3 := float64(k2 * inv)
+	k4 := float64(k3 * inv)
+	k5 := float64(k4 * inv)
 	const (
 		root22, root32, root44 = 1.7891679e-6, 3.7393792e-7, 7.3636953e-9
 		root52, root54         = 1.1428639e-7, 2.1765803e-9
@@ -140,16 +142,16 @@ func halfDayTerms(m *meanOrbit) []resonantTerm {
 		ph52, ph54             = 1.0508330, 4.4108898
 	)
 	return []resonantTerm{
-		{k2 * root22 * f220 * g201, 1, 2, ph22},
-		{k2 * root22 * f221 * g211, 1, 0, ph22},
-		{k3 * root32 * f321 * g310, 1, 1, ph32},
-		{k3 * root32 * f322 * g322, 1, -1, ph32},
-		{2 * k4 * root44 * f441 * g410, 2, 2, ph44},
-		{2 * k4 * root44 * f442 * g422, 2, 0, ph44},
-		{k5 * root52 * f522 * g520, 1, 1, ph52},
-		{k5 * root52 * f523 * g532, 1, -1, ph52},
-		{2 * k5 * root54 * f542 * g521, 2, 1, ph54},
-		{2 * k5 * root54 * f543 * g533, 2, -1, ph54},
+		{float64(k2 * root22 * f220 * g201), 1, 2, ph22},
+		{float64(k2 * root22 * f221 * g211), 1, 0, ph22},
+		{float64(k3 * root32 * f321 * g310), 1, 1, ph32},
+		{float64(k3 * root32 * f322 * g322), 1, -1, ph32},
+		{float64(2 * k4 * root44 * f441 * g410), 2, 2, ph44},
+		{float64(2 * k4 * root44 * f442 * g422), 2, 0, ph44},
+		{float64(k5 * root52 * f522 * g520), 1, 1, ph52},
+		{float64(k5 * root52 * f523 * g532), 1, -1, ph52},
+		{float64(2 * k5 * root54 * f542 * g521), 2, 1, ph54},
+		{float64(2 * k5 * root54 * f543 * g533), 2, -1, ph54},
 	}
 }
 
@@ -167,9 +169,9 @@ func (r *resonance) derive() {
 	}
 	r.motionDot, r.motionDDot = 0, 0
 	for _, t := range r.terms {
-		sin, cos := math.Sincos(float64(t.k*r.lambda) + float64(t.w*w) - t.phase)
-		r.motionDot += t.strength * sin
-		r.motionDDot += t.strength * t.k * cos
+		sin, cos := sincos(float64(t.k*r.lambda) + float64(t.w*w) - t.phase)
+		r.motionDot += float64(t.strength * sin)
+		r.motionDDot += float64(t.strength * t.k * cos)
 	}
 	r.angle = r.motion + r.rate
 	r.motionDDot *= r.angle

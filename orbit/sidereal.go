@@ -19,7 +19,7 @@ func daysSinceJ2000(t time.Time) float64 {
 	const second = 86400
 	whole := t.Unix() - j2000.Unix()
 	day := math.Floor(float64(whole) / second)
-	rest := float64(whole) - day*second + float64(t.Nanosecond())*1e-9
+	rest := float64(whole) - float64(day*second) + float64(float64(t.Nanosecond())*1e-9)
 	return day + rest/second
 }
 
@@ -32,8 +32,8 @@ func JulianDate(t time.Time) float64 { return daysSinceJ2000(t) + j2000JulianDat
 func gmstRad(days float64) float64 {
 	const perSecond = math.Pi / 43200
 	c := days / 36525
-	slow := 67310.54841 + c*(8640184.812866+c*(0.093104-c*6.2e-6))
-	return wrapTurn(slow*perSecond + (days-math.Floor(days))*twoPi)
+	slow := 67310.54841 + float64(c*(8640184.812866+float64(c*(0.093104-float64(c*6.2e-6)))))
+	return wrapTurn(float64(slow*perSecond) + float64((days-math.Floor(days))*twoPi))
 }
 
 // gmstRate is the rate of Greenwich mean sidereal time, rad/s of UT1: the

@@ -13,9 +13,9 @@ const (
 func (s Site) PositionKm() [3]float64 {
 	sinB, cosB := math.Sincos(s.LatDeg * degree)
 	sinL, cosL := math.Sincos(s.LonDeg * degree)
-	n := wgs84RadiusKm / math.Sqrt(1-wgs84E2*sinB*sinB)
+	n := wgs84RadiusKm / math.Sqrt(1-float64(wgs84E2*sinB*sinB))
 	h := s.AltM / 1000
-	return [3]float64{(n + h) * cosB * cosL, (n + h) * cosB * sinL, (n*(1-wgs84E2) + h) * sinB}
+	return [3]float64{(n + h) * cosB * cosL, (n + h) * cosB * sinL, (float64(n*(1-wgs84E2)) + h) * sinB}
 }
 
 // SiteAt returns the geodetic place on WGS84 of an Earth-fixed position, km.
@@ -28,8 +28,8 @@ func SiteAt(positionKm [3]float64) Site {
 	var c float64
 	for range 20 {
 		sin := math.Sin(lat)
-		c = wgs84RadiusKm / math.Sqrt(1-wgs84E2*sin*sin)
-		next := math.Atan2(z+c*wgs84E2*sin, p)
+		c = wgs84RadiusKm / math.Sqrt(1-float64(wgs84E2*sin*sin))
+		next := math.Atan2(z+float64(c*wgs84E2*sin), p)
 		done := math.Abs(next-lat) < 1e-12
 		lat = next
 		if done {
@@ -37,6 +37,6 @@ func SiteAt(positionKm [3]float64) Site {
 		}
 	}
 	sin, cos := math.Sincos(lat)
-	height := p*cos + z*sin - wgs84RadiusKm*math.Sqrt(1-wgs84E2*sin*sin)
+	height := float64(p*cos) + float64(z*sin) - float64(wgs84RadiusKm*math.Sqrt(1-float64(wgs84E2*sin*sin)))
 	return Site{LatDeg: lat / degree, LonDeg: math.Atan2(y, x) / degree, AltM: height * 1000}
 }
