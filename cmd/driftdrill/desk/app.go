@@ -32,6 +32,7 @@ type App struct {
 	failure  error
 	canvas   *Canvas
 	ground   ground
+	parts    parts
 	toast    toast
 	said     string // what was spoken last
 	drawn    int    // Frame when it was drawn last
@@ -173,8 +174,13 @@ func (a *App) drawOn(screen *ebiten.Image) {
 	if a.canvas == nil {
 		a.canvas = NewCanvas(a.Type)
 	}
-	a.ground.draw(a, screen)
 	a.canvas.Begin(screen, a.k, a.Pal)
+	if top, ok := a.parts.current(a); ok {
+		top.DrawParts(a, a.canvas, &a.parts)
+		a.canvas.End()
+		return
+	}
+	a.ground.draw(a, screen)
 	a.Scenes.Draw(a, a.canvas)
 	a.toast.draw(a, a.canvas)
 	a.canvas.End()
@@ -232,11 +238,13 @@ type toast struct {
 	until int
 }
 
+func (t *toast) shown(a *App) bool { return t.until > a.Frame && t.text != "" }
+
 func (t *toast) draw(a *App, c *Canvas) {
-	left := t.until - a.Frame
-	if left <= 0 || t.text == "" {
+	if !t.shown(a) {
 		return
 	}
+	left := t.until - a.Frame
 	alpha := clamp(float64(left)/30, 0, 1)
 	if a.Set.ReducedMotion {
 		alpha = 1

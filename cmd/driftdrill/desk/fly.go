@@ -256,56 +256,6 @@ func boolValue(b bool) int64 {
 
 func count(b bool) int { return int(boolValue(b)) }
 
-// Draw implements Scene.
-func (f *flying) Draw(a *App, c *Canvas) {
-	p, s := f.places, &f.state
-	if p.top.W == 0 {
-		return
-	}
-	f.drawName(c, p.name)
-	f.card.write(c, f.card.drawPaper(c, p.card), f.shown)
-	if asks(s, sim.ExerciseHear, sim.ExerciseFirstMove) {
-		f.quiz.drawChart(c, p.chart, &s.Exercise)
-	}
-	if asks(s, sim.ExerciseHear) {
-		f.quiz.drawAnswers(a, c)
-		f.quiz.drawTallies(c, p.dials, &s.Exercise)
-		return
-	}
-	f.drawBands(a, c)
-	f.knob.draw(c, false)
-	if !s.Exercise.Asking || s.Exercise.Kind == sim.ExerciseFault {
-		f.drawWays(a, c)
-	}
-	f.drawKey(a, c, p.key)
-	f.dials.draw(c, p.dials, f.about, s)
-}
-
-// drawBands draws what lies across the window: pass bar, strip and ribbon, or
-// what an exercise puts in their place.
-func (f *flying) drawBands(a *App, c *Canvas) {
-	p, s := f.places, &f.state
-	if asks(s, sim.ExerciseFirstMove) {
-		return
-	}
-	f.hill.drawPass(c, p.hill, f.about, s)
-	f.drawTimes(c, p.times)
-	if p.strip.H > 0 {
-		f.drawStrip(c, p.strip)
-	}
-	if asks(s, sim.ExerciseFault) {
-		f.quiz.drawAnswers(a, c)
-		return
-	}
-	switch {
-	case p.ribbon.H <= 0:
-	case f.about.AimTask:
-		f.sky.draw(c, p.ribbon, f.about, s)
-	default:
-		f.ribbon.draw(c, p.ribbon, f.about, s, f.aids)
-	}
-}
-
 func (f *flying) drawStrip(c *Canvas, r Rect) {
 	if f.about.Aids.Strip && f.strip.raw != nil {
 		f.strip.draw(c, r, f.about, &f.state)
@@ -389,25 +339,34 @@ func upLowers(s *sim.State, ab *About) bool {
 // drawWays shows which way to turn: on the left what turning up cures, on the
 // right what turning down cures. With the arrow aid the one that is needed is lit.
 func (f *flying) drawWays(a *App, c *Canvas) {
-	s, k := &f.state, &f.knob
-	lower := upLowers(s, f.about)
+	k := &f.knob
+	lower := upLowers(&f.state, f.about)
 	left, right := "too high?", "too low?"
 	if !lower {
 		left, right = right, left
 	}
-	lit := 0.0
-	if f.about.Aids.Arrow && s.AidsOn && s.Keyed && math.Abs(s.OffsetHz) > 30 {
-		lit = 1
-		if (s.OffsetHz > 0) != lower {
-			lit = -1
-		}
-	}
+	lit := f.lit()
 	f.drawWay(c, k, -1, left, "turn up", lit > 0)
 	f.drawWay(c, k, 1, right, "turn down", lit < 0)
-	if a.Set.HintsSeen < 2 && k.turned < 60 {
+	if f.hints(a) {
 		f.drawHint(a, c)
 	}
 }
+
+// lit is the way that the arrow aid lights: 1 up, -1 down, 0 none.
+func (f *flying) lit() int {
+	s := &f.state
+	switch {
+	case !f.about.Aids.Arrow || !s.AidsOn || !s.Keyed || math.Abs(s.OffsetHz) <= 30:
+		return 0
+	case (s.OffsetHz > 0) == upLowers(s, f.about):
+		return 1
+	}
+	return -1
+}
+
+// hints tells whether a newcomer is still shown how to turn.
+func (f *flying) hints(a *App) bool { return a.Set.HintsSeen < 2 && f.knob.turned < 60 }
 
 func (f *flying) drawWay(c *Canvas, k *knob, side float64, ask, do string, lit bool) {
 	r := k.radius * 1.16

@@ -200,7 +200,9 @@ func (q *quiz) drawChart(c *Canvas, r Rect, e *sim.ExerciseState) {
 	y := func(hz float64) float64 {
 		return plot.Centre().Y - math.Asinh(hz/40)/math.Asinh(most*1.25/40)*plot.H/2
 	}
-	drawRibbonNames(c, names, plot, func(e float64) float64 { return clamp(y(e), plot.Y, plot.Bottom()) })
+	held := func(e float64) float64 { return clamp(y(e), plot.Y, plot.Bottom()) }
+	drawRibbonNames(c, names, plot, held)
+	drawRibbonScale(c, plot, held)
 	for _, tone := range []float64{50, 25} {
 		c.Rect(Rect{plot.X, y(tone), plot.W, y(-tone) - y(tone)}, c.Pal.Paper.Alpha(0.07))
 	}

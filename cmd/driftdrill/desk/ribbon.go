@@ -50,38 +50,60 @@ func bend(e float64) float64 {
 	return clamp(math.Asinh(e/90)/math.Asinh(1200.0/90), -1.02, 1.02)
 }
 
+// split parts r into the names on the left and the plot.
+func (b *ribbon) split(t *Type, r Rect) (names, plot Rect) {
+	return r.CutLeft(math.Max(t.Width("too high", Small)+14, 64))
+}
+
 // draw draws the ribbon; alpha is how plainly, 0..1.
 func (b *ribbon) draw(c *Canvas, r Rect, ab *About, s *sim.State, alpha float64) {
-	label := math.Max(c.Type.Width("too high", Small)+14, 64)
-	names, plot := r.CutLeft(label)
+	names, plot := b.split(c.Type, r)
+	b.drawPlot(c, plot, ab, s, alpha)
+	drawRibbonNames(c, names, plot, ribbonY(plot))
+}
+
+// ribbonY is how an offset becomes a place in the plot.
+func ribbonY(plot Rect) func(e float64) float64 {
+	return func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
+}
+
+func (b *ribbon) drawPlot(c *Canvas, plot Rect, ab *About, s *sim.State, alpha float64) {
 	now := s.Tick.Seconds()
 	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
-	y := func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
+	y := ribbonY(plot)
 	b.drawPhases(c, plot, x, s)
 	alpha *= orElse(ab.Aids.RibbonAlpha, 1)
-	show := ab.Aids.Ribbon && alpha > 0.02
-	if show {
-		b.drawTones(c, plot, y, alpha)
+	if !ab.Aids.Ribbon || alpha <= 0.02 {
+		drawNoRibbon(c, plot, ab)
+		return
 	}
-	drawRibbonNames(c, names, plot, y)
-	if !show {
-		hidden := "no ribbon in this drill: trust your ears"
-		if ab.Aids.Ribbon {
-			hidden = "the ribbon rests: trust your ears"
-		}
-		if plot.H < 5*c.Type.LineHeight(Small) {
-			return // no room beside the names of the phases
-		}
-		c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(Small)*0.35, hidden, Small, c.Pal.Dim, Middle)
-	} else {
-		b.drawTrace(c, plot, x, y, alpha)
-		nx := x(now)
-		c.VLine(nx, plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5*alpha))
-		c.Convex([]Point{{nx - 6, plot.Y - 9}, {nx + 6, plot.Y - 9}, {nx, plot.Y}}, c.Pal.Yours.Alpha(alpha))
-		if ab.Aids.Rate {
-			b.drawAhead(c, plot, x, y, s, alpha)
-		}
-		b.drawNow(c, plot, nx, s, alpha)
+	b.drawTones(c, plot, y, alpha)
+	drawRibbonScale(c, plot, y)
+	b.drawTrace(c, plot, x, y, alpha)
+	nx := x(now)
+	c.VLine(nx, plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5*alpha))
+	c.Convex([]Point{{nx - 6, plot.Y - 9}, {nx + 6, plot.Y - 9}, {nx, plot.Y}}, c.Pal.Yours.Alpha(alpha))
+	if ab.Aids.Rate {
+		b.drawAhead(c, plot, x, y, s, alpha)
+	}
+	b.drawNow(c, plot, nx, s, alpha)
+}
+
+func drawNoRibbon(c *Canvas, plot Rect, ab *About) {
+	if plot.H < 5*c.Type.LineHeight(Small) {
+		return // no room beside the names of the phases
+	}
+	hidden := "no ribbon in this drill: trust your ears"
+	if ab.Aids.Ribbon {
+		hidden = "the ribbon rests: trust your ears"
+	}
+	c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(Small)*0.35, hidden, Small, c.Pal.Dim, Middle)
+}
+
+func drawRibbonScale(c *Canvas, plot Rect, y func(float64) float64) {
+	if plot.H > 9*c.Type.Size(Tiny) {
+		c.Text(plot.Right()-8, y(100)-4, "100 Hz", Tiny, c.Pal.Dim, Right)
+		c.Text(plot.Right()-8, y(-100)+4+c.Type.Size(Tiny)*0.75, "100 Hz", Tiny, c.Pal.Dim, Right)
 	}
 }
 
@@ -97,10 +119,6 @@ func drawRibbonNames(c *Canvas, names, plot Rect, y func(float64) float64) {
 		for _, sign := range []float64{-1, 1} {
 			c.HLine(plot.X-6, plot.X, y(e*sign), 1, c.Pal.Rule)
 		}
-	}
-	if plot.H > 9*c.Type.Size(Tiny) {
-		c.Text(plot.Right()-8, y(100)-4, "100 Hz", Tiny, c.Pal.Dim, Right)
-		c.Text(plot.Right()-8, y(-100)+4+c.Type.Size(Tiny)*0.75, "100 Hz", Tiny, c.Pal.Dim, Right)
 	}
 }
 

@@ -106,6 +106,34 @@ var scenes = []struct {
 	}},
 }
 
+// Drawn in parts the desk must look as drawn whole.
+func TestPartsMakeTheWhole(t *testing.T) {
+	if !windowed {
+		t.Skip("needs a display")
+	}
+	for _, text := range []float64{1, 2.5} {
+		s := newStage(t, 1280, 720, text, "night")
+		f := s.fly(fakeTCA-12400, 9, nil)
+		for i := 0; i < 60; i++ {
+			s.draw() // the first fills the window, the others add parts
+			s.fake.advance(10)
+			if i%9 == 0 {
+				s.fake.Post(sim.CommandKnob, 1)
+				f.knob.turn(1, &s.app.Set)
+			}
+			s.step()
+		}
+		s.draw()
+		parted := shrink(readBack(s))
+		s.app.parts = parts{}
+		s.draw()
+		if mean, far := difference(parted, shrink(readBack(s))); mean > 0.05 || far > 0.0005 {
+			writePNG(t, "/tmp/driftdrill-parts.png", parted)
+			t.Errorf("text %v: parts differ from the whole: mean %.3f, %.3f %% far", text, mean, 100*far)
+		}
+	}
+}
+
 // textBox is one text as it was drawn.
 type textBox struct {
 	r Rect

@@ -41,12 +41,14 @@ type strip struct {
 	lastRow  sim.Tick
 	pts      []Point
 	started  bool
+	version  int                // counts updates
 	overlaid [stripColumns]bool // own and another on one place
 }
 
 // update takes the newest spectrum.
 func (t *strip) update(ses Session, s *sim.State, pal *Palette) {
 	ab := ses.About()
+	t.version++
 	if t.raw == nil {
 		t.raw = make([]float32, spectrumBins)
 		t.row = make([]byte, stripColumns*4)

@@ -1,0 +1,147 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"math"
+
+	"driftdrill/sim"
+)
+
+// Draw implements Scene.
+func (f *flying) Draw(a *App, c *Canvas) {
+	p, s := f.places, &f.state
+	if p.top.W == 0 {
+		return
+	}
+	f.drawName(c, p.name)
+	f.card.write(c, f.card.drawPaper(c, p.card), f.shown)
+	if asks(s, sim.ExerciseHear, sim.ExerciseFirstMove) {
+		f.quiz.drawChart(c, p.chart, &s.Exercise)
+	}
+	if asks(s, sim.ExerciseHear) {
+		f.quiz.drawAnswers(a, c)
+		f.quiz.drawTallies(c, p.dials, &s.Exercise)
+		return
+	}
+	f.drawBands(a, c)
+	f.drawHand(a, c)
+	f.dials.draw(c, p.dials, f.about, s)
+}
+
+// drawBands draws what lies across the window: pass bar, strip and ribbon, or
+// what an exercise puts in their place.
+func (f *flying) drawBands(a *App, c *Canvas) {
+	p, s := f.places, &f.state
+	if asks(s, sim.ExerciseFirstMove) {
+		return
+	}
+	f.hill.drawPass(c, p.hill, f.about, s)
+	f.drawTimes(c, p.times)
+	if p.strip.H > 0 {
+		f.drawStrip(c, p.strip)
+	}
+	if asks(s, sim.ExerciseFault) {
+		f.quiz.drawAnswers(a, c)
+		return
+	}
+	f.drawMiddle(c)
+}
+
+// drawMiddle draws the ribbon, or the sky in its place.
+func (f *flying) drawMiddle(c *Canvas) {
+	p, s := f.places, &f.state
+	switch {
+	case p.ribbon.H <= 0:
+	case f.about.AimTask:
+		f.sky.draw(c, p.ribbon, f.about, s)
+	default:
+		f.ribbon.draw(c, p.ribbon, f.about, s, f.aids)
+	}
+}
+
+// drawHand draws what the hand works: knob, ways to turn, key.
+func (f *flying) drawHand(a *App, c *Canvas) {
+	f.knob.draw(c, false)
+	if s := &f.state; !s.Exercise.Asking || s.Exercise.Kind == sim.ExerciseFault {
+		f.drawWays(a, c)
+	}
+	f.drawKey(a, c, f.places.key)
+}
+
+// what each part of the desk shows, to the fineness that can be seen
+type (
+	nameShows  struct{ line string }
+	hillShows  struct{ x int }
+	timesShows struct {
+		to   int64
+		rate float64
+	}
+	handShows struct {
+		shown                      float64
+		ring, hint, keyed, latched bool
+		assigned                   bool
+		lit                        int
+	}
+	dialShows struct {
+		up, down, signal, beacon int64
+		step                     int
+		fast, keyed              bool
+		rule                     sim.Rule
+	}
+)
+
+// DrawParts implements PartScene.
+func (f *flying) DrawParts(a *App, c *Canvas, pt *parts) {
+	p, s := f.places, &f.state
+	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 {
+		pt.app.ground.restore(c, Rect{0, 0, a.Size.X, a.Size.Y})
+		f.Draw(a, c)
+		return
+	}
+	pt.Part(c, 0, p.name, nameShows{f.phaseLine()}, false, func() { f.drawName(c, p.name) })
+	hill := Rect{p.hill.X - 14, 0, p.hill.W + 28, p.hill.Bottom() + 4}
+	pt.Part(c, 1, hill, hillShows{int(s.Tick / 50)}, false, func() { f.hill.drawPass(c, p.hill, f.about, s) })
+	pt.Part(c, 2, p.times, timesShows{int64(s.Tick / 100), math.Round(s.RateHzS)}, false, func() { f.drawTimes(c, p.times) })
+	if p.strip.H > 0 {
+		pt.Part(c, 3, p.strip, f.strip.version+1, true, func() { f.drawStrip(c, p.strip) })
+	}
+	f.drawMiddlePart(c, pt)
+	sheet := Rect{p.card.X - 12, p.card.Y - 8, p.card.W + 22, p.card.H + 20}
+	pt.Part(c, 5, sheet, f.shown, false, func() { f.card.write(c, f.card.drawPaper(c, p.card), f.shown) })
+	k := &f.knob
+	top := math.Min(p.card.Y, k.centre.Y-1.24*k.radius)
+	hand := Rect{sheet.Right(), top, p.dials.X - 3 - sheet.Right(), a.Size.Y - top}
+	pt.Part(c, 6, hand, f.handShows(a), false, func() { f.drawHand(a, c) })
+	d := Rect{p.dials.X - 3, p.dials.Y - 4, a.Size.X - p.dials.X + 3, p.dials.H + 12}
+	pt.Part(c, 7, d, f.dialShows(), false, func() { f.dials.draw(c, p.dials, f.about, s) })
+}
+
+// drawMiddlePart draws the ribbon's plot alone, which covers its own ground but
+// for the mark above it; the sky whole.
+func (f *flying) drawMiddlePart(c *Canvas, pt *parts) {
+	r := f.places.ribbon
+	if r.H <= 0 {
+		return
+	}
+	if f.about.AimTask {
+		pt.Part(c, 4, Rect{r.X - 2, r.Y - 2, r.W + 4, r.H + 4}, nil, false, func() { f.drawMiddle(c) })
+		return
+	}
+	_, plot := f.ribbon.split(c.Type, r)
+	mark := Rect{plot.X, plot.Y - 10, plot.W, 10}
+	pt.app.ground.restore(c, mark)
+	pt.Part(c, 4, Rect{plot.X, mark.Y, plot.W, plot.H + 10}, nil, true, func() { f.ribbon.drawPlot(c, plot, f.about, &f.state, f.aids) })
+}
+
+func (f *flying) handShows(a *App) handShows {
+	s := &f.state
+	return handShows{shown: math.Round(f.knob.shown*f.knob.radius*8) / 8, ring: f.knob.hover || f.knob.holding,
+		hint: f.hints(a), keyed: s.Keyed, latched: s.Latched, assigned: s.Assigned, lit: f.lit()*2 + count(upLowers(s, f.about))}
+}
+
+func (f *flying) dialShows() dialShows {
+	s := &f.state
+	return dialShows{up: s.UplinkHz, down: s.ReceiveHz, signal: int64(math.Round(s.SNRDB * 4)), beacon: int64(math.Round(s.BeaconDB * 4)),
+		step: s.StepHz, fast: s.Fast, keyed: s.Keyed && s.InPassband, rule: s.Rule}
+}
