@@ -104,7 +104,7 @@ type look struct {
 func Signatures(m Marks, tr *Trace) []Signature {
 	l := newLook(&m, tr)
 	s := l.discipline()
-	if tr.HasFound {
+	if m.FoundS != nil {
 		s = append(s, l.hand()...)
 		s = append(s, l.returns(s)...)
 		s = append(s, l.leftOver(s)...)
@@ -214,7 +214,7 @@ func (l *look) discipline() []Signature {
 		l.chasing(),
 	}
 	s[5].Named = s[5].Named && m.UnkeyedS > silentNamedS
-	if !l.tr.HasFound {
+	if m.FoundS == nil {
 		return append(s, Signature{Kind: FaultNotFound, Value: 1, Named: true, Cost: notFoundCost})
 	}
 	return append(s, above(FaultSlowFind, *m.FoundS, slowFindNamedS, slowFindCost*(1-math.Exp2(-*m.FoundS/slowFindHalfS))))

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -164,6 +165,9 @@ func nameList(names []string) string {
 	quoted := make([]string, len(names))
 	for i, n := range names {
 		quoted[i] = fmt.Sprintf("%q", n)
+		if n == "" {
+			quoted[i] = "runs without a name"
+		}
 	}
 	return strings.Join(quoted, ", ")
 }
@@ -197,7 +201,8 @@ func (c *logbookCommand) trend() *cobra.Command {
 					Operator string              `json:"operator"`
 					Skill    scoring.Skill       `json:"skill"`
 					Next     *scoring.Suggestion `json:"next"`
-				}{t.Operator, t.Skill, t.Next})
+					Habit    *scoring.Advice     `json:"habit"`
+				}{t.Operator, t.Skill, t.Next, t.Habit})
 			}
 			return printTrend(cmd.OutOrStdout(), t)
 		},
@@ -218,7 +223,7 @@ func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.T
 	if t.Skill, err = b.Trend(ctx, who, now); err != nil {
 		return nil, bookError(err)
 	}
-	if t.Runs, err = b.List(ctx, logbook.Filter{Operator: who, Limit: recentRuns}); err != nil {
+	if t.Runs, err = b.List(ctx, logbook.Filter{Operator: who, Limit: recentRuns, Marks: true}); err != nil {
 		return nil, bookError(err)
 	}
 	drills, err := assetDrills()
@@ -230,6 +235,15 @@ func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.T
 		if e.GoalMet != nil && e.Hand == "" {
 			tried = append(tried, scoring.Tried{Drill: e.Drill, Bird: e.Bird, Flown: e.Flown, TopDeg: e.TopDeg, GoalMet: *e.GoalMet})
 		}
+	}
+	var starts []scoring.Start
+	for _, e := range slices.Backward(t.Runs) {
+		if m := &e.Marks; e.Hand == "" && m.FoundS != nil && m.KeyedBeforeS > 0 {
+			starts = append(starts, scoring.Start{Bird: e.Bird, ErrorHz: m.StartErrorHz})
+		}
+	}
+	if habit, ok := scoring.Unlearned(starts); ok {
+		t.Habit = &habit
 	}
 	if next, ok := scoring.Next(drills, tried, &t.Skill, now); ok {
 		t.Next = &next
@@ -280,6 +294,9 @@ func printTrend(w io.Writer, t *report.Trend) error {
 		if k != nil {
 			fmt.Fprintf(w, "kept        %.0f %% after %.0f days without a run\n", 100*k.Share, k.GapDays)
 		}
+	}
+	if t.Habit != nil {
+		fmt.Fprintf(w, "habit       %s %s\n", t.Habit.Headline, t.Habit.Detail)
 	}
 	if t.Next != nil {
 		fmt.Fprintf(w, "next        %s (%s): %s\n", t.Next.Title, t.Next.Drill, t.Next.Why)

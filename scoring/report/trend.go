@@ -17,6 +17,7 @@ type Trend struct {
 	Skill    scoring.Skill
 	Runs     []logbook.Entry // the latest first
 	Next     *scoring.Suggestion
+	Habit    *scoring.Advice // what the last runs have in common
 	Until    time.Time
 }
 
@@ -32,6 +33,9 @@ func WriteTrend(w io.Writer, t Trend) error {
 		Foot: "A band holds the true skill nine times in ten, as far as simulated learners show. Runs with aids, on passes flown before, or cut short do not count."}
 	if t.Next != nil {
 		c.Card, c.CardText = "Next: "+t.Next.Title, t.Next.Why
+	}
+	if t.Habit != nil {
+		c.Doubts = append(c.Doubts, t.Habit.Headline+" "+t.Habit.Detail)
 	}
 	var axes []block
 	for i := range t.Skill.Axes {
