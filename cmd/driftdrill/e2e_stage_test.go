@@ -26,7 +26,8 @@ type stage struct {
 	dir     string
 	program string
 	env     []string
-	mouse   io.Writer // commands for xdotool, one a line
+	mouse   io.Writer   // commands for xdotool, one a line
+	sound   *background // the sound server
 }
 
 // patience is how long the stage waits for something that a busy machine may
@@ -183,6 +184,7 @@ func (s *stage) startSound(home, runtime string) {
 	s.write(filepath.Join(home, ".asoundrc"), "pcm.!default { type pulse }\nctl.!default { type pulse }\n")
 	server := s.start("pulseaudio", "-n", "-F", script, "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--log-target=stderr")
 	server.begin()
+	s.sound = server
 	s.until("the sound server", func() bool {
 		_, err := os.Stat(socket)
 		return err == nil
