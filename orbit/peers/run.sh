@@ -1,6 +1,7 @@
 #!/bin/sh
 # Measures the orbit package beside satellite.js, Skyfield and PyEphem, all in
-# one run on one machine, and prints a table of the ratios. It installs nothing
+# one run on one machine, and prints a table of the ratios: the best round of
+# each by processor time, the middle of $ROUNDS runs in turn. It installs nothing
 # and says what is missing.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
