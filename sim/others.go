@@ -32,12 +32,18 @@ type station struct {
 	rangeKm  float64
 	offsetHz float64 // his own signal in his own receiver
 	eirpDBW  float64
+	watts    float64 // the same
+	linked   bool    // both have been worked out since the bird rose
 	edgeDB   float64
 	inside   bool
 	powerDBW float64
 
 	talk
 }
+
+// linkTicks is how often their path loss is worked out: in a quarter of a
+// second it changes by less than 0.05 dB.
+const linkTicks = 5 * slowTicks
 
 // radioStepHz is the knob step of the other stations.
 const radioStepHz = 20
@@ -92,12 +98,12 @@ func (o *others) slow(r *Run) {
 		st := &o.list[i]
 		st.up = st.track.Up(r.next)
 		if !st.up {
-			st.on = false
+			st.on, st.linked = false, false
 			continue
 		}
 		st.slow(a, r.next)
 		if st.on && st.inside && a.on {
-			o.watts += ratio(st.eirpDBW - st.edgeDB)
+			o.watts += st.through()
 		}
 	}
 }
@@ -108,7 +114,11 @@ func (st *station) slow(a *air, tick Tick) {
 	st.rangeKm, st.beta, _ = st.track.Radial(tick)
 	arrived := float64(st.dialHz * (1 - st.beta))
 	st.edgeDB, st.inside = tr.EdgeDB(arrived)
-	st.eirpDBW = st.powerDBW + st.GainDBi - a.upConstDB - float64(2*decibel(st.rangeKm)) + tr.GainDB - a.polarisationDB
+	if tick%linkTicks == 0 || !st.linked {
+		st.linked = true
+		st.eirpDBW = st.powerDBW + st.GainDBi - a.upConstDB - float64(2*decibel(st.rangeKm)) + tr.GainDB - a.polarisationDB
+		st.watts = ratio(st.eirpDBW)
+	}
 	bird := tr.Through(st.dialHz, st.beta, a.k)
 	st.offsetHz = float64(bird*(1-st.beta)) - st.slotHz
 	switch st.Rule {
@@ -129,6 +139,14 @@ func (st *station) slow(a *air, tick Tick) {
 	case "downlink":
 		st.slotHz = float64(bird * (1 - st.beta))
 	}
+}
+
+// through is his EIRP at the bird before the AGC, W.
+func (st *station) through() float64 {
+	if st.edgeDB == 0 {
+		return st.watts
+	}
+	return ratio(st.eirpDBW - st.edgeDB)
 }
 
 // show puts the stations into a state, each on its own index.

@@ -16,19 +16,20 @@ type Run struct {
 	pending   []Command
 	log       []Command
 	hashes    []uint64 // [i] after the last tick of second i
-	published State
+	published *State   // one of states; the other is being filled
 	ended     bool
 	stepped   bool
 
 	// Owned by Step's goroutine.
-	next  Tick
-	taken []Command
-	now   State
-	hash  uint64
-	dials dials
-	plan  plan
-	air   air
-	ex    exercise
+	next   Tick
+	taken  []Command
+	states [2]State
+	now    *State // being filled
+	hash   uint64
+	dials  dials
+	plan   plan
+	air    air
+	ex     exercise
 }
 
 // Limits of what one run records; a hand cannot reach them.
@@ -59,10 +60,11 @@ func NewRun(s Setup) (*Run, error) {
 		return nil, err
 	}
 	r.ex.start(&r.setup)
+	r.now, r.published = &r.states[0], &r.states[1]
 	r.published.UTC = s.Start
 	r.published.Look, _, _ = track.At(0)
 	r.published.ContactWith = -1
-	r.dials.show(&r.published)
+	r.dials.show(r.published)
 	return r, nil
 }
 
@@ -131,7 +133,7 @@ func (r *Run) Post(k CommandKind, value int64) {
 // Snapshot fills s with the latest state. Any goroutine.
 func (r *Run) Snapshot(s *State) {
 	r.mu.Lock()
-	*s = r.published
+	*s = *r.published
 	r.mu.Unlock()
 }
 
@@ -152,20 +154,20 @@ func (r *Run) Step(s *State) {
 	r.mu.Unlock()
 	if !ended {
 		stop := r.advance()
-		r.fill(&r.now)
+		r.fill(r.now)
 		last := r.fold(stop)
 		r.mu.Lock()
 		r.log = append(r.log, r.taken...)
 		if last {
 			r.hashes = append(r.hashes, r.hash)
 		}
-		r.published = r.now
+		r.now, r.published = r.published, r.now
 		r.ended, r.stepped = stop, true
 		r.mu.Unlock()
 		r.next++
 	}
 	if s != nil {
-		*s = r.now
+		*s = *r.published // only this goroutine changes it, and not now
 	}
 }
 
@@ -174,7 +176,7 @@ func (r *Run) Step(s *State) {
 func (r *Run) fold(stop bool) (full bool) {
 	full = r.next%TicksPerSecond == TicksPerSecond-1
 	if full || stop {
-		r.hash = hashState(r.hash, &r.now)
+		r.hash = hashState(r.hash, r.now)
 	}
 	return full
 }

@@ -213,13 +213,13 @@ func ReplayFrom(sh *Sheet, first, every Tick, visit func(*State)) (Difference, e
 			shown += every
 		}
 		if wanted || last || r.next%TicksPerSecond == TicksPerSecond-1 {
-			r.fill(&r.now)
+			r.fill(r.now)
 			if r.fold(stop) {
 				diff = r.compare(sh, diff)
 			}
 		}
 		if wanted {
-			visit(&r.now)
+			visit(r.now)
 		}
 		if stop {
 			if sh.Ended && r.next != sh.End-1 && diff.What == "" {
