@@ -41,7 +41,6 @@ type App struct {
 	k        float64
 	lastDraw time.Time
 	frameLog *bufio.Writer
-	saveErr  error
 }
 
 // Run opens the window and returns when it is closed.

@@ -77,8 +77,6 @@ type About struct {
 	Rule        string // "uplink", "downlink" or "both": the dial that the hand turns
 	Steps       []int  // steps that may be chosen; nil = 10, 20, 50, 100
 	Aids        Aids
-	Exercise    string   // "" = fly; "hear" = high, low or right; "first" = first move; "fault" = name the fault; "aim" = antenna as well
-	Choices     []string // what the exercise lets one answer, in order; Answer posts the index
 
 	Answers  []sim.Choice // what an exercise that asks takes, in the order in which to show it
 	Straight []bool       // for each trial: the transponder does not invert

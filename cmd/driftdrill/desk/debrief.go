@@ -3,7 +3,6 @@
 package desk
 
 import (
-	"context"
 	"fmt"
 	"math"
 )
@@ -22,18 +21,8 @@ type debrief struct {
 	pts     []Point
 	places  debriefPlaces
 
-	rated   *Rated
-	rateErr error
-	rating  chan ratedOrNot
-	cancel  context.CancelFunc
-	tight   bool // run and advice are panes as well
-	rateOf  chan [2]int
-	rateAt  [2]int
-}
-
-type ratedOrNot struct {
-	rated *Rated
-	err   error
+	rater
+	tight bool // run and advice are panes as well
 }
 
 type debriefPlaces struct {
@@ -51,7 +40,7 @@ func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
 // Enter implements Scene.
 func (d *debrief) Enter(a *App) {
 	d.buttons = endButtons(a, d.req, d.res)
-	d.startRating()
+	d.rater.start(d.res)
 	a.Speak(d.spoken())
 }
 
@@ -64,17 +53,13 @@ func endButtons(a *App, req RunRequest, res *Result) []*Button {
 		next := *res.Next
 		out = append(out, &Button{Text: "Next: " + res.NextName, Do: func() { a.Scenes.Replace(a, newLoading(next)) }})
 	}
-	word := "Home"
-	if a.Cfg.First != nil {
-		word = "Quit"
-	}
-	return append(out, &Button{Text: word, Do: func() { goHome(a) }})
+	return append(out, &Button{Text: "Done", Do: func() { goHome(a) }})
 }
 
-// goHome leads back to the start, or out where the program was started straight into a run.
+// goHome leads back to the page beneath, where there is one, otherwise to the start.
 func goHome(a *App) {
-	if a.Cfg.First != nil {
-		a.Quit()
+	if a.Scenes.Depth() > 1 {
+		a.Scenes.Pop(a)
 		return
 	}
 	a.Scenes.Replace(a, homeScene(a))
@@ -90,43 +75,16 @@ func (d *debrief) spoken() string {
 	return s + fmt.Sprintf("Within 50 hertz for %.0f percent of the time. %s %s", 100*m.ShareWithin50Hz, d.res.Headline, d.res.Detail)
 }
 
-func (d *debrief) startRating() {
-	if d.res.Rate == nil || d.rating != nil {
-		return
-	}
-	ctx, cancel := context.WithCancel(context.Background())
-	d.cancel = cancel
-	d.rating, d.rateOf = make(chan ratedOrNot, 1), make(chan [2]int, 1)
-	out, progress, rate := d.rating, d.rateOf, d.res.Rate
-	go func() {
-		r, err := rate(ctx, func(done, total int) {
-			select {
-			case progress <- [2]int{done, total}:
-			default:
-			}
-		})
-		out <- ratedOrNot{r, err}
-	}()
-}
-
 // Leave implements Scene.
 func (d *debrief) Leave(a *App) {
 	d.run.stop()
-	if d.cancel != nil {
-		d.cancel()
-	}
+	d.rater.stop()
 }
 
 // Update implements Scene.
 func (d *debrief) Update(a *App) {
-	select {
-	case got := <-d.rating:
-		d.rated, d.rateErr = got.rated, got.err
-		if got.rated != nil {
-			a.Speak(d.ratingLine())
-		}
-	case d.rateAt = <-d.rateOf:
-	default:
+	if d.rater.poll() {
+		a.Speak(d.ratingLine())
 	}
 	d.place(a)
 	if a.In.Pressed(Back) {
@@ -246,8 +204,8 @@ func (d *debrief) Draw(a *App, c *Canvas) {
 		d.card.write(c, d.card.drawPaper(c, d.places.card), p)
 	}
 	d.focus.Draw(a, c, d.widgets)
-	if s := d.places.saved; d.res.Saved != "" && s.W > 0 {
-		c.Text(s.Right(), s.Y+c.Type.Size(Small), c.Type.Cut(d.res.Saved, Small, s.W), Small, c.Pal.Dim, Right)
+	if s := d.places.saved; s.W > 0 {
+		c.Text(s.Right(), s.Y+c.Type.Size(Small), c.Type.Cut(d.saved(d.res), Small, s.W), Small, c.Pal.Dim, Right)
 	}
 }
 

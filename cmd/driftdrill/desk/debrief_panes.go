@@ -128,7 +128,7 @@ func (d *debrief) drawRating(a *App, c *Canvas, r Rect) {
 // drawNoRating shows the shares instead, and how far the rating has come.
 func (d *debrief) drawNoRating(a *App, c *Canvas, r Rect) {
 	heading := "how close, for how long"
-	if d.rateErr == nil && d.res.Rate != nil {
+	if d.res.Rate != nil && !d.done {
 		heading = "rating: flying the reference hands"
 		if d.rateAt[1] > 0 {
 			heading += fmt.Sprintf(", %d of %d", d.rateAt[0], d.rateAt[1])

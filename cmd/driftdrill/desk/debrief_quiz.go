@@ -20,9 +20,10 @@ type quizEnd struct {
 	buttons []*Button
 	widgets []Widget
 	card    card
-	chart   Rect
-	right   Rect
-	paper   Rect
+	rater
+	chart Rect
+	right Rect
+	paper Rect
 }
 
 // endOf is the debrief that suits a run.
@@ -46,12 +47,13 @@ func (q *quizEnd) Enter(a *App) {
 	for _, b := range q.buttons {
 		q.widgets = append(q.widgets, b)
 	}
+	q.rater.start(q.res)
 	p := q.advice()
 	a.Speak(fmt.Sprintf("%d of %d right. %s. %s %s", q.state.Correct, q.state.Judged, q.res.Verdict, p.Title, p.Body))
 }
 
 // Leave implements Scene.
-func (q *quizEnd) Leave(a *App) {}
+func (q *quizEnd) Leave(a *App) { q.rater.stop() }
 
 // Update implements Scene.
 func (q *quizEnd) Update(a *App) {
@@ -75,6 +77,7 @@ func (q *quizEnd) Update(a *App) {
 		goHome(a)
 		return
 	}
+	q.rater.poll()
 	q.focus.Update(a, q.widgets)
 }
 
@@ -143,7 +146,7 @@ func (q *quizEnd) Draw(a *App, c *Canvas) {
 	q.quiz.drawChart(c, q.chart, &q.state)
 	q.card.write(c, q.card.drawPaper(c, q.paper), q.advice())
 	q.focus.Draw(a, c, q.widgets)
-	if s := q.res.Saved; s != "" {
+	if s := q.saved(q.res); s != "" {
 		c.Text(q.right.Right(), q.right.Bottom()-2, c.Type.Cut(s, Small, q.right.W), Small, c.Pal.Dim, Right)
 	}
 }

@@ -13,7 +13,6 @@ import (
 type dials struct {
 	steps []int
 	pills []Rect
-	down  int // pill pressed; -1 = none
 }
 
 // dialEndAlpha makes the tens of hertz a little fainter than the rest.

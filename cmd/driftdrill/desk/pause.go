@@ -2,12 +2,13 @@
 
 package desk
 
-// paused is the desk held still: resume, end the run, or quit.
+// paused is the desk held still: resume, end the run, or leave it.
 type paused struct {
 	f       *flying
 	focus   Focus
 	buttons []*Button
 	widgets []Widget
+	leaving bool // the sound is not to be heard again
 }
 
 func newPaused(f *flying) *paused { return &paused{f: f, focus: Focus{Visible: true}} }
@@ -18,11 +19,11 @@ func (p *paused) IsOverlay() {}
 // Enter implements Scene.
 func (p *paused) Enter(a *App) {
 	p.f.ses.Pause(true)
-	a.Speak("Paused. Resume, end the run, or quit.")
+	a.Speak("Paused. Resume, end the run, or leave it.")
 	p.buttons = []*Button{
 		{Text: "Resume", Primary: true, Do: func() { a.Scenes.Pop(a) }},
 		{Text: "End the run", Hint: "and see the marks", Do: func() { p.end(a) }},
-		{Text: "Quit", Hint: "the run is kept as far as it went", Do: func() { p.f.ses.Close(); a.Quit() }},
+		{Text: "Leave the run", Hint: "it is kept as far as it went", Do: func() { p.leaving = true; a.Scenes.Replace(a, homeScene(a)) }},
 	}
 	p.widgets = p.widgets[:0]
 	for _, b := range p.buttons {
@@ -32,7 +33,7 @@ func (p *paused) Enter(a *App) {
 
 // Leave implements Scene.
 func (p *paused) Leave(a *App) {
-	if !p.f.ending {
+	if !p.f.ending && !p.leaving {
 		p.f.ses.Pause(false)
 	}
 }

@@ -9,10 +9,10 @@ import (
 )
 
 const (
-	ribbonStep   sim.Tick = 8 // 40 ms between samples kept
-	ribbonPastS           = 38.0
-	ribbonAheadS          = 9.0
-	ribbonKeep            = 1400
+	ribbonStep   = sim.Tick(8) // 40 ms between samples kept
+	ribbonPastS  = 38.0
+	ribbonAheadS = 9.0
+	ribbonKeep   = 1400
 )
 
 type ribbonSample struct {
