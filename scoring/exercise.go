@@ -105,15 +105,40 @@ func exerciseAdvice(x *ExerciseMarks, tr *Trace) Advice {
 		return Advice{FaultMisheard, "Answer with your first impression.", fmt.Sprintf("%d of %d were left without an answer.", x.Unanswered, x.Trials), cost}
 	case x.Correct == x.Trials:
 		return Advice{NoteClean, "All right. Take the next drill.", score, 0}
-	case tr.Trials[0].Fault != sim.FaultNone:
+	case tr.Kind == "fault":
 		return Advice{FaultDiagnosis, "Work down the list: sideband, edges, rig, noise while keyed, beacon.", score, cost}
-	case x.HighAsLow > 2*x.LowAsHigh+1:
-		return Advice{FaultMisheard, "A voice that is too high sounds thin; yours pass for low.", fmt.Sprintf("%s %d that were high were taken for something else.", score, x.HighAsLow), cost}
-	case x.LowAsHigh > 2*x.HighAsLow+1:
-		return Advice{FaultMisheard, "A voice that is too low sounds hollow; yours pass for high.", fmt.Sprintf("%s %d that were low were taken for something else.", score, x.LowAsHigh), cost}
+	case tr.Kind == "first-move":
+		return Advice{FaultWrongWay, "Inverting: too high, uplink up. Not inverting: too high, uplink down.",
+			fmt.Sprintf("%s %d first turns went the wrong way: say the rule aloud before you turn.", score, x.Trials-x.Correct-x.Unanswered), cost}
 	}
-	return Advice{FaultMisheard, "Hum the right pitch first, then listen.", score, cost}
+	return hearingAdvice(x, tr, score, cost)
 }
+
+// hearingAdvice says to what size of shift the ear is sure, or on which side it errs.
+func hearingAdvice(x *ExerciseMarks, tr *Trace, score string, cost float64) Advice {
+	switch {
+	case x.HighAsLow > 2*x.LowAsHigh+1:
+		return Advice{FaultMisheard, "Hum the right pitch first: voices that are too high pass you by.", fmt.Sprintf("%s %d that were high were taken for something else.", score, x.HighAsLow), cost}
+	case x.LowAsHigh > 2*x.HighAsLow+1:
+		return Advice{FaultMisheard, "Hum the right pitch first: voices that are too low pass you by.", fmt.Sprintf("%s %d that were low were taken for something else.", score, x.LowAsHigh), cost}
+	}
+	sure := math.Inf(1) // smallest size from which on at least four in five are right
+	for _, hz := range []float64{200, 100, 50, 25} {
+		if s := tr.correctAt(hz); s == nil {
+			continue
+		} else if *s < sureShare {
+			break
+		}
+		sure = hz
+	}
+	if math.IsInf(sure, 1) {
+		return Advice{FaultMisheard, "Hum the right pitch first, then listen.", score, cost}
+	}
+	return Advice{FaultMisheard, fmt.Sprintf("Down to %.0f Hz you hear it. Stay with smaller shifts now.", sure), score, cost}
+}
+
+// sureShare of right answers counts as hearing a shift: a choice of this project.
+const sureShare = 0.8
 
 // antennaDeg is within what the hand antenna counts as on the bird.
 const antennaDeg = 15.0

@@ -66,9 +66,10 @@ func moreIsBetter(measure string) bool {
 	return true
 }
 
-// GoalMet says whether a run reached its drill's pass mark, both where there are two.
+// GoalMet says whether a run reached its drill's pass mark, both where there
+// are two. A run that its operator ended early has not.
 func GoalMet(m Marks, d *sim.Drill) bool {
-	return reached(m, d.Goal.Measure, d.Goal.Pass) && (d.Goal.Measure2 == "" || reached(m, d.Goal.Measure2, d.Goal.Pass2))
+	return !m.Stopped && reached(m, d.Goal.Measure, d.Goal.Pass) && (d.Goal.Measure2 == "" || reached(m, d.Goal.Measure2, d.Goal.Pass2))
 }
 
 func reached(m Marks, measure string, pass float64) bool {

@@ -23,7 +23,7 @@ func Mark(sh *sim.Sheet) (Marks, *Trace, error) {
 func TraceOf(sh *sim.Sheet) (*Trace, error) {
 	setup := &sh.Setup
 	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, sh.End/SampleTicks+1),
-		HandAntenna: setup.Station.HandAntenna, LimitS: setup.Drill.Exercise.LimitS}
+		HandAntenna: setup.Station.HandAntenna, LimitS: setup.Drill.Exercise.LimitS, Kind: setup.Drill.Kind}
 	tr.TCA, tr.HasTCA = tcaOf(setup)
 	tr.HasTCA = tr.HasTCA && tr.TCA < sh.End
 	for _, c := range sh.Commands {
@@ -81,6 +81,7 @@ const inUseS = 15
 // channels remembers which channels are in use.
 type channels struct {
 	partner [sim.MaxOthers]bool
+	calling [sim.MaxOthers]bool // calls and waits for anybody: in use only while he speaks
 	last    [sim.MaxOthers]sim.Tick
 	heard   [sim.MaxOthers]bool
 }
@@ -89,22 +90,27 @@ func newChannels(s *sim.Setup) *channels {
 	c := &channels{}
 	for i := range s.Others {
 		c.partner[i] = s.Others[i].Plan == "partner" || i == s.Partner
+		c.calling[i] = s.Others[i].Plan == "cq" || s.Others[i].Plan == "answer"
 	}
 	return c
 }
 
 // nearest returns how far at the bird the nearest channel in use by others
-// is; +Inf where there is none. The partner of one's own contact does not count.
+// is; +Inf where there is none. The partner of one's own contact does not
+// count, and who calls anybody only while he speaks.
 func (c *channels) nearest(s *sim.State) float64 {
 	best := math.Inf(1)
 	own := s.Own().BirdHz
 	for i := 1; i < s.NumSignals; i++ {
 		g := &s.Signals[i]
-		if g.Kind != sim.SignalStation || int(g.Station) >= len(c.partner) || c.partner[g.Station] {
+		if g.Kind != sim.SignalStation || int(g.Station) >= len(c.partner) || c.partner[g.Station] || int(s.ContactWith) == int(g.Station) {
 			continue
 		}
 		if g.On {
 			c.last[g.Station], c.heard[g.Station] = s.Tick, true
+		}
+		if c.calling[g.Station] && !g.On {
+			continue
 		}
 		if c.heard[g.Station] && (s.Tick-c.last[g.Station]).Seconds() < inUseS {
 			best = min(best, math.Abs(g.BirdHz-own))

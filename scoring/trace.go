@@ -59,6 +59,7 @@ type Trace struct {
 	HandAntenna bool              // the operator held the antenna himself
 	Trials      []sim.TrialResult // of an exercise that asks, in their order
 	LimitS      float64           // for one of them
+	Kind        string            // of the drill: "fly", "hear", "first-move", "fault"
 
 	// PredictedHz is the dial at which the elements in the operator's hands
 	// put zero beat, one value for each sample; nil where they were true.
