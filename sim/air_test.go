@@ -282,6 +282,38 @@ func TestComputerRule(t *testing.T) {
 	}
 }
 
+// The computer may take over half-way: the dials go on from where they stand.
+func TestSecondRule(t *testing.T) {
+	r := changedRun(t, "two-rules", 1, func(s *Setup) { s.Drill.SecondRule = "computer" })
+	h, err := NewHand("perfect", 1, r.Setup())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var s State
+	rules := map[Rule]int{}
+	last, lastReceive := int64(0), int64(0)
+	for !r.Done() {
+		r.Step(&s)
+		if s.Rule == RuleUplink {
+			h.Act(&s, r.Post)
+		} else if s.Tick%200 == 0 {
+			r.Post(CommandKnob, 1)
+			r.Post(CommandKnob, -1)
+		}
+		if s.Tick > TicksPerSecond*5 && (s.UplinkHz-last > 200 || last-s.UplinkHz > 200 || s.ReceiveHz-lastReceive > 60 || lastReceive-s.ReceiveHz > 60) {
+			t.Fatalf("at %.2f s the dials jump from %d, %d to %d, %d", s.Tick.Seconds(), last, lastReceive, s.UplinkHz, s.ReceiveHz)
+		}
+		last, lastReceive = s.UplinkHz, s.ReceiveHz
+		rules[s.Rule]++
+	}
+	if rules[RuleUplink] == 0 || rules[RuleComputer] == 0 || math.Abs(s.OffsetHz) > 100 {
+		t.Errorf("rules %v, at the end %.0f Hz off", rules, s.OffsetHz)
+	}
+	if s.ContactWith != 0 && s.ContactWith != -1 {
+		t.Errorf("in contact with %d", s.ContactWith)
+	}
+}
+
 // References in ppm add as the project's table says: inverting, e = -(up error) - (down error).
 func TestReferenceErrors(t *testing.T) {
 	a := stepTo(changedRun(t, "come-back", 1, nil), 100)

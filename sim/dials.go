@@ -14,7 +14,8 @@ func (k CommandKind) known() bool {
 type dials struct {
 	uplinkHz  int64 // as shown
 	receiveHz int64
-	uplinkSet float64 // with the computer's rule: the frequency at the satellite that the operator chose
+	computing bool    // the computer's rule holds, and these are set:
+	uplinkSet float64 // the frequencies at the satellite that the operator chose
 	downSet   float64
 	stepHz    int
 	fast      bool
@@ -134,25 +135,29 @@ func (d *dials) tick(r *Run) {
 	} else {
 		d.keyed = want
 	}
+	d.computing = d.computing && r.plan.rule == "computer"
 	if r.plan.rule == "uplink" || r.plan.rule == "downlink" {
 		d.stillHz = float64(d.receiveHz) / (1 - r.air.beta)
 		return
 	}
-	if r.plan.rule == "computer" {
-		beta := r.track.beta(r.setup.cardTick(r.next))
-		if d.uplinkSet == 0 {
-			d.uplinkSet = float64(float64(d.uplinkHz) * (1 - beta))
-			d.downSet = float64(d.receiveHz) / (1 - beta)
-		}
-		d.uplinkHz = roundHz(d.uplinkSet / (1 - beta))
-		d.receiveHz = roundHz(float64(d.downSet * (1 - beta)))
-		d.stillHz = d.downSet
-	} else {
-		d.uplinkSet, d.downSet = 0, 0
-		if d.stillHz == 0 {
-			d.stillHz = float64(d.receiveHz) / (1 - r.track.beta(r.next))
-		}
+	switch {
+	case r.plan.rule == "computer":
+		d.compute(r.track.beta(r.setup.cardTick(r.next)))
+	case d.stillHz == 0:
+		d.stillHz = float64(d.receiveHz) / (1 - r.track.beta(r.next))
 	}
+}
+
+// compute turns both dials for frequencies that stand still at the satellite.
+func (d *dials) compute(beta float64) {
+	if !d.computing {
+		d.computing = true
+		d.uplinkSet = float64(float64(d.uplinkHz) * (1 - beta))
+		d.downSet = float64(d.receiveHz) / (1 - beta)
+	}
+	d.uplinkHz = roundHz(d.uplinkSet / (1 - beta))
+	d.receiveHz = roundHz(float64(d.downSet * (1 - beta)))
+	d.stillHz = d.downSet
 }
 
 // show copies the dials into the state.

@@ -51,6 +51,7 @@ const radioStepHz = 20
 func (o *others) start(s *Setup, a *air) error {
 	o.scripts = s.writeScripts()
 	o.g = stream(s.Seed, streamOthers)
+	o.player.start(s)
 	if len(s.Others) == 0 {
 		return nil
 	}
@@ -74,7 +75,6 @@ func (o *others) start(s *Setup, a *air) error {
 		st.talk.start(o, i)
 	}
 	o.form(s)
-	o.player.start(s)
 	return nil
 }
 
