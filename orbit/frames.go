@@ -22,8 +22,8 @@ func earthFixed(s *State, sin, cos float64) State {
 	return State{
 		PositionKm: [3]float64{x, y, p[2]},
 		VelocityKmS: [3]float64{
-			float64(v[0]*cos) + float64(v[1]*sin) + float64(gmstRate*y),
-			float64(v[1]*cos) - float64(v[0]*sin) - float64(gmstRate*x),
+			float64(v[0]*cos) + float64(v[1]*sin) + float64(earthRate*y),
+			float64(v[1]*cos) - float64(v[0]*sin) - float64(earthRate*x),
 			v[2],
 		},
 	}

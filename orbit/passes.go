@@ -205,7 +205,7 @@ func (f *passFinder) nextStep(n *node) (minutes float64, far bool) {
 	r2 := dot(&n.place, &n.place)
 	r := math.Sqrt(r2)
 	// Inertial velocity, in the axes of the turning Earth.
-	const w = gmstRate * 60
+	const w = earthRate * 60
 	v := [3]float64{n.speed[0] - w*n.place[1], n.speed[1] + w*n.place[0], n.speed[2]}
 	v2, rv := dot(&v, &v), dot(&n.place, &v)
 	h2 := r2*v2 - rv*rv

@@ -36,9 +36,10 @@ func gmstRad(days float64) float64 {
 	return wrapTurn(float64(slow*perSecond) + float64((days-math.Floor(days))*twoPi))
 }
 
-// gmstRate is the rate of Greenwich mean sidereal time, rad/s of UT1: the
-// derivative of the IAU 1982 polynomial at J2000.0.
-const gmstRate = twoPi / 86400 * (1 + 8640184.812866/(36525*86400))
+// earthRate is the Earth's rotation, rad/s (WGS84, NIMA TR8350.2). It turns the
+// site; the equinox of TEME moves by another 8e-12 rad/s, which is 6e-8 km/s
+// on a low orbit and left out.
+const earthRate = 7.292115e-5
 
 // GMST returns Greenwich mean sidereal time at t, rad in [0, 2 pi), IAU 1982.
 // ut1MinusUTC is in seconds; 0 takes UTC for UT1.
