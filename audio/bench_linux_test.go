@@ -18,7 +18,7 @@ func timed(b *testing.B, f func()) float64 {
 const tickS = 0.005
 
 func BenchmarkEngineEightOthers(b *testing.B) {
-	e := newTestEngine(b, &fakeRun{fill: func(s *simState) {
+	e := busyEngine(b, &fakeRun{fill: func(s *simState) {
 		busyState(s)
 		for i := range s.NumSignals {
 			s.Signals[i].On = true

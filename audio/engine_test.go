@@ -12,7 +12,7 @@ import (
 // (practice of the trade; for LSB the sign of the radio frequency is turned).
 func TestReturnedToneSoundsAtPitchPlusOffset(t *testing.T) {
 	for _, lsb := range []bool{false, true} {
-		for _, offset := range []float64{0, 0.4, 7, -25, 100, -350, 1234.5} {
+		for _, offset := range []float64{0.4, -25, -350, 1234.5} {
 			t.Run(fmt.Sprintf("lsb=%v e=%g", lsb, offset), func(t *testing.T) {
 				run := &fakeRun{fill: func(s *sim.State) {
 					s.Signals[0].OffsetHz = offset
@@ -23,8 +23,8 @@ func TestReturnedToneSoundsAtPitchPlusOffset(t *testing.T) {
 					}
 				}}
 				e := newTestEngine(t, run, Config{Headset: Headset{Split: true}})
-				listen(e, 0.5)
-				left, right := listen(e, 4)
+				listen(e, 0.25)
+				left, right := listen(e, 1)
 				if got := toneHz(left, 700); math.Abs(got-700) > 0.001 {
 					t.Errorf("sidetone at %.4f Hz, want 700", got)
 				}
@@ -41,8 +41,8 @@ func TestSidetoneAndReturnBeatAtTheOffset(t *testing.T) {
 	const offset = 3.0
 	run := &fakeRun{fill: func(s *sim.State) { s.Signals[0].OffsetHz = offset }}
 	e := newTestEngine(t, run, Config{})
-	listen(e, 1)
-	left, _ := listen(e, 4)
+	listen(e, 0.5)
+	left, _ := listen(e, 2)
 	var envelope []float64 // mean square over 10 ms: seven periods of 700 Hz
 	for i := 0; i+480 <= len(left); i += 480 {
 		envelope = append(envelope, rms(left[i:i+480]))
@@ -56,7 +56,7 @@ func TestSidetoneAndReturnBeatAtTheOffset(t *testing.T) {
 			crossings++
 		}
 	}
-	if beats := float64(crossings) / 2 / 4; math.Abs(beats-offset) > 0.26 {
+	if beats := float64(crossings) / 2 / 2; math.Abs(beats-offset) > 0.51 {
 		t.Errorf("beat of %g Hz, want %g", beats, offset)
 	}
 	if deep > 0.15*high {
@@ -80,7 +80,7 @@ func TestOwnVoiceIsSilentWhileNotKeyed(t *testing.T) {
 
 func TestFillLengthMakesNoDifference(t *testing.T) {
 	make1 := func() *Engine {
-		return newTestEngine(t, &fakeRun{last: 200, fill: busyState}, Config{OwnVoice: "vowel", Seed: 5})
+		return busyEngine(t, &fakeRun{last: 200, fill: busyState}, Config{OwnVoice: "vowel", Seed: 5})
 	}
 	whole := make([]float32, 2*60000)
 	n := make1().Fill(whole)
@@ -114,7 +114,7 @@ func busyState(s *sim.State) {
 }
 
 func TestFillTakesNoMemory(t *testing.T) {
-	e := newTestEngine(t, &fakeRun{fill: busyState}, Config{OwnVoice: "vowel"})
+	e := busyEngine(t, &fakeRun{fill: busyState}, Config{OwnVoice: "vowel"})
 	buf := make([]float32, 2*tickFrames)
 	e.Fill(buf)
 	if n := testing.AllocsPerRun(200, func() { e.Fill(buf) }); n != 0 {

@@ -36,14 +36,27 @@ const (
 	fakeNoise  = -300 // dBW/Hz: hardly any
 )
 
-var fakeScene = Scene{CentreHz: 145900000, Others: make([]OtherScene, 8)}
+var fakeScene = Scene{CentreHz: 145900000}
 
 func newTestEngine(t testing.TB, run Stepper, cfg Config) *Engine {
 	t.Helper()
 	if cfg.SoftStartS == 0 {
 		cfg.SoftStartS = 0.01
 	}
-	e, err := NewSceneEngine(run, fakeScene, nil, cfg)
+	return newSceneTestEngine(t, run, fakeScene, cfg)
+}
+
+// busyEngine has eight other stations that sing.
+func busyEngine(t testing.TB, run Stepper, cfg Config) *Engine {
+	t.Helper()
+	scene := fakeScene
+	scene.Others = make([]OtherScene, 8)
+	return newSceneTestEngine(t, run, scene, cfg)
+}
+
+func newSceneTestEngine(t testing.TB, run Stepper, scene Scene, cfg Config) *Engine {
+	t.Helper()
+	e, err := NewSceneEngine(run, scene, nil, cfg)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +79,7 @@ func listen(e *Engine, seconds float64) (left, right []float64) {
 // the correlation with the guess is followed over the two halves of a Hann
 // window each.
 func toneHz(x []float64, guess float64) float64 {
-	for range 4 {
+	for range 3 {
 		half := len(x) / 2
 		p1 := correlate(x[:half], guess, 0)
 		p2 := correlate(x[half:2*half], guess, half)

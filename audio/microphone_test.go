@@ -31,8 +31,8 @@ func TestMicrophoneComesBackLevelled(t *testing.T) {
 		m := NewMicrophone()
 		e := newTestEngine(t, &fakeRun{}, Config{OwnVoice: "mic", Mic: m, Headset: Headset{Split: true, SidetoneDB: -10}})
 		at := 0.0
-		speakInto(e, m, 300, 600, amplitude, 0, &at)
-		left := speakInto(e, m, 300, 600, amplitude, 0, &at)
+		speakInto(e, m, 150, 600, amplitude, 0, &at)
+		left := speakInto(e, m, 150, 600, amplitude, 0, &at)
 		if hz := toneHz(left, 600); math.Abs(hz-600) > 0.5 {
 			t.Errorf("amplitude %g: sidetone at %.3f Hz", amplitude, hz)
 		}
@@ -50,9 +50,9 @@ func TestMicrophoneFollowsItsClock(t *testing.T) {
 		at := 0.0
 		speakInto(e, m, 200, 600, 0.3, ppm, &at)
 		dry := m.Dry()
-		speakInto(e, m, 4000, 600, 0.3, ppm, &at)
+		speakInto(e, m, 1500, 600, 0.3, ppm, &at)
 		if m.Dry() != dry {
-			t.Errorf("%+g ppm: ran dry %d times in 20 s", ppm, m.Dry()-dry)
+			t.Errorf("%+g ppm: ran dry %d times in 7.5 s", ppm, m.Dry()-dry)
 		}
 		if waiting := m.written.Load() - m.read.Load(); waiting > micMost {
 			t.Errorf("%+g ppm: %d samples wait", ppm, waiting)

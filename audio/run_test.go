@@ -71,7 +71,7 @@ func TestRealRunIsHeardAtTheOffsetOfItsState(t *testing.T) {
 	run.Post(sim.CommandLatch, 1)
 	sound := make([]float32, 2*audio.SampleRate/2)
 	var state sim.State
-	for half := range 24 {
+	for half := range 16 {
 		e.Fill(sound)
 		run.Snapshot(&state)
 		if half < 8 || !state.Keyed {
@@ -92,7 +92,7 @@ func TestRealRunIsHeardAtTheOffsetOfItsState(t *testing.T) {
 // strongest finds the tone near guess in the right ear.
 func strongest(sound []float32, guess float64) float64 {
 	best, at := 0.0, 0.0
-	for f := guess - 12; f <= guess+12; f += 0.5 {
+	for f := guess - 6; f <= guess+6; f += 0.5 {
 		var re, im float64
 		n := len(sound) / 2
 		for i := range n {

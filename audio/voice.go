@@ -1,6 +1,9 @@
 package audio
 
-import "math"
+import (
+	"math"
+	"math/cmplx"
+)
 
 // A voice is speech or a tone as an analytic signal at 48 kHz, moved down by
 // ssbCentreHz, with mean square 1 while it sounds.
@@ -103,19 +106,27 @@ func sungVowel(fundamentalHz, vibratoHz, depth float64, formants []formant) *cli
 	c := &clip{make([]float32, n), make([]float32, n)}
 	fundamentalHz = math.Round(fundamentalHz*seconds) / seconds
 	vibratoHz = math.Round(vibratoHz*seconds) / seconds
+	var weights []complex64 // of the harmonics from the first on, with phases that keep the peaks low
 	for h := 1; float64(h)*fundamentalHz < speechHighHz; h++ {
-		f := float64(h) * fundamentalHz
-		if f < speechLowHz {
-			continue
+		a := 0.0
+		if f := float64(h) * fundamentalHz; f >= speechLowHz {
+			a = vowelAmplitude(f, fundamentalHz, formants)
 		}
-		a := vowelAmplitude(f, fundamentalHz, formants)
-		for i := range n {
-			t := float64(i) / clipRate
-			turns := f*t - depth*f/(2*math.Pi*vibratoHz)*math.Cos(2*math.Pi*vibratoHz*t) - ssbCentreHz*t + float64(h*h)*0.17
-			cs, sn := at(fixed(turns))
-			c.re[i] += float32(a) * cs
-			c.im[i] += float32(a) * sn
+		weights = append(weights, complex64(cmplx.Rect(a, 2*math.Pi*0.17*float64(h*h))))
+	}
+	for i := range n {
+		t := float64(i) / clipRate
+		swing := depth * fundamentalHz / (2 * math.Pi * vibratoHz) * math.Cos(2*math.Pi*vibratoHz*t)
+		cs, sn := at(fixed(fundamentalHz*t - swing))
+		step := complex(cs, sn)
+		cs, sn = at(fixed(-ssbCentreHz * t))
+		z := complex(cs, sn)
+		var sum complex64
+		for _, w := range weights {
+			z *= step
+			sum += w * z
 		}
+		c.re[i], c.im[i] = real(sum), imag(sum)
 	}
 	c.normalise()
 	return c
