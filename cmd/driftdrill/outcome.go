@@ -3,8 +3,10 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -60,15 +62,25 @@ func readSheet(path string) (*sim.Sheet, error) {
 // sheetFolder is where the sheets of flown runs lie.
 func sheetFolder() string { return filepath.Join(dataFolder(), "sheets") }
 
-// newSheetPath names a sheet after the time at which it was begun and its
-// drill; a second one in the same second gets a number.
-func newSheetPath(setup *sim.Setup, now time.Time) string {
-	stem := filepath.Join(sheetFolder(), now.UTC().Format("20060102-150405")+"-"+setup.Drill.Name)
-	path := stem + ".jsonl"
-	for n := 2; fileExists(path); n++ {
+// reserveSheet makes an empty file named after the time at which a run was
+// begun and its drill; one that begins in the same second, here or in another
+// copy of the program, gets a number.
+func reserveSheet(folder string, setup *sim.Setup, now time.Time) (path string, err error) {
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return "", err
+	}
+	stem := filepath.Join(folder, now.UTC().Format("20060102-150405")+"-"+setup.Drill.Name)
+	path = stem + ".jsonl"
+	for n := 2; ; n++ {
+		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+		if err == nil {
+			return path, f.Close()
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return "", err
+		}
 		path = fmt.Sprintf("%s-%d.jsonl", stem, n)
 	}
-	return path
 }
 
 func fileExists(path string) bool {

@@ -102,7 +102,9 @@ func (s *session) closeMicrophone() error {
 // startSheet begins the run's sheet: where path says, or in the program's own folder.
 func (s *session) startSheet(path string) (err error) {
 	if path == "" {
-		path = newSheetPath(s.run.Setup(), time.Now())
+		if path, err = reserveSheet(sheetFolder(), s.run.Setup(), time.Now()); err != nil {
+			return fmt.Errorf("run sheet: %w", err)
+		}
 	}
 	if s.sheet, err = createSheet(path); err != nil {
 		return fmt.Errorf("run sheet: %w", err)

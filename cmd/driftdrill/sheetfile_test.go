@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"driftdrill/sim"
 )
 
 // aSheet rehearses the first drill into a file and returns its path and text.
@@ -198,5 +200,22 @@ func TestDiskFullForAWhile(t *testing.T) {
 	}
 	if text, _ := os.ReadFile(path); string(text) != "one\ntwo\nthree\n" {
 		t.Errorf("the file holds %q", text)
+	}
+}
+
+// Two copies of the program that begin a run in the same second write two sheets.
+func TestTwoSheetsInOneSecond(t *testing.T) {
+	folder, now := filepath.Join(t.TempDir(), "sheets"), time.Now()
+	setup := &sim.Setup{Drill: sim.Drill{Name: "first-hold"}}
+	seen := map[string]bool{}
+	for range 3 {
+		path, err := reserveSheet(folder, setup, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if seen[path] {
+			t.Fatalf("%s was given twice", path)
+		}
+		seen[path] = true
 	}
 }
