@@ -29,7 +29,7 @@ checks: ## gofmt, vet, staticcheck
 
 tests: ## all tests, with the race detector, in random order, on a display of their own
 	@.ci/install test
-	.ci/with-display $(GO) test -race -shuffle=on ./...
+	.ci/with-display $(GO) test -race -shuffle=on -timeout 20m ./...
 
 builds: ## every system that the program is built for
 	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
@@ -40,7 +40,7 @@ builds: ## every system that the program is built for
 
 e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
 	@.ci/install test
-	$(GO) test -tags e2e -count=1 -v -run '^TestEndToEnd' ./cmd/driftdrill/
+	$(GO) test -tags e2e -count=1 -timeout 30m -v -run '^TestEndToEnd' ./cmd/driftdrill/
 
 bench: ## all benchmarks, one thread; then beside other programs, as far as they are there
 	@.ci/install test
