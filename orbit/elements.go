@@ -15,6 +15,14 @@ import (
 // 400 000 sets.
 const MaxElementBytes = 64 << 20
 
+// mostProblems is how many problems are told of one file before its reading is given up.
+const mostProblems = 5000
+
+// giveUp is the last problem of a file that has too many.
+func giveUp(line int) Problem {
+	return Problem{Line: line, Message: fmt.Sprintf("more than %d mistakes; the rest is not read: is this an element file?", mostProblems)}
+}
+
 // ReadOptions change how ReadElementsWith reads.
 type ReadOptions struct {
 	Lenient bool // take sets with a wrong or missing checksum, with a warning
@@ -153,6 +161,9 @@ func readTLEs(data []byte, opt ReadOptions) ([]Elements, []Problem) {
 			next = lines[i+1]
 		}
 		bird := cleanName(name.text)
+		if len(problems) >= mostProblems {
+			return sets, append(problems, giveUp(l.number))
+		}
 		switch {
 		case isElementLine(l.text, '1') && isElementLine(next.text, '2'):
 			e, found := parseTLE(bird, l.text, next.text, opt.Lenient)

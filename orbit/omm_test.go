@@ -229,3 +229,20 @@ func TestHugeFileIsRefused(t *testing.T) {
 		t.Errorf("said %v", problems)
 	}
 }
+
+// A large file of something else is given up, and says so.
+func TestFileOfNonsenseIsGivenUp(t *testing.T) {
+	for name, text := range map[string]string{
+		"lines": strings.Repeat("LARK-1 is a bird\n", 20000),
+		"csv":   "EPOCH,MEAN_MOTION\n" + strings.Repeat("1,2,3\n", 20000),
+		"kvn":   "CCSDS_OMM_VERS = 2.0\n" + strings.Repeat("nonsense\n", 20000),
+		"json":  "[" + strings.Repeat("{\"EPOCH\": 1},\n", 20000) + "{}]",
+		"xml":   "<ndm>" + strings.Repeat("<omm><EPOCH>1</EPOCH></omm>\n", 20000) + "</ndm>",
+	} {
+		_, problems := ReadElements(strings.NewReader(text), name)
+		last := problems[len(problems)-1]
+		if len(problems) > mostProblems+100 || !strings.Contains(last.Message, "the rest is not read") {
+			t.Errorf("%s: %d problems, the last %q", name, len(problems), last.Error())
+		}
+	}
+}

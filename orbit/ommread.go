@@ -28,6 +28,15 @@ func (c *ommCollector) add(s *ommSet) {
 	}
 }
 
+// full says whether a file is to be given up, and notes it.
+func (c *ommCollector) full(line int) bool {
+	if len(c.problems) < mostProblems {
+		return false
+	}
+	c.problems = append(c.problems, giveUp(line))
+	return true
+}
+
 func (c *ommCollector) fail(line, column int, format string, args ...any) {
 	c.problems = append(c.problems, Problem{Line: line, Column: column, Message: fmt.Sprintf(format, args...)})
 }
@@ -85,6 +94,9 @@ func readJSON(data []byte, _ ReadOptions) ([]Elements, []Problem) {
 				return c.sets, c.problems
 			}
 			c.add(set)
+			if c.full(line) {
+				return c.sets, c.problems
+			}
 		default:
 			line, column := r.where.at(r.InputOffset())
 			c.fail(line, column, "an object with one element set is wanted here")
@@ -179,6 +191,9 @@ func readXML(data []byte, _ ReadOptions) ([]Elements, []Problem) {
 			}
 			if strings.EqualFold(t.Name.Local, "omm") {
 				c.add(set)
+				if c.full(set.line) {
+					return c.sets, c.problems
+				}
 				set = nil
 				continue
 			}
@@ -214,6 +229,9 @@ func readKVN(data []byte, _ ReadOptions) ([]Elements, []Problem) {
 	}
 	for _, l := range contentLines(data) {
 		text := strings.TrimSpace(l.text)
+		if c.full(l.number) {
+			return c.sets, c.problems
+		}
 		if text == "COMMENT" || strings.HasPrefix(text, "COMMENT ") || text == "META_START" || text == "META_STOP" {
 			continue
 		}
@@ -261,16 +279,9 @@ func readCSV(data []byte, _ ReadOptions) ([]Elements, []Problem) {
 		c.failCSV(err)
 		return c.sets, c.problems
 	}
-	header := make([]string, len(first))
-	seen := map[string]bool{}
-	for i, h := range first {
-		header[i] = strings.ToUpper(strings.TrimSpace(h))
-		if header[i] != "" && seen[header[i]] {
-			line, column := r.FieldPos(i)
-			c.fail(line, column, "the column %s stands twice in the header", quote(header[i]))
-			return c.sets, c.problems
-		}
-		seen[header[i]] = true
+	header, ok := c.csvHeader(r, first)
+	if !ok {
+		return c.sets, c.problems
 	}
 	for {
 		row, err := r.Read()
@@ -279,12 +290,15 @@ func readCSV(data []byte, _ ReadOptions) ([]Elements, []Problem) {
 		}
 		if err != nil {
 			c.failCSV(err)
-			if !errors.Is(err, csv.ErrBareQuote) {
+			if !errors.Is(err, csv.ErrBareQuote) || c.full(0) {
 				return c.sets, c.problems
 			}
 			continue
 		}
 		line, _ := r.FieldPos(0)
+		if c.full(line) {
+			return c.sets, c.problems
+		}
 		if len(row) != len(header) {
 			c.fail(line, 0, "the row has %d columns, the header %d", len(row), len(header))
 			continue
@@ -296,6 +310,22 @@ func readCSV(data []byte, _ ReadOptions) ([]Elements, []Problem) {
 		}
 		c.add(set)
 	}
+}
+
+// csvHeader returns the keywords of the header row.
+func (c *ommCollector) csvHeader(r *csv.Reader, first []string) (header []string, ok bool) {
+	seen := map[string]bool{}
+	for i, h := range first {
+		h = strings.ToUpper(strings.TrimSpace(h))
+		if h != "" && seen[h] {
+			line, column := r.FieldPos(i)
+			c.fail(line, column, "the column %s stands twice in the header", quote(h))
+			return nil, false
+		}
+		seen[h] = true
+		header = append(header, h)
+	}
+	return header, true
 }
 
 func (c *ommCollector) failCSV(err error) {

@@ -254,7 +254,7 @@ func TestProgressBar(t *testing.T) {
 }
 
 // command runs one command line as a user does.
-func command(t *testing.T, stdin string, args ...string) (status int, stdout, stderr string) {
+func command(t *testing.T, args ...string) (status int, stdout, stderr string) {
 	t.Helper()
 	var out, errs bytes.Buffer
 	status = run(args, &out, &errs)
@@ -273,21 +273,21 @@ func TestElementCommands(t *testing.T) {
 	good := write("good.txt", larkSet+wrenSet)
 	bad := write("bad.txt", strings.NewReplacer("97.4012", "97.40x2", "12343\n", "12342\n").Replace(larkSet)+wrenSet)
 
-	status, out, errs := command(t, "", "elements", "check", good, "--at", "2026-11-25T00:00:00Z", "--out", "csv")
+	status, out, errs := command(t, "elements", "check", good, "--at", "2026-11-25T00:00:00Z", "--out", "csv")
 	if status != exitDone || errs != "" || !strings.Contains(out, "LARK-1,99901,26901A,2026-11-20T02:57:46.666Z,4.877,94.6") {
 		t.Errorf("check: %d\n%s%s", status, out, errs)
 	}
-	status, out, errs = command(t, "", "elements", "check", bad, "--out", "text")
+	status, out, errs = command(t, "elements", "check", bad, "--out", "text")
 	if status != exitUsage || !strings.Contains(out, "WREN-2") || !strings.Contains(errs, bad+":3:9: LARK-1: the inclination") {
 		t.Errorf("check of a bad one: %d\n%s%s", status, out, errs)
 	}
 	for _, form := range []string{"json", "xml", "kvn", "csv"} {
-		status, out, errs := command(t, "", "elements", "convert", good, "--to", form)
+		status, out, errs := command(t, "elements", "convert", good, "--to", form)
 		if status != exitDone {
 			t.Fatalf("convert to %s: %s", form, errs)
 		}
 		back := write("back."+form, out)
-		status, out, errs = command(t, "", "elements", "convert", back, "--to", "tle")
+		status, out, errs = command(t, "elements", "convert", back, "--to", "tle")
 		if status != exitDone || out != larkSet+wrenSet {
 			t.Errorf("there and back by %s: %d %s\n%s", form, status, errs, out)
 		}
@@ -295,7 +295,7 @@ func TestElementCommands(t *testing.T) {
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, larkSet) }))
 	defer server.Close()
 	to := filepath.Join(folder, "new", "fetched.txt")
-	status, out, errs = command(t, "", "elements", "fetch", "--url", server.URL, "--to", to)
+	status, out, errs = command(t, "elements", "fetch", "--url", server.URL, "--to", to)
 	if status != exitDone || !strings.Contains(out, "1 set of 1 bird") {
 		t.Errorf("fetch: %d %s %s", status, out, errs)
 	}
@@ -304,7 +304,7 @@ func TestElementCommands(t *testing.T) {
 		{"elements", "check", filepath.Join(folder, "none")}, {"elements", "check", folder}, {"elements", "convert", good, "--to", "doc"},
 		{"elements", "convert", bad, "--to", "json"},
 	} {
-		if status, _, errs := command(t, "", args...); status != exitUsage || strings.Count(errs, "\n") != 1 {
+		if status, _, errs := command(t, args...); status != exitUsage || strings.Count(errs, "\n") != 1 {
 			t.Errorf("%v: status %d, said %q", args, status, errs)
 		}
 	}
@@ -325,7 +325,7 @@ func TestConvertOfGreatNumbers(t *testing.T) {
 	if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if status, out, errs := command(t, "", "elements", "convert", path, "--to", "tle"); status != exitUsage || out != "" || !strings.Contains(errs, "no room") {
+	if status, out, errs := command(t, "elements", "convert", path, "--to", "tle"); status != exitUsage || out != "" || !strings.Contains(errs, "no room") {
 		t.Errorf("status %d, wrote %q, said %q", status, out, errs)
 	}
 }

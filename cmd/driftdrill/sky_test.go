@@ -20,7 +20,7 @@ const birdsFolder = "../../testdata/invented-birds"
 // rowsOf runs a command and reads its CSV.
 func rowsOf(t *testing.T, args ...string) []map[string]string {
 	t.Helper()
-	status, out, errs := command(t, "", append(args, "--out", "csv")...)
+	status, out, errs := command(t, append(args, "--out", "csv")...)
 	if status != exitDone {
 		t.Fatalf("%v: status %d, %s", args, status, errs)
 	}
@@ -49,7 +49,7 @@ func numberIn(t *testing.T, row map[string]string, name string) float64 {
 }
 
 func TestSkyColumns(t *testing.T) {
-	status, out, errs := command(t, "", "sky", "--elements", birdsFolder+"/leo.tle", "--bird", "lark", "--site", "47.37,8.54,408",
+	status, out, errs := command(t, "sky", "--elements", birdsFolder+"/leo.tle", "--bird", "lark", "--site", "47.37,8.54,408",
 		"--from", "2026-11-21T09:27:28Z", "--for", "30s", "--step", "10s") // no --out: a pipe gets CSV
 	if status != exitDone || errs != "" {
 		t.Fatalf("status %d, %s", status, errs)
@@ -69,7 +69,7 @@ func TestPassesColumns(t *testing.T) {
 	if len(rows) == 0 || rows[0]["aos_utc"] != "2026-11-21T07:54:30.359Z" { // 28470.3589 s by testdata/skyfield-passes
 		t.Fatalf("first of %d passes: %v", len(rows), rows[0])
 	}
-	_, out, _ := command(t, "", append(args, "--bird", "lark-1", "--out", "csv")...)
+	_, out, _ := command(t, append(args, "--bird", "lark-1", "--out", "csv")...)
 	if head, _, _ := strings.Cut(out, "\n"); head != "bird,aos_utc,aos_azimuth_deg,max_elevation_utc,max_elevation_deg,tca_utc,tca_range_km,los_utc,los_azimuth_deg,duration_s" {
 		t.Errorf("columns %s", head)
 	}
@@ -81,12 +81,12 @@ func TestPassesColumns(t *testing.T) {
 		}
 		last = r["aos_utc"]
 	}
-	_, out, _ = command(t, "", append(args, "--out", "json")...)
+	_, out, _ = command(t, append(args, "--out", "json")...)
 	var objects []map[string]any
 	if err := json.Unmarshal([]byte(out), &objects); err != nil || len(objects) != len(all) {
 		t.Errorf("%d objects, %v; want %d", len(objects), err, len(all))
 	}
-	if _, text, _ := command(t, "", append(args, "--out", "text", "--local")...); !strings.Contains(text, "to hold") {
+	if _, text, _ := command(t, append(args, "--out", "text", "--local")...); !strings.Contains(text, "to hold") {
 		t.Errorf("text form:\n%s", text)
 	}
 }
@@ -142,7 +142,7 @@ func TestSiteFile(t *testing.T) {
 	if err := os.WriteFile(path, []byte(strings.Replace(text, "alt_m", "altitude", 1)), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	status, _, errs := command(t, "", append(args, "--site", path)...)
+	status, _, errs := command(t, append(args, "--site", path)...)
 	if status != exitUsage || !strings.Contains(errs, "hill.toml:3:1: unknown key") {
 		t.Errorf("status %d, said %s", status, errs)
 	}
@@ -178,7 +178,7 @@ func TestBadSkyAndPasses(t *testing.T) {
 		{"no bird", []string{"passes", "--elements", leo, "--bird", "none.toml", "--site", "50,8"}},
 		{"unknown flag", []string{"sky", "--colour", "red"}},
 	} {
-		status, out, errs := command(t, "", c.args...)
+		status, out, errs := command(t, c.args...)
 		if status != exitUsage || out != "" || !strings.Contains(errs, c.says) && c.says != "no bird" || strings.Count(errs, "\n") != 1 {
 			t.Errorf("%v: status %d, wrote %q, said %q; want %q", c.args, status, out, errs, c.says)
 		}
@@ -186,13 +186,13 @@ func TestBadSkyAndPasses(t *testing.T) {
 }
 
 func TestOldElementsAreTold(t *testing.T) {
-	_, _, errs := command(t, "", "passes", "--elements", "../../assets/elements/demo.tle", "--bird", "../../assets/birds/lark-1.toml",
+	_, _, errs := command(t, "passes", "--elements", "../../assets/elements/demo.tle", "--bird", "../../assets/birds/lark-1.toml",
 		"--site", "50,8", "--from", "2026-12-20T00:00:00Z", "--days", "1")
 	// 31 days x 2 km a day at 7.6 km/s are 8.1 s, and some 30 to 105 Hz/s at TCA.
 	if !strings.Contains(errs, "31.0 days old") || !strings.Contains(errs, "Hz at TCA (8.1 s on the way") {
 		t.Errorf("said %q", errs)
 	}
-	_, _, errs = command(t, "", "passes", "--elements", "../../assets/elements/demo.tle", "--bird", "lark-1", "--site", "50,8", "--from", "2026-11-10T00:00:00Z", "--days", "1")
+	_, _, errs = command(t, "passes", "--elements", "../../assets/elements/demo.tle", "--bird", "lark-1", "--site", "50,8", "--from", "2026-11-10T00:00:00Z", "--days", "1")
 	if !strings.Contains(errs, "10.0 days before their epoch") {
 		t.Errorf("said %q", errs)
 	}
@@ -277,7 +277,7 @@ func TestDialRules(t *testing.T) {
 func TestDialPage(t *testing.T) {
 	for _, args := range [][]string{{"--bird", "lark-1", "--rule", "uplink"}, {"--bird", "petrel-3", "--rule", "both"}, {"--bird", "wren-2", "--rule", "downlink", "--every", "500"}} {
 		path := filepath.Join(t.TempDir(), "card.pdf")
-		status, out, errs := command(t, "", append([]string{"dial", "--site", "50,8,150", "--from", "2026-11-25T08:00:00Z", "--pdf", path}, args...)...)
+		status, out, errs := command(t, append([]string{"dial", "--site", "50,8,150", "--from", "2026-11-25T08:00:00Z", "--pdf", path}, args...)...)
 		data, err := os.ReadFile(path)
 		if status != exitDone || out != "" || err != nil || !bytes.HasPrefix(data, []byte("%PDF-")) || !bytes.Contains(data, []byte("/Count 1\n")) {
 			t.Errorf("%v: status %d, %v, %d bytes, said %s", args, status, err, len(data), errs)
@@ -300,7 +300,7 @@ func TestBadDial(t *testing.T) {
 		"--pass 0":               {"--bird", "lark-1", "--pass", "0"},
 		"do not fit on one page": {"--bird", "lark-1", "--step", "1s", "--pdf", path},
 	} {
-		status, out, errs := command(t, "", append(base, args...)...)
+		status, out, errs := command(t, append(base, args...)...)
 		if status != exitUsage || out != "" || !strings.Contains(errs, says) || strings.Count(errs, "\n") != 1 {
 			t.Errorf("%v: status %d, wrote %.40q, said %q; want %q", args, status, out, errs, says)
 		}
