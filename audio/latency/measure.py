@@ -23,7 +23,7 @@ class Ears:
     def __init__(self):
         self.proc = subprocess.Popen(
             ["parec", "--device=ears.monitor", "--format=float32le", "--rate=48000", "--channels=2", "--raw",
-             "--latency-msec=5"], stdout=subprocess.PIPE, bufsize=0)
+             "--latency-msec=5"], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, bufsize=0)
         self.data, self.arrivals, self.bytes = [], [], 0
         threading.Thread(target=self.read, daemon=True).start()
 

@@ -31,7 +31,7 @@ func (o Options) withDefaults() Options {
 		case "js":
 			o.Device = 60 * time.Millisecond
 		default:
-			o.Device = 20 * time.Millisecond
+			o.Device = 16 * time.Millisecond
 		}
 	}
 	o.Device = max(4*time.Millisecond, min(o.Device, time.Second))
