@@ -48,6 +48,9 @@ func (d *drillsPage) poll(a *App) {
 		return
 	}
 	first := !d.known
+	if first {
+		d.focus.At = 0
+	}
 	d.known, d.err, d.path = true, r.err, r.value
 	d.list.Count = len(d.path)
 	for i := range d.path {
@@ -222,16 +225,18 @@ func drawStep(c *Canvas, x, y, rad float64, e *DrillEntry) {
 
 // spoken is everything that the page of a drill shows.
 func (e *DrillEntry) spoken() string {
-	text := e.Title + ". " + e.Brief + " It trains " + e.Trains + ". To reach: " + e.Goal + ". "
-	if e.Best == "" {
-		text += "Not flown yet."
-	} else {
-		text += fmt.Sprintf("Flown %d times, best %s, last %s.", e.Flown, e.Best, e.Last)
+	flown := "Not flown yet"
+	if e.Flown > 0 {
+		flown = fmt.Sprintf("Flown %d times, last %s", e.Flown, e.Last)
+		if e.Best != "" {
+			flown += ", best " + e.Best
+		}
 	}
+	note := ""
 	if e.Note != "" {
-		text += " It is " + e.Note + "."
+		note = "It is " + e.Note
 	}
-	return text
+	return sentences(e.Title, e.Brief, "It trains "+e.Trains, "To reach: "+lowerFirst(e.Goal), flown, note)
 }
 
 // drillView shows one drill: its brief on paper, and what is known of it.
@@ -277,8 +282,11 @@ func (v *drillView) draw(c *Canvas, r Rect, e *DrillEntry) {
 
 func (v *drillView) facts(e *DrillEntry) facts {
 	list := facts{{"trains", e.Trains}, {"to reach", lowerFirst(e.Goal)}, {"flown on", e.Flight}}
-	if e.Best == "" {
+	if e.Flown == 0 {
 		return append(list, [2]string{"your best", "not flown yet"})
+	}
+	if e.Best == "" {
+		return append(list, [2]string{"last time", e.Last})
 	}
 	return append(list, [2]string{"your best", e.Best}, [2]string{"last time", e.Last})
 }

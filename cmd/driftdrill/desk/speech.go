@@ -5,9 +5,29 @@ package desk
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"driftdrill/sim"
 )
+
+// sentences joins texts into one that is spoken, each ended once.
+func sentences(parts ...string) string {
+	var out strings.Builder
+	for _, p := range parts {
+		p = strings.TrimSpace(p)
+		if p == "" {
+			continue
+		}
+		if out.Len() > 0 {
+			out.WriteByte(' ')
+		}
+		out.WriteString(p)
+		if !strings.ContainsRune(".?!:", rune(p[len(p)-1])) {
+			out.WriteByte('.')
+		}
+	}
+	return out.String()
+}
 
 // worder is a session that speaks bundled words within its own sound, where
 // nothing else is cut off by them.

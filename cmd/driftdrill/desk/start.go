@@ -82,19 +82,15 @@ func (s *start) gather() {
 
 // greet says where one is and what can be done.
 func (s *start) greet(a *App) {
-	text := "Start page. "
+	how, cut := "", ""
 	if !s.again {
-		text += fmt.Sprintf("The arrow keys go through the choices, Enter takes one, Escape goes back, and %s says it again. ", a.Set.Bindings.NameOf(SpeakAgain))
+		how = fmt.Sprintf("The arrow keys go through the choices, Enter takes one, Escape goes back, and %s says it again", a.Set.Bindings.NameOf(SpeakAgain))
 	}
 	s.again = true
 	if len(s.cut) > 0 {
-		text += s.cutLine(a) + " You find it at the end of the choices. "
+		cut = s.cutLine(a) + " You find it at the end of the choices."
 	}
-	text += s.widgets[s.focus.At].Spoken()
-	if s.focus.At == 0 {
-		text += ". " + s.fly.Hint
-	}
-	a.Speak(text)
+	a.Speak(sentences("Start page", how, cut, s.widgets[s.focus.At].Spoken()))
 }
 
 // Leave implements Scene.
@@ -162,7 +158,7 @@ func (s *start) poll(a *App) {
 		}
 		s.path = r.value
 		if e := s.advised(); e != nil {
-			s.fly.Hint = drillName(e) + ". " + e.Why
+			s.fly.Hint = sentences(drillName(e), e.Why)
 			done := 0
 			for i := range s.path {
 				done += count(s.path[i].Done)

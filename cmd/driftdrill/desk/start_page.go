@@ -31,17 +31,11 @@ func (p *page) open(a *App, title, under string, ws ...Widget) {
 
 // say tells where one is and what has the keys.
 func (p *page) say(a *App) {
-	text := p.title + ". "
-	if p.under != "" {
-		text += p.under + ". "
+	now := ""
+	if p.focus.At < len(p.widgets) {
+		now = p.widgets[p.focus.At].Spoken()
 	}
-	for at := p.focus.At; at < len(p.widgets); at++ {
-		if s := p.widgets[at].Spoken(); s != "" {
-			text += s
-			break
-		}
-	}
-	a.Speak(text)
+	a.Speak(sentences(p.title, p.under, now))
 }
 
 // lay places heading and way back and returns what is left of the window.
