@@ -53,8 +53,8 @@ func (s Sun) vectorKm() [3]float64 {
 
 // Sunlit says whether the middle of the Sun's disc is clear of the Earth as
 // seen from the bird: the line of half light in a conical shadow. The Earth is
-// taken as a sphere of its equatorial radius, without an atmosphere. The full
-// shadow begins some 8 s later on a low orbit, the half shadow 8 s earlier.
+// taken as a sphere of its equatorial radius, without an atmosphere. On a low
+// orbit it takes some 8 s from the first to the last of the light.
 func Sunlit(positionTEMEKm [3]float64, t time.Time) bool {
 	return sunlit(&positionTEMEKm, SunAt(t).vectorKm())
 }

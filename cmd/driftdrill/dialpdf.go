@@ -47,7 +47,7 @@ func writeDialPDF(file string, c *dialCard) error {
 	p.AddPage()
 	p.head()
 	p.rows()
-	p.picture(sideLeft+sideWidth/2, tableTop+sideWidth/2+1, sideWidth/2-5)
+	p.picture(sideLeft+sideWidth/2, tableTop+sideWidth/2+1, sideWidth/2-6.5)
 	p.side(tableTop + sideWidth + 9)
 	p.foot()
 	var b bytes.Buffer
@@ -181,8 +181,8 @@ func (p *page) line(y float64, k int) {
 	p.Line(pageMargin, y, pageMargin+tableWidth, y)
 }
 
-// picture draws the sky as one lies on one's back with the feet to the south
-// and the map turned over: north up, east right, the rim is the horizon.
+// picture draws the sky as a compass shows it: north up, east right, the rim
+// is the horizon and the middle is overhead.
 func (p *page) picture(x, y, radius float64) {
 	c := p.card
 	p.SetDrawColor(0, 0, 0)
@@ -196,7 +196,7 @@ func (p *page) picture(x, y, radius float64) {
 	p.Line(x, y-radius, x, y+radius)
 	for i, s := range []string{"N", "E", "S", "W"} {
 		a := float64(i) * math.Pi / 2
-		p.put(x+(radius+3)*math.Sin(a)-5, y-(radius+3)*math.Cos(a)-3, 10, 6, "B", 12, "C", s)
+		p.put(x+(radius+4.6)*math.Sin(a)-5, y-(radius+4.6)*math.Cos(a)-3, 10, 6, "B", 12, "C", s)
 	}
 	at := func(azimuth, elevation float64) (float64, float64) {
 		r := radius * (1 - max(0, elevation)/90)
@@ -218,7 +218,7 @@ func (p *page) picture(x, y, radius float64) {
 	p.SetFillColor(0, 0, 0)
 	x1, y1 := at(c.hill[len(c.hill)-1].AzimuthDeg, 0)
 	p.Circle(x1, y1, 1.7, "FD")
-	p.put(x-radius-5, y+radius+4.5, 2*radius+10, 5, "", 9.5, "C", "open dot: up, full dot: down; rings at 30° and 60°")
+	p.put(x-radius-5, y+radius+7, 2*radius+10, 5, "", 9.5, "C", "open dot: up, full dot: down; rings at 30° and 60°")
 }
 
 // arrow draws a head on the track at look i.

@@ -19,7 +19,7 @@ var checkList = []string{
 	"recorder running, clock right",
 	"headphones on, level low",
 	"antenna clear of people and wires",
-	"correction of last time dialled in",
+	"correction of last time in the card",
 }
 
 const caution = "A licence is needed to transmit; local band plans and rules come first. Headphones: start low."

@@ -44,7 +44,8 @@ your own voice moves from AOS to LOS if you turn nothing (+ is up), and the
 greatest speed of it. The text form also says in words how hard that is to hold;
 birds without a bird file are judged as 435/146 MHz inverting.
 
-More element files may follow the first. --with keeps the time in which a second site sees the bird too.`,
+--with keeps the time in which a second site sees the bird too. More element
+files may follow the first.`,
 		RunE: func(cmd *cobra.Command, more []string) error {
 			if len(more) > 0 && len(r.elements) == 0 {
 				return badInput("%q: element files follow --elements", more[0])
