@@ -21,6 +21,9 @@ func whole(t testing.TB, drill string, seed uint64) sim.Setup {
 // whole run with sheet and replay. Hearing 5 ms later changes single notches,
 // so human-like hands are compared by their means.
 func TestFlightIsTheRun(t *testing.T) {
+	if raceOn {
+		t.Skip("counts outcomes, and takes minutes under the race detector")
+	}
 	for _, drill := range []string{"come-back", "first-hold"} {
 		setup := whole(t, drill, 11)
 		setup.Length = min(setup.Length, 600*sim.TicksPerSecond)
