@@ -214,14 +214,24 @@ func passEntry(b chosenBird, site orbit.Site, p foundPass) (desk.PassEntry, erro
 	if b.elements.Name != "" {
 		e.Bird = b.elements.Name
 	}
-	step := p.LOS.Sub(p.AOS) / (hillPoints - 1)
+	// Evenly in time, and close together round the culmination, where a high pass is sharp.
+	span := p.LOS.Sub(p.AOS)
+	var at []time.Duration
 	for i := range hillPoints {
-		at := time.Duration(i) * step
-		look, err := o.Look(p.AOS.Add(at))
+		at = append(at, time.Duration(i)*span/(hillPoints-1))
+	}
+	for _, s := range []int{-40, -20, -10, -5, 0, 5, 10, 20, 40} {
+		if d := p.Max.Sub(p.AOS) + time.Duration(s)*time.Second; d > 0 && d < span {
+			at = append(at, d)
+		}
+	}
+	slices.Sort(at)
+	for _, d := range at {
+		look, err := o.Look(p.AOS.Add(d))
 		if err != nil {
 			return e, err
 		}
-		e.Hill = append(e.Hill, desk.HillPoint{Tick: sim.Tick(at / sim.TickLength), ElevationDeg: look.ElevationDeg})
+		e.Hill = append(e.Hill, desk.HillPoint{Tick: sim.Tick(d / sim.TickLength), ElevationDeg: look.ElevationDeg})
 	}
 	return e, nil
 }

@@ -111,14 +111,18 @@ func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Se
 	if err != nil {
 		return nil, err
 	}
-	ses, err := newSession(setup, sessionOptions{sound: w.sound, sheet: sheet, headset: headsetOf(set.Levels), device: w.device, voice: w.voice})
+	device := w.device
+	if device.Device == 0 {
+		device.Device = time.Duration(set.BufferMS) * time.Millisecond
+	}
+	ses, err := newSession(setup, sessionOptions{sound: w.sound, sheet: sheet, headset: headsetOf(set.Levels), device: device, voice: w.voice, toneHz: set.ToneHz})
 	if err != nil {
 		return nil, err
 	}
 	if s := ses.soundState(); s.silent && w.sound != "silent" {
 		fmt.Fprintln(w.stderr, "driftdrill:", s.message)
 	}
-	return &deskSession{w: w, session: ses, about: about, device: w.device}, nil
+	return &deskSession{w: w, session: ses, about: about, device: device}, nil
 }
 
 // prepare finds the setup of a run: the one before again, the one that the

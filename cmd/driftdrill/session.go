@@ -43,6 +43,7 @@ type sessionOptions struct {
 	headset audio.Headset
 	device  out.Options // buffers of the device
 	voice   ownVoice
+	toneHz  float64 // pitch of the own tone; 0 = as usual
 }
 
 // beat is how often the sheet is brought to the disk: what a power cut costs at most.
@@ -78,7 +79,7 @@ func newSession(setup sim.Setup, o sessionOptions) (*session, error) {
 
 // makeEngine makes what is heard, and opens the microphone if that is the voice.
 func (s *session) makeEngine(voices *audio.Voices, o sessionOptions) (err error) {
-	cfg := audio.Config{Headset: o.headset, OwnVoice: o.voice.name, Own: o.voice.file}
+	cfg := audio.Config{Headset: o.headset, TonePitchHz: o.toneHz, OwnVoice: o.voice.name, Own: o.voice.file}
 	if o.voice.name == "mic" {
 		cfg.Mic = audio.NewMicrophone()
 		if s.microphone, err = mic.Open(cfg.Mic); err != nil {

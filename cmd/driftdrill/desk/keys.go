@@ -98,13 +98,13 @@ func (k *keysPage) listen(a *App) {
 	if a.Frame == k.since {
 		return
 	}
-	for _, key := range a.In.NewKeys {
-		if key == ebiten.KeyEscape {
-			k.waiting = ""
-			a.Speak("Left as it is.")
+	if len(a.In.NewKeys) > 0 {
+		if key := a.In.NewKeys[0]; key != ebiten.KeyEscape {
+			k.bind(a, Trigger("key:"+key.String()))
 			return
 		}
-		k.bind(a, Trigger("key:"+key.String()))
+		k.waiting = ""
+		a.Speak("Left as it is.")
 		return
 	}
 	for _, id := range a.In.pads {

@@ -26,6 +26,7 @@ type logbookPage struct {
 	skills Rect
 	pts    []Point
 	card   card
+	fly    Button // where there is nothing yet
 }
 
 // bookView is what the page shows.
@@ -45,6 +46,7 @@ func newLogbookPage() *logbookPage { return &logbookPage{} }
 func (l *logbookPage) Enter(a *App) {
 	l.list = List{Name: "Runs", At: l.list.At, Count: len(l.view.runs), DrawRow: l.drawRow, Say: l.sayRow, Open: func(i int) { l.openRun(a, i) }}
 	l.tabs = Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
+	l.fly = Button{Text: "Fly now", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{})) }}
 	l.whose = Button{Do: func() { l.pickPerson(a) }}
 	l.page.open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
 	l.gather(a)
@@ -188,6 +190,11 @@ func (l *logbookPage) Update(a *App) {
 	if !l.wide && !empty {
 		l.widgets = append(l.widgets, &l.tabs)
 	}
+	if empty && l.err == nil {
+		r := l.emptyCard(a.Size)
+		l.fly.Rect = Rect{r.X, r.Bottom() + 22, r.W, buttonHeight(t)}
+		l.widgets = append(l.widgets[:0], &l.fly)
+	}
 	l.widgets = append(l.widgets, &l.whose, &l.back)
 	l.update(a)
 }
@@ -233,12 +240,16 @@ func (l *logbookPage) Draw(a *App, c *Canvas) {
 			drawWaiting(a, c, "Reading the logbook", "Esc goes back")
 		}
 	case len(l.view.runs) == 0:
-		w := math.Min(l.head.W, 620)
-		r := Rect{l.head.X + (l.head.W-w)/2, l.head.Bottom() + 40, w, math.Min(260, a.Size.Y-l.head.Bottom()-80)}
-		l.card.write(c, l.card.drawPaper(c, r), Prompt{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
+		l.card.write(c, l.card.drawPaper(c, l.emptyCard(a.Size)), Prompt{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
 	case l.skills.H > 0:
 		l.drawBands(c, l.skills)
 	}
+}
+
+// emptyCard is where the card of an empty logbook lies.
+func (l *logbookPage) emptyCard(size Point) Rect {
+	w := math.Min(l.head.W, 620)
+	return Rect{l.head.X + (l.head.W-w)/2, l.head.Bottom() + 24, w, math.Min(260, (size.Y-l.head.Bottom())*0.5)}
 }
 
 func (l *logbookPage) sayRow(i int) string {

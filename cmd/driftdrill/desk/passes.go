@@ -258,6 +258,9 @@ func (v *passView) draw(c *Canvas, r Rect, e *PassEntry, now time.Time) {
 	_, r = r.CutTop(head + 4)
 	foot, area := r.CutBottom(h + 6)
 	times := 3*t.LineHeight(Small) + 6
+	if alreadyUTC(e.AOS) {
+		times -= t.LineHeight(Small)
+	}
 	labels, area := area.CutBottom(times)
 	if area.H > 26 {
 		v.mountain(c, area, labels, e)
@@ -286,13 +289,29 @@ func (v *passView) mountain(c *Canvas, area, labels Rect, e *PassEntry) {
 	col := func(x float64, al Align, name string, at time.Time) {
 		y := labels.Y + t.LineHeight(Small)
 		c.Text(x, y, name, Small, c.Pal.Dim, al)
-		c.Text(x, y+t.LineHeight(Small), at.Local().Format("15:04:05"), Small, c.Pal.Ink, al)
-		c.Text(x, y+2*t.LineHeight(Small), at.UTC().Format("15:04:05")+" UTC", Small, c.Pal.Dim, al)
+		c.Text(x, y+t.LineHeight(Small), clockWords(at), Small, c.Pal.Ink, al)
+		if !alreadyUTC(at) {
+			c.Text(x, y+2*t.LineHeight(Small), at.UTC().Format("15:04:05")+" UTC", Small, c.Pal.Dim, al)
+		}
 	}
 	col(area.X, Left, "rises "+short(compass(e.AOSAzimuthDeg)), e.AOS)
 	w := t.Width("00:00:00 UTC", Small)
 	col(clamp(tx, area.X+w*1.7, area.Right()-w*1.7), Middle, fmt.Sprintf("top %.0f°", e.MaxElevationDeg), e.Top)
 	col(area.Right(), Right, "sets "+short(compass(e.LOSAzimuthDeg)), e.LOS)
+}
+
+// alreadyUTC tells whether local time is UTC, so that one of them is enough.
+func alreadyUTC(at time.Time) bool {
+	_, off := at.Local().Zone()
+	return off == 0
+}
+
+// clockWords is a time of day by local time, with its name where that is UTC.
+func clockWords(at time.Time) string {
+	if alreadyUTC(at) {
+		return at.UTC().Format("15:04:05") + " UTC"
+	}
+	return at.Local().Format("15:04:05")
 }
 
 // short is a direction by its initials: "NW".

@@ -224,13 +224,8 @@ func (s *settingsPage) Update(a *App) {
 	row.W = math.Min(row.W, math.Max(t.Width("sound", Body)*5*2.4, 620))
 	s.part.Rect = row
 	s.scroll.Area = body
-	col := Rect{body.X + 6, body.Y + 8 - s.scroll.Offset, math.Min(body.W-22, math.Max(660, t.Size(Body)*34)), 0}
-	y := col.Y
-	for _, w := range s.parts[s.part.At] {
-		h := settingHeight(t, w)
-		setRect(w, Rect{col.X, y, col.W, h}, t)
-		y += h + settingGap(t, w)
-	}
+	col := Rect{body.X + 6, body.Y + 8 - s.scroll.Offset, body.W - 22, 0}
+	y := s.columns(t, col)
 	s.noteAt = Rect{col.X, y + 4, col.W, 0}
 	if n := s.notes[s.part.At]; n != "" {
 		y += 4 + t.LineHeight(Body)*float64(len(t.Wrap(n, Body, col.W)))
@@ -241,6 +236,28 @@ func (s *settingsPage) Update(a *App) {
 		return
 	}
 	s.scroll.Update(a, &s.focus, s.widgets)
+}
+
+// columns lays the settings of a part out in one column, or in two where there
+// is room, and returns where the longer one ends.
+func (s *settingsPage) columns(t *Type, r Rect) float64 {
+	ws := s.parts[s.part.At]
+	cols := []Rect{r}
+	if r.W/t.Size(Body) >= 56 {
+		cols = r.Columns(2, 56)
+	}
+	half := (len(ws) + len(cols) - 1) / len(cols)
+	end := r.Y
+	for i, c := range cols {
+		y := r.Y
+		for _, w := range ws[min(i*half, len(ws)):min((i+1)*half, len(ws))] {
+			h := settingHeight(t, w)
+			setRect(w, Rect{c.X, y, c.W, h}, t)
+			y += h + settingGap(t, w)
+		}
+		end = math.Max(end, y)
+	}
+	return end
 }
 
 // settingHeight is the height of one line of the page.

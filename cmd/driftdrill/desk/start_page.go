@@ -136,11 +136,15 @@ func (h *hillShape) set(r Rect, pts []HillPoint) {
 		return
 	}
 	from, span := pts[0].Tick, float64(pts[len(pts)-1].Tick-pts[0].Tick)
-	step := max(1, int(float64(len(pts))/math.Max(r.W/2.5, 8)))
-	for i := 0; i < len(pts); i += step {
-		h.add(r, pts[i], float64(pts[i].Tick-from)/span)
+	last := -1.0
+	for i, p := range pts { // points that fall on one another are left out, but not the highest
+		at := float64(p.Tick-from) / span
+		top := i > 0 && i < len(pts)-1 && p.ElevationDeg >= pts[i-1].ElevationDeg && p.ElevationDeg >= pts[i+1].ElevationDeg
+		if i == 0 || i == len(pts)-1 || top || (at-last)*r.W > 1.5 {
+			h.add(r, p, at)
+			last = at
+		}
 	}
-	h.add(r, pts[len(pts)-1], 1)
 }
 
 func (h *hillShape) add(r Rect, p HillPoint, at float64) {

@@ -69,7 +69,6 @@ func (h *passHunt) next(now time.Time) *PassEntry {
 type skyline struct {
 	rect Rect
 	hill hillShape
-	pts  []Point
 }
 
 func (k *skyline) draw(a *App, c *Canvas, h *passHunt) {
