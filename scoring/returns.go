@@ -5,7 +5,7 @@ import "math"
 // returns looks for the faults of coming back after listening.
 func (l *look) returns(before []Signature) []Signature {
 	backs := l.m.ComeBacks
-	if len(backs) < 2 {
+	if len(backs) < 2 || l.tr.Plan.Free { // without a plan he may have moved elsewhere meanwhile
 		return nil
 	}
 	letGo, overLead := l.letGo(), l.overLead()
@@ -70,7 +70,7 @@ func (l *look) letGo() Signature {
 func (l *look) overLead() Signature {
 	over := 0
 	for _, b := range l.m.ComeBacks {
-		if b.MovedHz*b.DriftHz < 0 && math.Abs(b.MovedHz) > overLeadHz {
+		if b.MovedHz*b.DriftHz < 0 && math.Abs(b.MovedHz) > max(overLeadHz, overLeadPart*math.Abs(b.DriftHz)) {
 			over++
 		}
 	}

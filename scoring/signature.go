@@ -47,6 +47,7 @@ const (
 	letGoMinDriftHz  = 60.0 // the listening times must have drifted by this much (RMS)
 	overLeadShare    = 0.3  // of the listening times ended on the other side
 	overLeadHz       = 50.0 // by at least this
+	overLeadPart     = 0.15 // and by this part of the drift
 	chasingHz        = 300.0
 	onOthersNamedS   = 3.0
 	longCallNamedS   = 5.0

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -47,7 +48,10 @@ func WriteCSV(w io.Writer, entries []Entry) error {
 	return out.Error()
 }
 
-func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+// number writes a figure with three digits at most behind the point.
+func number(x float64) string {
+	return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64)
+}
 
 // exportIndex is the file beside exported sheets that says whose they are and when they were flown.
 const exportIndex = "runs.csv"
