@@ -1,0 +1,129 @@
+//go:build !nodesk
+
+package main
+
+import (
+	"context"
+	"strings"
+	"testing"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk"
+)
+
+func TestReachedTwice(t *testing.T) {
+	for tries, want := range map[string]bool{"": false, "+": false, "++": true, "+-+": true, "+--+": false, "-+-+": true, "--": false} {
+		var list []desk.Try
+		for _, c := range tries {
+			list = append(list, desk.Try{Passed: c == '+'})
+		}
+		if got := reachedTwice(list); got != want {
+			t.Errorf("%q: %v", tries, got)
+		}
+	}
+}
+
+func TestGoalShare(t *testing.T) {
+	for _, c := range []struct {
+		measure       string
+		v, pass, want float64
+	}{{"hold_index", 750, 750, 1}, {"hold_index", 375, 750, 0.5}, {"comeback_s", 8, 4, 0.5}, {"rms_hz", 30, 60, 2}, {"found_s", 0, 45, 2}} {
+		if got := goalShare(c.measure, c.v, c.pass); got != c.want {
+			t.Errorf("%s %g of %g: %g, want %g", c.measure, c.v, c.pass, got, c.want)
+		}
+	}
+}
+
+// Every drill of the path has words for what it trains, and a newcomer is
+// sent to the first one.
+func TestPathOfDrills(t *testing.T) {
+	all, err := bundledDrills()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var path []desk.DrillEntry
+	for i := range all {
+		e := drillEntry(&all[i], nil)
+		if e.Trains == "" || e.Goal == "" || e.Brief == "" || e.Done {
+			t.Errorf("drill %d: %+v", e.Number, e)
+		}
+		path = append(path, e)
+	}
+	if len(path) != 15 {
+		t.Errorf("%d drills, fourteen and the first hold are wanted", len(path))
+	}
+	advise(path)
+	if !path[0].Advised || path[0].Number != 0 {
+		t.Errorf("a newcomer is sent to %q", path[0].Title)
+	}
+}
+
+// The pages' search finds what the library's own search finds over the same
+// place, and names each pass so that it is found again.
+func TestPassesForTheDesk(t *testing.T) {
+	w := &deskWiring{settings: desk.Settings{Site: "50,8,150"}}
+	steps := 0
+	found, err := w.passes(context.Background(), desk.PassQuery{Site: "50,8,150", Days: 2, AboveDeg: 10}, func(done, total int) { steps++ })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(found) < 10 || steps < 4 {
+		t.Fatalf("%d passes in two days of four birds, %d words on the way", len(found), steps)
+	}
+	for i, p := range found {
+		if p.MaxElevationDeg < 10 || !p.AOS.Before(p.Top) || !p.Top.Before(p.LOS) {
+			t.Errorf("pass %d: %+v", i, p)
+		}
+		if i > 0 && p.AOS.Before(found[i-1].AOS) {
+			t.Errorf("pass %d rises before the one ahead of it", i)
+		}
+		top := 0.0
+		for _, h := range p.Hill {
+			top = max(top, h.ElevationDeg)
+		}
+		if p.MaxElevationDeg-top > 0.05 {
+			t.Errorf("pass %d: the hill is %.2f degrees high, the pass %.2f", i, top, p.MaxElevationDeg)
+		}
+	}
+	setup, err := w.chosenPass(desk.RunRequest{Drill: "come-back", Pass: found[3].Key, Seed: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := setup.Pass.AOS.Sub(found[3].AOS); d.Abs() > 20*time.Millisecond || setup.Bird.Name != found[3].Bird {
+		t.Errorf("%s rises %v off the one that was chosen, %s", setup.Bird.Name, d, found[3].Bird)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	if _, err := w.passes(ctx, desk.PassQuery{Days: 1}, func(int, int) {}); err != context.Canceled {
+		t.Errorf("a search that was stopped gave %v", err)
+	}
+}
+
+func TestPlacesInWords(t *testing.T) {
+	for _, c := range []struct {
+		text, has string
+		ok        bool
+	}{{"", "Quern Hill", true}, {"JO40aa", "locator JO40aa", true}, {"-33.9, 18.4", "33.900° S, 18.400° E", true}, {"95,8", "95", false}, {"the garden", "garden", false}} {
+		says, ok := checkSite(c.text)
+		if ok != c.ok || !strings.Contains(says, c.has) {
+			t.Errorf("%q: %q, %v", c.text, says, ok)
+		}
+	}
+}
+
+// A bird without a bird file can be flown too.
+func TestBirdWithoutAFile(t *testing.T) {
+	sets, err := birdSets("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := sets[0]
+	e.Name, e.Catalog = "SISKIN-9", 99977
+	b, err := birdFor(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.Name == "" || b.Catalog != 99977 || len(b.Transponders) != 1 || !b.Transponders[0].Inverting {
+		t.Errorf("%+v", b)
+	}
+}
