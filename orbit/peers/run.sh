@@ -9,14 +9,16 @@ root=$(cd "$here/../.." && pwd)
 rounds=${ROUNDS:-3}
 python=${PYTHON:-/usr/bin/python3}
 
-missing=
-command -v node >/dev/null 2>&1 || missing="$missing nodejs"
-[ -d "$here/node_modules/satellite.js" ] || missing="$missing satellite.js:(cd-orbit/peers-&&-npm-install)"
-"$python" -c 'import skyfield, ephem' 2>/dev/null || missing="$missing python3-skyfield python3-ephem"
-if [ -n "$missing" ]; then
-	echo "orbit/peers: not measured, missing:$(echo "$missing" | tr - ' ' | sed 's/python3 /python3-/g; s/nodejs/nodejs/')" >&2
-	exit 3
-fi
+missing=0
+need() {
+	echo "orbit/peers: not measured, $1 is missing: $2" >&2
+	missing=1
+}
+command -v node >/dev/null 2>&1 || need node "install nodejs"
+[ -d "$here/node_modules/satellite.js" ] || need satellite.js "run npm install in orbit/peers"
+"$python" -c 'import skyfield' 2>/dev/null || need Skyfield "install python3-skyfield"
+"$python" -c 'import ephem' 2>/dev/null || need PyEphem "install python3-ephem"
+[ "$missing" = 0 ] || exit 3
 
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
