@@ -79,7 +79,7 @@ func TestSameCommandsSameSheet(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		name := rapid.SampledFrom(names).Draw(rt, "drill")
 		s := prepared(t, name, rapid.Uint64Range(1, 1000).Draw(rt, "seed"))
-		const ticks = 40 * TicksPerSecond
+		const ticks = 30 * TicksPerSecond
 		commands := drawCommands(rt, min(ticks, s.Length))
 		a := flown(t, s, commands, ticks, false)
 		b := flown(t, s, commands, ticks, true)
@@ -150,6 +150,9 @@ func TestReplayShowsTheSameState(t *testing.T) {
 // Source: this program; the check is that processors agree, not that it is right.
 func TestGoldenHashes(t *testing.T) {
 	const file = "../testdata/runs/hashes.txt"
+	if underRace {
+		t.Skip("flies 45 passes")
+	}
 	var b strings.Builder
 	for _, name := range allDrills(t) {
 		for seed := uint64(1); seed <= 3; seed++ {
@@ -198,7 +201,7 @@ func TestSheetCutAnywhere(t *testing.T) {
 		if got, most := len(sh.Commands), len(whole.Commands); got > most {
 			t.Fatalf("cut at %d: %d commands of %d", cut, got, most)
 		}
-		if cut%97 == 0 || cut == len(sheet) {
+		if cut%997 == 0 || cut == len(sheet) {
 			if diff, err := Replay(sh, 200, nil); err != nil || diff.What != "" {
 				t.Fatalf("cut at %d: %+v, %v", cut, diff, err)
 			}
