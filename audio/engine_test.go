@@ -121,3 +121,54 @@ func TestFillTakesNoMemory(t *testing.T) {
 		t.Errorf("%g allocations per tick", n)
 	}
 }
+
+// With the uplink on the wrong sideband the speech is turned about the
+// carrier: a tone a arrives at D - a, D being the carrier's distance from the
+// dial (practice of the trade), and below zero nothing is heard.
+func TestWrongSidebandIsHeardAsInLife(t *testing.T) {
+	for _, d := range []float64{1500, 2600, 0, -500} {
+		run := &fakeRun{fill: func(s *sim.State) {
+			s.NoiseDBWHz = -200
+			s.Signals[0] = sim.Signal{Kind: sim.SignalOwn, On: true, Sideband: sim.LSB, OffsetHz: d, LevelDBW: -146, DelayS: 0.02}
+		}}
+		e := newTestEngine(t, run, Config{Headset: Headset{Split: true}})
+		listen(e, 0.3)
+		_, right := listen(e, 0.5)
+		hz := d - 700
+		if hz > 300 {
+			if got := toneHz(right, hz); math.Abs(got-hz) > 0.1 {
+				t.Errorf("D = %g: heard at %.2f Hz, want %g", d, got, hz)
+			}
+			if a := toneLevel(right, hz); a < 0.1 {
+				t.Errorf("D = %g: level %g", d, a)
+			}
+		} else if a := toneLevel(right, math.Abs(hz)); a > 0.02 {
+			t.Errorf("D = %g: %g Hz is heard at %g, and should not be there", d, math.Abs(hz), a)
+		}
+	}
+}
+
+// The return comes back late by the state's delay and the receiver's own.
+func TestReturnIsLateByItsDelay(t *testing.T) {
+	for _, delay := range []float64{0.003, 0.031, 0.3} {
+		run := &fakeRun{fill: func(s *sim.State) {
+			s.Keyed = s.Tick >= 100
+			s.Signals[0].On, s.Signals[0].DelayS = s.Keyed, delay
+		}}
+		e := newTestEngine(t, run, Config{Headset: Headset{Split: true, NoiseDB: -200}})
+		left, right := listen(e, 1.5)
+		first := func(x []float64) float64 {
+			for i, v := range x {
+				if math.Abs(v) > 0.001 {
+					return float64(i) / SampleRate
+				}
+			}
+			return -1
+		}
+		got := first(right) - first(left)
+		// a strong signal is heard from the filters' first half on, not from their middle
+		if late := got - delay; late < 0 || late > ReceiverDelayMS/1000+0.002 {
+			t.Errorf("delay %g s: heard %.4f s after the sidetone", delay, got)
+		}
+	}
+}
