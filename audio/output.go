@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 	"time"
 )
 
@@ -165,7 +166,7 @@ func (w *iqWriter) finish() error {
 	}{
 		Global: sigmfGlobal{
 			Datatype: "cf32_le", Rate: passRate, Version: "1.0.0", Recorder: "driftdrill",
-			Description: w.files.Title + " Simulated passband as the receive dial counts it; 0.001 is the amplitude of the first tick's noise in 2400 Hz.",
+			Description: strings.TrimSuffix(w.files.Title, ".") + ". Simulated passband as the receive dial counts it; 0.001 is the amplitude of the first tick's noise in 2400 Hz.",
 		},
 		Captures:    w.captures,
 		Annotations: []struct{}{},
