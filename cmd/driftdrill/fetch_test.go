@@ -14,6 +14,8 @@ import (
 	"time"
 
 	"driftdrill/orbit"
+
+	"github.com/adrg/xdg"
 )
 
 const (
@@ -36,7 +38,6 @@ func newFetchStage(t *testing.T) *fetchStage {
 	s := &fetchStage{fetcher: newFetcher(nil), file: filepath.Join(t.TempDir(), "elements", "birds.txt"),
 		at: time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC)}
 	s.now = func() time.Time { return s.at }
-	s.stall = 300 * time.Millisecond
 	if err := os.MkdirAll(filepath.Dir(s.file), 0o755); err != nil {
 		t.Fatal(err)
 	}
@@ -137,6 +138,9 @@ func TestFetchFromBadServers(t *testing.T) {
 			server := httptest.NewServer(c.serve)
 			defer server.Close()
 			s := newFetchStage(t)
+			if c.says == "silent" {
+				s.stall = 300 * time.Millisecond
+			}
 			_, err := s.fetch(context.Background(), server.URL, s.file)
 			if err == nil || !strings.Contains(err.Error(), c.says) || strings.Contains(err.Error(), "\n") {
 				t.Errorf("said %v, want one line with %q", err, c.says)
@@ -327,5 +331,35 @@ func TestConvertOfGreatNumbers(t *testing.T) {
 	}
 	if status, out, errs := command(t, "elements", "convert", path, "--to", "tle"); status != exitUsage || out != "" || !strings.Contains(errs, "no room") {
 		t.Errorf("status %d, wrote %q, said %q", status, out, errs)
+	}
+}
+
+// An address can stand where a file can; it is asked once, and what it gave
+// earlier is used, with a warning, when it cannot be reached.
+func TestElementsFromAnAddress(t *testing.T) {
+	t.Cleanup(xdg.Reload)
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	xdg.Reload()
+	asked := 0
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		asked++
+		fmt.Fprint(w, larkSet)
+	}))
+	args := []string{"passes", "--elements", server.URL + "/birds", "--site", "47.37,8.54", "--from", "2026-11-21T00:00:00Z", "--days", "1"}
+	first, second := rowsOf(t, args...), rowsOf(t, args...)
+	if len(first) == 0 || len(first) != len(second) || asked != 1 {
+		t.Errorf("%d and %d passes, asked %d times", len(first), len(second), asked)
+	}
+	server.Close()
+	other := append([]string{}, args...)
+	other[2] = server.URL + "/others"
+	if status, _, errs := command(t, other...); status != exitFailed || strings.Count(errs, "\n") != 1 {
+		t.Errorf("an address that is not there: status %d, said %q", status, errs)
+	}
+	page := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, "<html>hello</html>") }))
+	defer page.Close()
+	other[2] = page.URL
+	if status, _, errs := command(t, other...); status != exitFailed || !strings.Contains(errs, "web page") {
+		t.Errorf("a web page: status %d, said %q", status, errs)
 	}
 }
