@@ -210,9 +210,14 @@ func parseTime(option, text string) (time.Time, error) {
 		return time.Now().UTC(), nil
 	}
 	for _, layout := range []string{time.RFC3339Nano, time.DateOnly} {
-		if t, err := time.Parse(layout, text); err == nil {
-			return t.UTC(), nil
+		t, err := time.Parse(layout, text)
+		if err != nil {
+			continue
 		}
+		if t.Year() < 1957 || t.Year() > 2199 {
+			return time.Time{}, badInput("%s %s: times within 1957..2199 only, those of artificial satellites", option, text)
+		}
+		return t.UTC(), nil
 	}
 	return time.Time{}, badInput("%s %s: a time looks like 2026-11-25T18:30:00Z", option, text)
 }

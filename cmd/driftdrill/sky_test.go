@@ -169,6 +169,7 @@ func TestBadSkyAndPasses(t *testing.T) {
 		{"neither LAT,LON", []string{"passes", "--elements", leo, "--site", "nowhere"}},
 		{"--with", []string{"passes", "--elements", leo, "--site", "50,8", "--with", "x"}},
 		{"a time looks like", []string{"passes", "--elements", leo, "--site", "50,8", "--from", "tomorrow"}},
+		{"within 1957..2199", []string{"passes", "--elements", leo, "--site", "50,8", "--from", "9999-01-01T00:00:00Z"}},
 		{"--days -1", []string{"passes", "--elements", leo, "--site", "50,8", "--days", "-1"}},
 		{"--above 90", []string{"passes", "--elements", leo, "--site", "50,8", "--above", "90"}},
 		{"--step 0s", []string{"sky", "--elements", leo, "--bird", "lark", "--site", "50,8", "--step", "0s"}},
