@@ -99,3 +99,11 @@ func TestPublishedLowOrbitLook(t *testing.T) {
 	near(t, "azimuth", got.AzimuthDeg, 158.3387, 0.00075)
 	near(t, "elevation", got.ElevationDeg, 9.7103, 0.00075)
 }
+
+// Centuries are more than a time.Duration holds.
+func TestMinutesOverCenturies(t *testing.T) {
+	a, b := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), time.Date(2426, 1, 1, 0, 0, 0, 0, time.UTC)
+	const days = 400*365 + 97 // the Gregorian calendar repeats itself after 400 years
+	near(t, "minutes", minutesBetween(a, b), days*1440, 0)
+	near(t, "minutes back", minutesBetween(b, a), -days*1440, 0)
+}

@@ -113,5 +113,12 @@ func (e Elements) Validate() error {
 	return nil
 }
 
-// minutesBetween returns the minutes from a to b.
-func minutesBetween(a, b time.Time) float64 { return b.Sub(a).Minutes() }
+// minutesBetween returns the minutes from a to b, also where they are further
+// apart than the 292 years that a time.Duration holds.
+func minutesBetween(a, b time.Time) float64 {
+	d := b.Sub(a)
+	if d == math.MaxInt64 || d == math.MinInt64 {
+		return float64(b.Unix()-a.Unix()) / 60
+	}
+	return d.Minutes()
+}
