@@ -37,6 +37,7 @@ type App struct {
 	said     string // what was spoken last
 	drawn    int    // Frame when it was drawn last
 	pixels   image.Point
+	sizedAt  int // Frame when the window got its size
 	device   float64
 	k        float64
 	lastDraw time.Time
@@ -96,7 +97,7 @@ func (a *App) Apply(s Settings) {
 	a.Pal = PaletteNamed(a.Set.Palette)
 	a.In.Rebind(a.Set.Bindings)
 	a.In.DeadZone = a.Set.StickDeadZone
-	a.ground.stale = true
+	a.ground.stale, a.sizedAt = true, a.Frame-settledFrames-1 // at once
 }
 
 // Save keeps the present settings; what goes wrong is said on the window.
@@ -224,7 +225,7 @@ func (a *App) resize(w, h, d float64) {
 	grow := math.Max(1, math.Min(w/1280, h/720))
 	px := image.Pt(int(math.Ceil(w*d)), int(math.Ceil(h*d)))
 	if k := d * grow; px != a.pixels || k != a.k {
-		a.pixels, a.k = px, k
+		a.pixels, a.k, a.sizedAt = px, k, a.Frame
 		a.ground.stale = true
 	}
 	a.Size = Point{float64(px.X) / a.k, float64(px.Y) / a.k}

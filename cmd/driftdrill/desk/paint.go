@@ -5,18 +5,35 @@ package desk
 import (
 	"image"
 	"math"
+	"runtime"
+	"sync"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
-// paint makes an image by asking for the colour of each pixel's middle.
+// paint makes an image by asking for the colour of each pixel's middle; at is
+// called from several goroutines.
 func paint(w, h int, at func(x, y float64) Color) *ebiten.Image {
 	return ebiten.NewImageFromImage(paintRGBA(w, h, at))
 }
 
 func paintRGBA(w, h int, at func(x, y float64) Color) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, max(w, 1), max(h, 1)))
-	for y := 0; y < h; y++ {
+	var done sync.WaitGroup
+	workers := max(runtime.GOMAXPROCS(0), 1)
+	for n := 0; n < workers; n++ {
+		done.Add(1)
+		go func() {
+			defer done.Done()
+			paintRows(img, h*n/workers, h*(n+1)/workers, w, at)
+		}()
+	}
+	done.Wait()
+	return img
+}
+
+func paintRows(img *image.RGBA, from, to, w int, at func(x, y float64) Color) {
+	for y := from; y < to; y++ {
 		for x := 0; x < w; x++ {
 			c := at(float64(x)+0.5, float64(y)+0.5)
 			a := clamp(float64(c.A), 0, 1)
@@ -27,7 +44,6 @@ func paintRGBA(w, h int, at func(x, y float64) Color) *image.RGBA {
 			img.Pix[i+3] = level(a)
 		}
 	}
-	return img
 }
 
 func level(v float64) uint8 { return uint8(clamp(v*255+0.5, 0, 255)) }
@@ -54,13 +70,16 @@ func over(a, b Color, t float64) Color {
 }
 
 // ground is what lies behind everything: warm dark with the lamp's glow low in the middle.
+// settledFrames is how long a window must rest before its ground is painted anew.
+const settledFrames = 10
+
 type ground struct {
 	image *ebiten.Image
 	stale bool
 }
 
 func (g *ground) draw(a *App, dst *ebiten.Image) {
-	if g.image == nil || g.stale {
+	if g.image == nil || g.stale && a.Frame-a.sizedAt > settledFrames {
 		if g.image != nil {
 			g.image.Deallocate()
 		}
@@ -68,6 +87,9 @@ func (g *ground) draw(a *App, dst *ebiten.Image) {
 		g.stale = false
 	}
 	op := &ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
+	if b := g.image.Bounds(); b.Size() != a.pixels { // the window is being resized: stretch the old one until it rests
+		op.GeoM.Scale(float64(a.pixels.X)/float64(b.Dx()), float64(a.pixels.Y)/float64(b.Dy()))
+	}
 	dst.DrawImage(g.image, op)
 }
 

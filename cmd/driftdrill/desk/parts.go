@@ -34,7 +34,7 @@ type parts struct {
 func (p *parts) current(a *App) (PartScene, bool) {
 	top, ok := a.Scenes.Top().(PartScene)
 	shown := a.toast.shown(a)
-	same := ok && p.scene == Scene(top) && p.pal == a.Pal && p.size == a.pixels && p.set == a.Set.TextScale && !shown && !p.toast
+	same := ok && !a.ground.stale && p.scene == Scene(top) && p.pal == a.Pal && p.size == a.pixels && p.set == a.Set.TextScale && !shown && !p.toast
 	p.app, p.scene, p.pal, p.size, p.set, p.toast = a, a.Scenes.Top(), a.Pal, a.pixels, a.Set.TextScale, shown
 	if !same {
 		p.keys = [8]any{}
