@@ -16,4 +16,20 @@
 // its oscillator error, and the operator hears s(1-b). His own offset e is
 // that frequency minus the frequency his receiver is tuned to: e > 0 is "too
 // high". On an inverting bird turning the uplink up lowers e.
+//
+// # One tick
+//
+// Step takes the commands that were posted, and advance works out what has a
+// memory: exercise, dials, air (bird, links, AGC, other stations), plan. fill
+// then writes the State. A replay calls the same advance and fills the state
+// only where it is asked for. Frequencies are worked out at each tick, levels
+// and other stations 20 times a second.
+//
+// # The same bits everywhere
+//
+// A Setup and its commands decide a run on any processor. Everything that
+// processors may compute differently in the last bits (SGP4, the library's
+// transcendental functions) is rounded before it is used, products in kernels
+// are kept from fusing with sums, each subsystem draws from its own seeded
+// stream, and the hashes in a sheet are taken over rounded values.
 package sim
