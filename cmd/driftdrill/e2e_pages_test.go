@@ -380,6 +380,44 @@ func twoWindows(l *listenerByWords) {
 	}
 }
 
+// TestPicturesOfPages photographs the pages round the desk.
+func TestPicturesOfPages(t *testing.T) {
+	if !*takePictures {
+		t.Skip("only with -pictures")
+	}
+	s := newStage(t)
+	l := newListenerByWords(s)
+	folder := filepath.Join("..", "..", "assets", "pictures")
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	l.opens()
+	l.hears("Welcome to drift drill")
+	picture := func(name string) {
+		time.Sleep(1500 * time.Millisecond)
+		l.photograph(filepath.Join(folder, name+".png"))
+	}
+	picture("welcome")
+	l.asks("F1", "Everything is said aloud")
+	l.goTo("Tab", "Skip all this")
+	l.asks("Return", "Start page")
+	l.do("mousemove 1200 700")
+	picture("start")
+	l.goTo("Down", "Tonight's passes")
+	l.asks("Return", " passes. ")
+	l.asks("Down", "degrees high")
+	picture("passes")
+	l.asks("Escape", "Start page")
+	l.goTo("Down", "Drills")
+	l.asks("Return", "First hold")
+	l.goTo("Down", "Drill 6, Come back")
+	picture("drills")
+	l.asks("Escape", "Start page")
+	l.goTo("Down", "Settings")
+	l.asks("Return", "sound")
+	picture("settings")
+}
+
 // runsIn counts the runs of the logbook in a data folder.
 func runsIn(t *testing.T, folder string) int {
 	t.Helper()

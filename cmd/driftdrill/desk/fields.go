@@ -105,7 +105,12 @@ type Choice struct {
 func (h *Choice) Bounds() Rect { return h.Rect }
 
 // Spoken implements Widget.
-func (h *Choice) Spoken() string { return h.Name + ": " + h.Words[h.At] }
+func (h *Choice) Spoken() string {
+	if h.Name == "" {
+		return h.Words[h.At]
+	}
+	return h.Name + ": " + h.Words[h.At]
+}
 
 // Update implements Widget.
 func (h *Choice) Update(a *App, focus bool) bool {

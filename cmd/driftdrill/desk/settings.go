@@ -44,7 +44,7 @@ func (s *settingsPage) Enter(a *App) {
 			s.notes[1] = a.Cfg.Voice
 		}
 	}
-	s.open(a, "Settings", "")
+	s.open(a, "Settings", "", &s.part)
 	s.gather(a)
 }
 
