@@ -64,6 +64,8 @@ func placeBottom(p *deskPlaces, r Rect, t *Type) {
 	p.radius = clamp(((right-left)/2-words)/1.2, (right-left)*0.19, math.Min((r.H-24)/2, (right-left)*0.285))
 	p.knob = Point{mid, r.Y + r.H/2 - 4}
 	keyH := math.Max(38, t.LineHeight(Body)+12)
-	keyW := math.Min(mid-p.radius*0.72-left-16, t.Width("hold Space", Body)+54)
+	dy := math.Max(0, p.card.Bottom()-keyH-p.knob.Y) // the chip ends where the knob begins at its upper edge
+	edge := mid - math.Sqrt(math.Max(0, 1.06*1.06*p.radius*p.radius-dy*dy)) - 6
+	keyW := math.Min(edge-left-16, t.Width("hold Space", Body)+54)
 	p.key = Rect{left + 16, p.card.Bottom() - keyH, keyW, keyH}
 }

@@ -199,7 +199,8 @@ func (b *ribbon) drawTrace(c *Canvas, r Rect, x, y func(float64) float64, alpha 
 // drawAhead draws where the voice goes if no dial is turned.
 func (b *ribbon) drawAhead(c *Canvas, r Rect, x, y func(float64) float64, s *sim.State, alpha float64) {
 	b.pts = b.pts[:0]
-	for t := 0.0; t <= ribbonAheadS; t += 0.5 {
+	for t := 0.0; t <= ribbonAheadS-2.5; t += 0.5 { // short of the scale at the edge
+
 		b.pts = append(b.pts, Point{x(s.Tick.Seconds() + t), clamp(y(s.OffsetHz+s.RateHzS*t), r.Y+1, r.Bottom()-1)})
 	}
 	c.Dashes(b.pts, 1.3, 5, 5, c.Pal.Dim.Alpha(0.8*alpha))
