@@ -151,6 +151,9 @@ func (s *start) poll(a *App) {
 	if r, ok := s.left.poll(); ok && r.err == nil {
 		s.cut = r.value
 		s.gather()
+		if s.again && !s.drills.busy() && len(s.cut) > 0 { // the page has been told already
+			a.Speak(sentences(s.cutLine(a), "You find it at the end of the choices"))
+		}
 	}
 	if r, ok := s.drills.poll(); ok {
 		if r.err != nil {
