@@ -16,6 +16,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/scoring/logbook"
+	"driftdrill/sim"
 
 	"github.com/jezek/xgb"
 	"github.com/jezek/xgb/xproto"
@@ -279,7 +280,11 @@ func cutShort(l *listenerByWords) {
 	l.hears("Start page")
 	l.asks("Return", "Get ready")
 	l.do("keydown space")
-	time.Sleep(14 * time.Second)
+	l.until("twelve seconds of the run", func() bool { // a machine whose sound runs dry takes longer
+		all := l.sheets()
+		sh, err := readSheet(all[len(all)-1])
+		return err == nil && sh.End > 12*sim.TicksPerSecond
+	})
 	l.do("keyup space")
 	l.closeWindow(window)
 	app.endedWell()
