@@ -50,10 +50,10 @@ func sounding(x []float64) bool {
 type spell []int
 
 // spells finds the stretches of tone in the left ear. Breaks shorter than a
-// fifth of a second are no keying: there the sound ran dry.
+// second are no keying: there the sound ran dry.
 func (e *ears) spells(hz float64) []spell {
 	var found []spell
-	const longestBreak = recordedRate / 5
+	const longestBreak = recordedRate
 	for k, l := range envelope(e.ear(left, 0, e.frames()), hz) {
 		if l < leastLevel {
 			continue

@@ -55,7 +55,7 @@ func (s *stage) fly(drill string) (app *background, sheet string) {
 	return app, sheet
 }
 
-// handsOff keys for ten seconds at a time, turns nothing, and holds the pitch
+// handsOff keys for nine seconds at a time, turns nothing, and holds the pitch
 // of the recorded return against the physics.
 func handsOff(s *stage) {
 	t := s.t
@@ -63,9 +63,9 @@ func handsOff(s *stage) {
 	app, path := s.fly("slides")
 	for running := true; running; {
 		s.do("keydown space")
-		running = app.wait(9500 * time.Millisecond)
+		running = app.wait(9 * time.Second)
 		s.do("keyup space")
-		running = running && app.wait(500*time.Millisecond)
+		running = running && app.wait(2*time.Second)
 	}
 	app.endedWell()
 	sheet := s.debriefed(path)
