@@ -11,6 +11,9 @@ import (
 	"testing"
 	"time"
 
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
+
 	"driftdrill/assets"
 	"driftdrill/orbit"
 	"driftdrill/scoring"
@@ -169,17 +172,81 @@ func TestTrendReport(t *testing.T) {
 	}
 }
 
-// TestCurveKeepsExtremes: thinning must not hide a spike of one sample.
-func TestCurveKeepsExtremes(t *testing.T) {
-	p := newPicture(200, 100, "t")
-	p.frame(0, 100, 0, 100, 0, 100000, 0, 100)
-	p.curve("c", 100000, func(i int) (float64, float64) {
-		if i == 55555 {
+// TestThinningKeepsExtremes: thinning must not hide a spike of one sample, nor
+// join what NaN parts, nor let the last point of a column go.
+func TestThinningKeepsExtremes(t *testing.T) {
+	runs := thin(100_000, 200/100_000.0, func(i int) (float64, float64) {
+		switch {
+		case i == 55_555:
 			return float64(i), 90
+		case i == 77_777:
+			return math.NaN(), 10
 		}
-		return float64(i), 10
+		return float64(i), 10 + float64(i)/1e6
 	})
-	if text := p.done(); !strings.Contains(text, " 10.0") || len(text) > 10_000 {
-		t.Errorf("spike at y 10 there: %v; %d bytes", strings.Contains(text, " 10.0"), len(text))
+	if len(runs) != 2 {
+		t.Fatalf("%d runs, want 2: one on either side of the gap", len(runs))
+	}
+	points, top, bottom := 0, math.Inf(-1), math.Inf(1)
+	for _, r := range runs {
+		points += len(r)
+		for _, p := range r {
+			top, bottom = math.Max(top, p.Y), math.Min(bottom, p.Y)
+		}
+	}
+	if last := runs[1][len(runs[1])-1].Y; top != 90 || bottom != 10 || last != 10+99_999/1e6 || points > 610 {
+		t.Errorf("from %g to %g, last %g, %d points; want 10 to 90, 10.099999, at most three in each of 201 columns", bottom, top, last, points)
+	}
+}
+
+// TestDrawingLeavesColourAndTypeToThePage: no fixed colour and no typeface may
+// stay in a drawing, or it would be dark on paper; each name must be in both
+// sets of colours of the style sheet. Words stay text, anchored and escaped.
+func TestDrawingLeavesColourAndTypeToThePage(t *testing.T) {
+	c := newChart(`a "title" <&`, 200, 100, box{left: 40, right: 190, top: 10, bottom: 80}, 0, 10, 0, 10)
+	for k := inkPanel; int(k) < len(inkNames); k++ {
+		c.line(pen(k, 1), 0, float64(k)/2, 10, float64(k)/2)
+		c.area(k, 0, 1, 0, 1)
+		c.word(lettering(k, text.XRight), 5, 5, 0, 0, "a<b")
+	}
+	svg := c.svg()
+	if err := xml.Unmarshal([]byte(svg), new(struct{})); err != nil {
+		t.Fatal(err)
+	}
+	for _, bad := range []string{"#0", "#F", "font-family", "font-variant", "xmlns", "a<b"} {
+		if strings.Contains(svg, bad) {
+			t.Errorf("the drawing has %q in it", bad)
+		}
+	}
+	for _, good := range []string{"a&lt;b</text>", `text-anchor:end`} {
+		if !strings.Contains(svg, good) {
+			t.Errorf("the drawing has no %q in it", good)
+		}
+	}
+	screen, paper, _ := strings.Cut(styleText, "@media print")
+	for k := inkPanel; int(k) < len(inkNames); k++ {
+		name := "--" + inkNames[k]
+		if !strings.Contains(svg, "stroke:var("+name+")") || !strings.Contains(svg, "fill:var("+name+")") {
+			t.Errorf("%s did not come through", name)
+		}
+		if !strings.Contains(screen, name+":") || !strings.Contains(paper, name+":") {
+			t.Errorf("%s is not in both sets of colours", name)
+		}
+	}
+}
+
+// TestFrameSitsWhereTold: data at the frame's corners must land on the frame,
+// whatever the axes' words, so that charts under each other share their axis.
+func TestFrameSitsWhereTold(t *testing.T) {
+	for _, word := range []string{"1", "a word wider than the frame's margin"} {
+		c := newChart("t", 200, 100, box{left: 40, right: 190, top: 10, bottom: 80}, 0, 10, -1500, 1500)
+		c.Y.Scale = spread{}
+		c.Y.Tick.Marker = plot.ConstantTicks{{Value: 1500, Label: word}, {Value: 0, Label: word}}
+		c.X.Tick.Marker = plot.ConstantTicks{{Value: 10, Label: word}}
+		c.dot(inkMark, 10, 1500, 12)
+		c.line(pen(inkRule, 1), 0, -1500, 10, 1500)
+		if svg := c.svg(); !strings.Contains(svg, `d="M40,20L190,90"`) { // heights count from the drawing's foot
+			t.Errorf("with %q the line is not from corner to corner:\n%s", word, svg)
+		}
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"math"
 	"time"
 
+	"gonum.org/v1/plot/text"
+
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 )
@@ -94,7 +96,6 @@ func bandPicture(a *scoring.AxisSkill, until time.Time) string {
 	if a.Name == scoring.AxisNames[scoring.AxisAll] {
 		width, height = wide, 260
 	}
-	p := newPicture(width, height, a.Name+" over time")
 	n := len(a.Points)
 	first, last := until, until
 	if n > 0 {
@@ -105,20 +106,17 @@ func bandPicture(a *scoring.AxisSkill, until time.Time) string {
 	}
 	days := math.Max(1, last.Sub(first).Hours()/24)
 	day := func(t time.Time) float64 { return t.Sub(first).Hours() / 24 }
-	p.frame(44, width-10, 10, height-38, 0, days, 0, 100)
-	p.area("well", 0, days, 0, 100)
-	for _, v := range []float64{0, 25, 50, 75, 100} {
-		p.line("rule", 0, v, days, v)
-		p.text("dim", "end", 38, p.y(v)+5, fmt.Sprintf("%.0f", v))
-	}
-	p.band("belt", n, func(i int) (float64, float64, float64) {
+	c := newChart(a.Name+" over time", width, height, box{left: 44, right: width - 10, top: 10, bottom: height - 38}, 0, days, 0, 100)
+	c.Y.Tick.Marker = levels(100)
+	c.rules()
+	c.band(inkBelt, n, func(i int) (float64, float64, float64) {
 		return day(a.Points[i].Flown), a.Points[i].Low, a.Points[i].High
 	})
-	p.curve("yours", n, func(i int) (float64, float64) { return day(a.Points[i].Flown), a.Points[i].Mean })
+	c.curve(pen(inkYours, 2), n, func(i int) (float64, float64) { return day(a.Points[i].Flown), a.Points[i].Mean })
 	if n == 1 {
-		p.dot("you", p.x(day(a.Points[0].Flown)), p.y(a.Points[0].Mean), 5, "")
+		c.dot(inkYours, day(a.Points[0].Flown), c.inFrame(a.Points[0].Mean), 5)
 	}
-	p.text("dim", "start", p.left, height-12, first.UTC().Format("2 Jan 2006"))
-	p.text("dim", "end", p.right, height-12, last.UTC().Format("2 Jan 2006"))
-	return p.done()
+	c.word(lettering(inkDim, text.XLeft), 0, 0, 0, -26, first.UTC().Format("2 Jan 2006"))
+	c.word(lettering(inkDim, text.XRight), days, 0, 0, -26, last.UTC().Format("2 Jan 2006"))
+	return c.svg()
 }
