@@ -204,7 +204,8 @@ func cleanName(s string) string {
 	return printable(s, 64)
 }
 
-// printable replaces what a terminal might act on and cuts s to n bytes.
+// printable replaces what a terminal might act on and cuts s to n bytes, with
+// no space at the cut.
 func printable(s string, n int) string {
 	s = strings.Map(func(r rune) rune {
 		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r == utf8.RuneError {
@@ -212,11 +213,14 @@ func printable(s string, n int) string {
 		}
 		return r
 	}, s)
+	if len(s) <= n {
+		return s
+	}
 	for len(s) > n {
 		_, size := utf8.DecodeLastRuneInString(s)
 		s = s[:len(s)-size]
 	}
-	return s
+	return strings.TrimSpace(s)
 }
 
 // quote shows the beginning of a text that could not be used.

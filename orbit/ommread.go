@@ -197,9 +197,10 @@ func readXML(data []byte, _ ReadOptions) ([]Elements, []Problem) {
 				set = nil
 				continue
 			}
-			if s := strings.TrimSpace(text.String()); s != "" {
+			name, s := strings.ToUpper(t.Name.Local), strings.TrimSpace(text.String())
+			if s != "" || name == "CLASSIFICATION_TYPE" { // which may be blank, as in two-line sets
 				open.text = s
-				set.values[strings.ToUpper(t.Name.Local)] = open
+				set.values[name] = open
 			}
 			text.Reset()
 		}
