@@ -86,9 +86,9 @@ func firstRefusal(problems []Problem) *Problem {
 
 // parseTLE reads one set; lenient turns a wrong or missing checksum into a warning.
 func parseTLE(name, line1, line2 string, lenient bool) (Elements, []Problem) {
-	r := &tleReader{lines: [2]string{strings.TrimRight(line1, " \t\r\n"), strings.TrimRight(line2, " \t\r\n")}, bird: name}
+	r := &tleReader{lines: [2]string{strings.TrimRight(line1, " \t\r\n"), strings.TrimRight(line2, " \t\r\n")}, bird: printable(name, 64)}
 	if r.bird == "" && len(r.lines[0]) >= 7 {
-		r.bird = strings.TrimSpace(r.lines[0][2:7])
+		r.bird = printable(strings.TrimSpace(r.lines[0][2:7]), 5)
 	}
 	r.checkShape(1, blanksLine1, lenient)
 	r.checkShape(2, blanksLine2, lenient)
