@@ -111,8 +111,10 @@ func (d *deskSession) sink() audio.Sink {
 // headsetOf turns the desk's levels into the engine's.
 func headsetOf(l desk.Levels) audio.Headset {
 	return audio.Headset{VolumeDB: l.MasterDB, SidetoneDB: l.SidetoneDB, ReturnDB: l.ReturnDB, OthersDB: l.OthersDB, NoiseDB: l.NoiseDB,
-		Split: l.Split, SplitSwap: l.Swap, Ticks: l.Ticks}
+		Split: l.Split, SplitSwap: l.Swap, Ticks: l.Ticks, BalanceDB: l.BalanceDB, Region: regionNamed[l.Region]}
 }
+
+var regionNamed = map[string]audio.Region{"low": audio.RegionLow, "middle": audio.RegionMiddle, "high": audio.RegionHigh}
 
 // hillStep is the spacing of the points of the pass as it is drawn.
 const hillStep = 5 * time.Second
@@ -183,7 +185,7 @@ func hillOf(s *sim.Setup, t *sim.Transponder, tick func(time.Time) sim.Tick) ([]
 			return nil, err
 		}
 		accel := 1000 * (later.RangeRateKmS - look.RangeRateKmS) // m/s^2
-		hill = append(hill, desk.HillPoint{Tick: tick(at), ElevationDeg: look.ElevationDeg, RateHzS: perBeta * accel / sim.SpeedOfLight})
+		hill = append(hill, desk.HillPoint{Tick: tick(at), ElevationDeg: look.ElevationDeg, AzimuthDeg: look.AzimuthDeg, RateHzS: perBeta * accel / sim.SpeedOfLight})
 	}
 	return hill, nil
 }

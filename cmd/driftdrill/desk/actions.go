@@ -4,8 +4,11 @@ package desk
 
 import (
 	"fmt"
+	"slices"
 	"sort"
+	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -70,8 +73,8 @@ func DefaultBindings() Bindings {
 		Latch:       {"key:Tab", "pad:RightBottom"},
 		StepSmaller: {"key:Minus", "key:Comma", "pad:FrontBottomLeft"},
 		StepLarger:  {"key:Equal", "key:Period", "pad:FrontBottomRight"},
-		ReceiveUp:   {"key:BracketRight"},
-		ReceiveDown: {"key:BracketLeft"},
+		ReceiveUp:   {"key:R", "key:BracketRight"}, // under the left hand, while the right one turns
+		ReceiveDown: {"key:F", "key:BracketLeft"},
 		AimLeft:     {"key:A"},
 		AimRight:    {"key:D"},
 		AimUp:       {"key:W"},
@@ -104,40 +107,9 @@ type BindingSet struct {
 func BindingSets() []BindingSet {
 	return []BindingSet{
 		{"both hands", "arrow keys turn, Space keys", DefaultBindings},
-		{"left hand", "W and S turn, Space keys, Tab latches", leftHand},
-		{"right hand", "arrow keys turn, right Ctrl keys, Enter latches", rightHand},
+		{"left hand", "W and S turn, Space keys, Tab latches", LeftHand},
+		{"right hand", "arrow keys turn, right Ctrl keys, Enter latches", RightHand},
 	}
-}
-
-func leftHand() Bindings {
-	return DefaultBindings().with(Bindings{
-		TurnUp: {"key:W"}, TurnDown: {"key:S"}, FastUp: {"key:R"}, FastDown: {"key:F"}, Fast: {"key:CapsLock"},
-		StepSmaller: {"key:Q"}, StepLarger: {"key:E"}, ReceiveUp: {"key:Digit4"}, ReceiveDown: {"key:Digit3"},
-		AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:T"}, AimDown: {"key:G"}, TwistLeft: {"key:Z"}, TwistRight: {"key:C"},
-		Key: {"key:Space"}, Latch: {"key:Tab"}, SpeakAgain: {"key:F1"},
-	})
-}
-
-func rightHand() Bindings {
-	return DefaultBindings().with(Bindings{
-		TurnUp: {"key:ArrowUp", "key:ArrowRight"}, TurnDown: {"key:ArrowDown", "key:ArrowLeft"}, FastUp: {"key:PageUp"}, FastDown: {"key:PageDown"},
-		Fast: {"key:ShiftRight"}, Key: {"key:ControlRight"}, Latch: {"key:Enter"}, StepSmaller: {"key:Comma"}, StepLarger: {"key:Period"},
-		ReceiveUp: {"key:BracketRight"}, ReceiveDown: {"key:BracketLeft"}, Pause: {"key:Backspace", "key:Escape"}, SpeakAgain: {"key:Backslash"},
-		AimLeft: {"key:J"}, AimRight: {"key:L"}, AimUp: {"key:I"}, AimDown: {"key:K"}, TwistLeft: {"key:U"}, TwistRight: {"key:O"},
-	})
-}
-
-// with returns b with the keys of some actions put in place of b's keys; its gamepad buttons stay.
-func (b Bindings) with(keys Bindings) Bindings {
-	for a, ts := range keys {
-		for _, t := range b[a] {
-			if strings.HasPrefix(string(t), "pad:") {
-				ts = append(ts, t)
-			}
-		}
-		b[a] = ts
-	}
-	return b
 }
 
 // Clone returns a copy that shares nothing.
@@ -187,7 +159,9 @@ func (b Bindings) Conflicts() map[Trigger][]Action {
 	return by
 }
 
-// Check returns the bindings without the triggers that cannot be read, and what was wrong with them.
+// Check returns the bindings without the triggers that cannot be read, and
+// what was wrong with them. Whatever they were, menus keep the keys that they
+// are delivered with and Esc pauses: nobody can lock himself out.
 func (b Bindings) Check() (Bindings, []error) {
 	out, errs := DefaultBindings(), []error(nil)
 	for a, ts := range b {
@@ -201,19 +175,55 @@ func (b Bindings) Check() (Bindings, []error) {
 				errs = append(errs, err)
 				continue
 			}
+			if t == wayOut && a != Pause && a != Back {
+				errs = append(errs, fmt.Errorf("key bindings: %s is kept for pause, not for %q", t.Name(), string(a)))
+				continue
+			}
 			good = append(good, t)
+		}
+		if !isDeskAction(a) {
+			for _, t := range out[a] {
+				if !slices.Contains(good, t) {
+					good = append(good, t)
+				}
+			}
 		}
 		out[a] = good
 	}
+	if !slices.Contains(out[Pause], wayOut) {
+		out[Pause] = append(out[Pause], wayOut)
+	}
 	return out, errs
 }
+
+// wayOut always pauses a run and always leads back.
+const wayOut Trigger = "key:Escape"
+
+func isDeskAction(a Action) bool { return slices.Contains(DeskActions(), a) }
 
 type trigger struct {
 	key    ebiten.Key
 	button ebiten.StandardGamepadButton
 	pad    bool
+	raw    int // number of a button on a gamepad whose layout is not known; -1 = a named one
 	shift  bool
 }
+
+// rawButtons is how many buttons of a gamepad whose layout is not known can be bound: "pad:Button0" to "pad:Button31".
+const rawButtons = 32
+
+// padTriggers are the triggers of gamepads in a fixed order.
+var padTriggers = sync.OnceValue(func() []Trigger {
+	var out []Trigger
+	for n := range padButtons {
+		out = append(out, Trigger("pad:"+n))
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i] < out[j] })
+	for n := range rawButtons {
+		out = append(out, Trigger(fmt.Sprintf("pad:Button%d", n)))
+	}
+	return out
+})
 
 var padButtons = map[string]ebiten.StandardGamepadButton{
 	"RightBottom": ebiten.StandardGamepadButtonRightBottom, "RightRight": ebiten.StandardGamepadButtonRightRight,
@@ -229,11 +239,15 @@ var padButtons = map[string]ebiten.StandardGamepadButton{
 func (t Trigger) parse() (trigger, error) {
 	s, shift := strings.CutPrefix(string(t), "shift+")
 	if name, ok := strings.CutPrefix(s, "pad:"); ok {
-		b, known := padButtons[name]
-		if !known {
-			return trigger{}, fmt.Errorf("key bindings: no gamepad button is called %q", name)
+		if b, known := padButtons[name]; known {
+			return trigger{button: b, pad: true, raw: -1}, nil
 		}
-		return trigger{button: b, pad: true}, nil
+		if number, ok := strings.CutPrefix(name, "Button"); ok {
+			if n, err := strconv.Atoi(number); err == nil && n >= 0 && n < rawButtons && number == strconv.Itoa(n) {
+				return trigger{pad: true, raw: n}, nil
+			}
+		}
+		return trigger{}, fmt.Errorf("key bindings: no gamepad button is called %q", name)
 	}
 	name, ok := strings.CutPrefix(s, "key:")
 	if !ok {
@@ -264,6 +278,9 @@ var padNamesPlain = map[string]string{
 func (t Trigger) Name() string {
 	s, shift := strings.CutPrefix(string(t), "shift+")
 	if name, ok := strings.CutPrefix(s, "pad:"); ok {
+		if n, ok := strings.CutPrefix(name, "Button"); ok {
+			name = "button " + n
+		}
 		return "gamepad " + orWord(padNamesPlain[name], name)
 	}
 	name := strings.TrimPrefix(s, "key:")

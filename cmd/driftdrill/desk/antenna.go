@@ -15,50 +15,120 @@ const (
 	degreeSteps = 10.0  // commands count tenths of a degree
 )
 
+// How fast an arm swings an antenna, degrees a second: choices of this project.
+const (
+	swingDegS    = 80.0 // towards a point that was pointed at
+	stickDegS    = 45.0 // with a gamepad's stick right over
+	keyDegS      = 30.0 // with a key held
+	keyTwistDegS = 75.0
+	updates      = 60.0 // a second
+)
+
 // sky is the horizon with the bird and the hand antenna's aim, for drills in
 // which the operator holds the antenna himself.
 type sky struct {
-	rect     Rect
-	dragging bool
+	rect     Rect // of the sky alone, without its compass
+	pointing bool
 	by       int
-	restX    float64 // tenths of a degree not yet posted
-	restY    float64
+	swinging bool  // the antenna is on its way to what was pointed at
+	goal     Point // azimuth and elevation pointed at, degrees
+	arm      Point // where the posts so far bring the antenna
+	rest     [3]restOf
 	pts      []Point
 	middle   float64 // azimuth in the middle of the picture, degrees
 	begun    bool
 }
 
-// update posts what a drag in the sky moved; keys are handled with the others.
-func (k *sky) update(in *Input, r Rect, s *sim.State, ses Session, reduced bool) {
-	k.rect = r
-	turn := math.Remainder(s.AntennaAzimuthDeg-k.middle, 360)
-	if !k.begun || reduced {
-		k.middle, k.begun = s.AntennaAzimuthDeg, true
+// restOf is what was not yet posted of an axis, tenths of a degree.
+type restOf = notches
+
+// update posts what moves the antenna: a point in the sky that is pointed at
+// or dragged to, keys, and the gamepad's stick that is not the knob.
+func (k *sky) update(a *App, s *sim.State, ses Session) {
+	k.glide(s, a.Set.ReducedMotion)
+	k.point(a.In)
+	_, other := a.Set.sticks()
+	st := a.In.Sticks[other].At
+	hand := Point{
+		axis(a.In, AimRight, AimLeft)*keyDegS + st.X*math.Abs(st.X)*stickDegS,
+		axis(a.In, AimUp, AimDown)*keyDegS - st.Y*math.Abs(st.Y)*stickDegS,
+	}
+	if !k.pointing && hand != (Point{}) {
+		k.swinging = false // the hand takes over
+	}
+	by := Point{hand.X / updates, hand.Y / updates}
+	if k.swinging {
+		by = k.swing()
 	} else {
+		k.arm = Point{s.AntennaAzimuthDeg, s.AntennaElevationDeg}
+	}
+	k.post(ses, sim.CommandAim, 0, by.X)
+	k.post(ses, sim.CommandRaise, 1, by.Y)
+	k.post(ses, sim.CommandTwist, 2, axis(a.In, TwistRight, TwistLeft)*keyTwistDegS/updates)
+}
+
+// axis is +1, -1 or 0 for two opposite actions; a touch of a key is a third of a second of it.
+func axis(in *Input, plus, minus Action) float64 {
+	one := func(a Action) float64 {
+		if in.Pressed(a) {
+			return 4 // a short touch moves by 2 degrees
+		}
+		return float64(count(in.Held(a)))
+	}
+	return one(plus) - one(minus)
+}
+
+// glide brings the antenna's azimuth into the middle, but not under a hand that points.
+func (k *sky) glide(s *sim.State, reduced bool) {
+	turn := math.Remainder(s.AntennaAzimuthDeg-k.middle, 360)
+	switch {
+	case !k.begun || reduced && !k.pointing && !k.swinging:
+		k.middle, k.begun = s.AntennaAzimuthDeg, true
+	case k.pointing:
+		if over := math.Abs(turn) - skySpanDeg*0.4; over > 0 { // at the edge the sky goes along
+			k.middle += math.Copysign(over*0.05, turn)
+		}
+	case !k.swinging:
 		k.middle += turn * 0.12
 	}
+}
+
+// point takes where in the sky the mouse or a finger points.
+func (k *sky) point(in *Input) {
 	for _, c := range in.Contacts {
-		if c.Pressed && r.Has(c.At) {
-			k.dragging, k.by = true, c.ID
+		if c.Pressed && !k.pointing && k.rect.Has(c.At) {
+			k.pointing, k.by, k.swinging = true, c.ID, true
 		}
-		if !k.dragging || c.ID != k.by {
+		if !k.pointing || c.ID != k.by {
 			continue
 		}
-		if !c.Pressed {
-			k.restX += (c.At.X - c.Last.X) / r.W * skySpanDeg * degreeSteps
-			k.restY -= (c.At.Y - c.Last.Y) / r.H * 90 * degreeSteps
-		}
-		if !c.Down {
-			k.dragging = false
-		}
+		k.goal = k.direction(c.At)
+		k.pointing = c.Down
 	}
-	if n := math.Trunc(k.restX); n != 0 {
-		ses.Post(sim.CommandAim, int64(n))
-		k.restX -= n
+}
+
+// direction is what lies at a place of the picture: azimuth and elevation, degrees.
+func (k *sky) direction(p Point) Point {
+	r := k.rect
+	return Point{k.middle + clamp((p.X-r.Centre().X)/r.W, -0.5, 0.5)*skySpanDeg, clamp((r.Bottom()-p.Y)/r.H, 0, 1) * 90}
+}
+
+// swing is the arm's next movement towards the goal, degrees.
+func (k *sky) swing() Point {
+	d := Point{math.Remainder(k.goal.X-k.arm.X, 360), k.goal.Y - k.arm.Y}
+	far := math.Hypot(d.X, d.Y)
+	if most := swingDegS / updates; far > most {
+		d = Point{d.X * most / far, d.Y * most / far}
+	} else if !k.pointing {
+		k.swinging = false
 	}
-	if n := math.Trunc(k.restY); n != 0 {
-		ses.Post(sim.CommandRaise, int64(n))
-		k.restY -= n
+	k.arm = Point{k.arm.X + d.X, k.arm.Y + d.Y}
+	return d
+}
+
+func (k *sky) post(ses Session, kind sim.CommandKind, axis int, byDeg float64) {
+	if n := k.rest[axis].take(byDeg * degreeSteps); n != 0 {
+		ses.Post(kind, int64(n))
 	}
 }
 
@@ -69,7 +139,7 @@ func (k *sky) at(r Rect, az, el float64) (p Point, out bool) {
 }
 
 func (k *sky) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
-	foot, field := r.CutBottom(c.Type.LineHeight(Tiny) + 4)
+	foot, field := skyField(c.Type, r)
 	c.Gradient(field, c.Pal.Ground.Mix(c.Pal.Panel, 0.4), c.Pal.PanelHi)
 	k.drawCompass(c, foot, field)
 	c.Clip(field, func() {
@@ -85,6 +155,9 @@ func (k *sky) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 	}
 	c.Text(field.Right()-10, field.Y+c.Type.Size(Small)*1.3, word, Small, col, Right)
 }
+
+// skyField divides the picture into the compass at its foot and the sky.
+func skyField(t *Type, r Rect) (foot, field Rect) { return r.CutBottom(t.LineHeight(Tiny) + 4) }
 
 func (k *sky) drawCompass(c *Canvas, foot, field Rect) {
 	names := []string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"}

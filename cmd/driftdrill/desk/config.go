@@ -125,6 +125,8 @@ type Levels struct {
 	Split                          bool    // own voice in the left ear, the return in the right one
 	Swap                           bool    // with Split: the other way round
 	Ticks                          bool    // a tick for each notch of the knob
+	BalanceDB                      float64 // + turns the left ear down, - the right one
+	Region                         string  // of the hearing range that is lifted: "low", "middle", "high"; "" or "all" = none
 }
 
 // Result is what a run earned.
@@ -177,9 +179,12 @@ type Settings struct {
 	Palette       string  // "night" or "sun"
 	ReducedMotion bool
 	EarsOnly      bool    // speak menus, prompts and results
+	SpeechRate    int     // of the spoken voice, words a minute
 	WheelNotches  float64 // notches of the knob for one of the wheel
-	DragNotches   float64 // notches for one turn of a circular drag
+	WheelTurned   bool    // the wheel turns the dial the other way
+	DragNotches   float64 // notches for one turn of a circular drag, or of a stick
 	StickDeadZone float64
+	KnobStick     string // the gamepad's stick that is the knob: "right" or "left"; the other one does what is left to do
 	StepHz        int
 	ToneHz        float64 // pitch of the own tone as spoken
 	BufferMS      int     // of sound; 0 = what runs clean on this system
@@ -191,8 +196,8 @@ type Settings struct {
 
 // DefaultSettings are the settings of a fresh installation.
 func DefaultSettings() Settings {
-	return Settings{TextScale: 1, Palette: "night", WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, StepHz: 20, ToneHz: 700,
-		Bindings: DefaultBindings()}
+	return Settings{TextScale: 1, Palette: "night", SpeechRate: 185, WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, KnobStick: "right",
+		StepHz: 20, ToneHz: 700, Bindings: DefaultBindings()}
 }
 
 // Sane returns the settings with everything brought into range.
@@ -205,6 +210,13 @@ func (s Settings) Sane() Settings {
 	s.WheelNotches = clamp(orElse(s.WheelNotches, d.WheelNotches), 0.1, 10)
 	s.DragNotches = clamp(orElse(s.DragNotches, d.DragNotches), 4, 200)
 	s.StickDeadZone = clamp(orElse(s.StickDeadZone, d.StickDeadZone), 0.1, 0.9)
+	if s.KnobStick != "left" {
+		s.KnobStick = "right"
+	}
+	if s.SpeechRate == 0 {
+		s.SpeechRate = d.SpeechRate
+	}
+	s.SpeechRate = min(max(s.SpeechRate, slowestSpeech), fastestSpeech)
 	if s.StepHz != 10 && s.StepHz != 20 && s.StepHz != 50 && s.StepHz != 100 {
 		s.StepHz = d.StepHz
 	}
@@ -218,6 +230,28 @@ func (s Settings) Sane() Settings {
 	return s
 }
 
+// How fast the spoken voice may be set to talk, words a minute.
+const (
+	slowestSpeech = 120
+	fastestSpeech = 400
+)
+
+// sticks tells which stick is the knob, and which is the other one.
+func (s *Settings) sticks() (knob, other Side) {
+	if s.KnobStick == "left" {
+		return LeftSide, RightSide
+	}
+	return RightSide, LeftSide
+}
+
+// wheel is what the mouse's wheel asks for, notches, + is up.
+func (s *Settings) wheel(in *Input) float64 {
+	if s.WheelTurned {
+		return -in.Wheel * s.WheelNotches
+	}
+	return in.Wheel * s.WheelNotches
+}
+
 // orElse is v, or d where v is zero or no number.
 func orElse(v, d float64) float64 {
 	if v == 0 || v != v {
@@ -226,13 +260,20 @@ func orElse(v, d float64) float64 {
 	return v
 }
 
+// balanceEnd is how far one ear may be turned down against the other, dB.
+const balanceEnd = 30
+
 // sane brings levels into range, -60 to +12 dB.
 func (l Levels) sane() Levels {
-	for _, v := range []*float64{&l.MasterDB, &l.SidetoneDB, &l.ReturnDB, &l.OthersDB, &l.NoiseDB} {
+	for _, v := range []*float64{&l.MasterDB, &l.SidetoneDB, &l.ReturnDB, &l.OthersDB, &l.NoiseDB, &l.BalanceDB} {
 		if *v != *v {
 			*v = 0
 		}
 		*v = clamp(*v, -60, 12)
+	}
+	l.BalanceDB = clamp(l.BalanceDB, -balanceEnd, balanceEnd)
+	if l.Region != "low" && l.Region != "middle" && l.Region != "high" {
+		l.Region = ""
 	}
 	return l
 }

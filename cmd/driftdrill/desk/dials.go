@@ -13,6 +13,89 @@ import (
 type dials struct {
 	steps []int
 	pills []Rect
+	rows  [3]Rect  // where the digits of each dial are
+	over  dialName // the dial that the mouse is over
+	held  dialName // the dial whose digits are dragged
+	by    int      // contact that drags them
+	keys  string   // what turns the receive dial besides the wheel: "R F"
+	rule  sim.Rule // at the update before
+	ruled bool     // there was one
+	fresh int      // updates for which a change of the rule is still shown
+}
+
+// dialName is one of the two dials.
+type dialName uint8
+
+const (
+	noDial dialName = iota
+	uplinkDial
+	receiveDial
+)
+
+// freshUpdates is for how long a change of the rule is shown, updates.
+const freshUpdates = 10 * 60
+
+// dipsPerNotch is how far digits are dragged up or down for a notch.
+const dipsPerNotch = 9.0
+
+// look finds out what the mouse is over and which digits are held.
+func (d *dials) look(in *Input) {
+	d.over = noDial
+	for n := uplinkDial; n <= receiveDial; n++ {
+		if in.HasMouse && d.rows[n].Has(in.Hover) {
+			d.over = n
+		}
+		for _, c := range in.Contacts {
+			if c.Pressed && d.held == noDial && d.rows[n].Has(c.At) {
+				d.held, d.by = n, c.ID
+			}
+		}
+	}
+}
+
+// ruleWords says whose the dials are now.
+func ruleWords(r sim.Rule, keys string) string {
+	switch r {
+	case sim.RuleBoth:
+		return "Both dials are yours now: the receive dial by its card, with " + keys + " or the wheel over its digits; the uplink by your ear."
+	case sim.RuleDownlink:
+		return "The receive dial is yours now: the knob turns it. The uplink stays."
+	case sim.RuleUplink:
+		return "The uplink is yours now: the knob turns it. The receive dial stays."
+	}
+	return "A computer turns both dials now."
+}
+
+// change returns what to say where the rule has changed.
+func (d *dials) change(s *sim.State, b Bindings) string {
+	d.keys = b.NameOf(ReceiveUp) + " " + b.NameOf(ReceiveDown)
+	d.fresh = max(d.fresh-1, 0)
+	was, had := d.rule, d.ruled
+	if d.rule, d.ruled = s.Rule, true; !had || was == s.Rule {
+		return ""
+	}
+	d.fresh = freshUpdates
+	return ruleWords(s.Rule, b.NameOf(ReceiveUp)+" and "+b.NameOf(ReceiveDown))
+}
+
+// dragged is how many notches the digits of a dial were dragged by, + is up.
+func (d *dials) dragged(in *Input, n dialName) float64 {
+	if d.held != n {
+		return 0
+	}
+	sum, down := 0.0, false
+	for _, c := range in.Contacts {
+		if c.ID == d.by {
+			down = c.Down
+			if !c.Pressed {
+				sum += (c.Last.Y - c.At.Y) / dipsPerNotch
+			}
+		}
+	}
+	if !down {
+		d.held = noDial
+	}
+	return sum
 }
 
 // dialEndAlpha makes the tens of hertz a little fainter than the rest.
@@ -74,31 +157,86 @@ func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 	spare := r.H - 2*(label+digit) - pill - meter
 	gap := clamp(spare/4, 2, 18)
 	y := r.Y + c.Type.Size(small)
-	rows := []struct {
-		name string
-		side sim.Sideband
-		hz   int64
-		mine bool
-	}{
-		{"uplink", s.UplinkSideband, s.UplinkHz, s.Rule == sim.RuleUplink || s.Rule == sim.RuleBoth},
-		{"downlink", s.ReceiveSideband, s.ReceiveHz, s.Rule == sim.RuleDownlink || s.Rule == sim.RuleBoth},
-	}
-	for _, row := range rows {
-		name, col := row.name+" · "+row.side.String(), c.Pal.Ink
+	for _, row := range dialRows(s, d.keys) {
+		col := c.Pal.Ink
 		if row.mine {
-			name, col = name+" · yours to turn", c.Pal.Yours
+			col = c.Pal.Yours
 		}
-		c.Text(r.X, y, name, c.Type.Fit(name, small, r.W), c.Pal.Dim, Left)
+		d.drawLabel(c, Rect{r.X, y, r.W, label}, small, row)
 		y += digit * 0.93
 		head, tail := dialText(row.hz)
 		w := c.Digits(r.X, y, head, big, col, Left)
-		c.Digits(r.X+w+2, y, tail, end, col.Alpha(dialEndAlpha), Left)
+		w += 2 + c.Digits(r.X+w+2, y, tail, end, col.Alpha(dialEndAlpha), Left)
+		d.rows[row.name] = Rect{r.X - 6, y - digit*0.86, w + 12, digit * 0.98}
+		if d.over == row.name || d.held == row.name {
+			c.HLine(r.X, r.X+w, y+digit*0.16, 2, c.Pal.Yours.Alpha(0.7))
+		}
+		if row.mine && d.fresh > 0 {
+			c.RoundFrame(d.rows[row.name].Inset(-1), 6, 1.6, c.Pal.Yours)
+		}
 		y += gap + label
 	}
 	y -= c.Type.Size(small) - 2
 	d.drawSteps(c, Rect{r.X, y, r.W, pill}, ab, s)
 	y += pill + gap*0.9
 	drawSignal(c, Rect{r.X, y, r.W, meter}, s)
+}
+
+// dialRow is what is written about one dial.
+type dialRow struct {
+	name  dialName
+	text  string
+	hz    int64
+	mine  bool
+	aside string // at the right end of the label
+	way   int    // an arrow beside it: 1 up, -1 down
+}
+
+// dialRows says of both dials whose they are. Where both are the operator's
+// the receive dial tells what its card says, and what turns it.
+func dialRows(s *sim.State, keys string) []dialRow {
+	up := dialRow{name: uplinkDial, text: "uplink · " + s.UplinkSideband.String(), hz: s.UplinkHz, mine: s.Rule == sim.RuleUplink || s.Rule == sim.RuleBoth}
+	down := dialRow{name: receiveDial, text: "downlink · " + s.ReceiveSideband.String(), hz: s.ReceiveHz, mine: s.Rule == sim.RuleDownlink || s.Rule == sim.RuleBoth}
+	switch {
+	case s.Rule == sim.RuleBoth:
+		up.text += " · knob, by ear"
+		down.text += " · " + keys
+		head, tail := dialText(int64(math.Round(s.CardReceiveHz/10)) * 10)
+		down.aside, down.way = "card "+head+tail, cardWay(s)
+	case up.mine:
+		up.text += " · yours to turn"
+	case down.mine:
+		down.text += " · yours to turn"
+	}
+	return []dialRow{up, down}
+}
+
+// cardWay tells which way the receive dial must be turned to stand on its
+// card: 1 up, -1 down, 0 where it stands there to within a notch.
+func cardWay(s *sim.State) int {
+	switch d := s.CardReceiveHz - float64(s.ReceiveHz); {
+	case s.Rule != sim.RuleBoth || math.Abs(d) <= float64(s.StepHz)*0.75:
+		return 0
+	case d > 0:
+		return 1
+	}
+	return -1
+}
+
+// drawLabel writes a dial's name on a line whose baseline is r.Y.
+func (d *dials) drawLabel(c *Canvas, r Rect, small Style, row dialRow) {
+	room := r.W
+	if row.aside != "" {
+		st := c.Type.Fit(row.aside, Style{Mono, small.Size}, r.W*0.5)
+		arrow := c.Type.Size(st)
+		w := c.Text(r.Right()-arrow-4, r.Y, row.aside, st, c.Pal.Ink, Right)
+		room -= w + arrow + 14
+		if m := (Point{r.Right() - arrow/2, r.Y - arrow*0.36}); row.way != 0 {
+			v := -float64(row.way) * arrow * 0.36
+			c.Convex([]Point{{m.X - arrow*0.4, m.Y - v}, {m.X + arrow*0.4, m.Y - v}, {m.X, m.Y + v}}, c.Pal.Yours)
+		}
+	}
+	c.Text(r.X, r.Y, row.text, c.Type.Fit(row.text, small, room), c.Pal.Dim, Left)
 }
 
 func (d *dials) drawSteps(c *Canvas, r Rect, ab *About, s *sim.State) {

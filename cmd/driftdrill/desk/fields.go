@@ -7,7 +7,6 @@ import (
 	"unicode"
 
 	"github.com/hajimehoshi/ebiten/v2"
-	"github.com/hajimehoshi/ebiten/v2/inpututil"
 )
 
 // Slider sets a number by dragging or by the left and right keys.
@@ -216,7 +215,7 @@ func (f *TextField) Update(a *App, focus bool) bool {
 			v = append(v, r)
 		}
 	}
-	if n := inpututil.KeyPressDuration(ebiten.KeyBackspace); (n == 1 || repeats(n)) && len(v) > 0 {
+	if a.In.KeyRepeats(ebiten.KeyBackspace) && len(v) > 0 {
 		v = v[:len(v)-1]
 	}
 	typed := len(a.In.Chars) > 0

@@ -33,7 +33,9 @@ type flying struct {
 	keyTouch int  // contact that holds the key on the window
 	touching bool
 	fast     bool
-	told     bool // what the sound is like was said
+	told     bool     // what the sound is like was said
+	cardAt   sim.Tick // when the receive dial's card is told again
+	second   notches  // of the dial that is not the knob's
 	ending   bool
 	spoken   string
 }
@@ -94,6 +96,11 @@ func (f *flying) Update(a *App) {
 		f.finish(a)
 		return
 	}
+	f.dials.look(a.In)
+	if say := f.dials.change(&f.state, a.Set.Bindings); say != "" {
+		a.Say(say)
+	}
+	f.tellCard(a)
 	if !asks(&f.state, sim.ExerciseHear) { // there the dials are locked and the arrow keys are answers
 		f.turn(a)
 		f.key(a)
@@ -137,6 +144,22 @@ func (f *flying) speak(a *App) {
 	}
 }
 
+// tellCard says how far the receive dial stands from its card, for the ears
+// alone, every so often.
+func (f *flying) tellCard(a *App) {
+	if f.state.Rule != sim.RuleBoth || f.state.Tick < f.cardAt {
+		return
+	}
+	f.cardAt = f.state.Tick + 6*sim.TicksPerSecond
+	n := int(math.Round((f.state.CardReceiveHz - float64(f.state.ReceiveHz)) / float64(max(f.state.StepHz, 1))))
+	switch {
+	case n > 0:
+		a.Speak(fmt.Sprintf("Receive dial %d up.", n))
+	case n < 0:
+		a.Speak(fmt.Sprintf("Receive dial %d down.", -n))
+	}
+}
+
 // turn posts what every device turned in this update.
 func (f *flying) turn(a *App) {
 	in := a.In
@@ -144,8 +167,16 @@ func (f *flying) turn(a *App) {
 		f.fast = hold
 		f.ses.Post(sim.CommandFast, boolValue(hold))
 	}
-	n := f.knob.update(in, &a.Set)
+	wheel, second := a.Set.wheel(in), 0.0
+	if f.dials.over != f.knobDial() && f.dials.over != noDial { // the wheel over the digits of the other dial
+		wheel, second = 0, wheel
+	}
+	circle, other := f.circles(a)
+	n := f.knob.update(in, &a.Set, wheel+circle)
 	n += count(in.Repeat(TurnUp)) - count(in.Repeat(TurnDown))
+	if by := f.dials.dragged(in, f.knobDial()); by != 0 {
+		n += f.knob.rest.take(by)
+	}
 	if n != 0 {
 		f.post(a, n)
 	}
@@ -154,9 +185,49 @@ func (f *flying) turn(a *App) {
 		f.post(a, quick)
 		f.ses.Post(sim.CommandFast, boolValue(f.fast))
 	}
-	if r := count(in.Repeat(ReceiveUp)) - count(in.Repeat(ReceiveDown)); r != 0 {
-		f.ses.Post(sim.CommandReceive, int64(r))
+	f.turnSecond(a, second+other)
+}
+
+// circles are the notches that a gamepad's sticks turned: those of the knob,
+// and those of the dial beside it where both are to be turned. Where the other
+// stick has nothing else to do it turns the knob too.
+func (f *flying) circles(a *App) (knob, second float64) {
+	mine, other := a.Set.sticks()
+	per := a.Set.DragNotches / (2 * math.Pi)
+	knob, second = a.In.Sticks[mine].Circle*per, a.In.Sticks[other].Circle*per
+	switch {
+	case f.about.AimTask:
+		return knob, 0
+	case f.state.Rule == sim.RuleBoth:
+		return knob, second
 	}
+	return knob + second, 0
+}
+
+// turnSecond turns the dial that is not the knob's.
+func (f *flying) turnSecond(a *App, by float64) {
+	dial, kind := uplinkDial, sim.CommandUplink
+	if f.knobDial() == uplinkDial {
+		dial, kind = receiveDial, sim.CommandReceive
+	}
+	n := f.second.take(by + f.dials.dragged(a.In, dial))
+	receive := count(a.In.Repeat(ReceiveUp)) - count(a.In.Repeat(ReceiveDown))
+	if dial == receiveDial {
+		n += receive
+	} else if receive != 0 {
+		f.post(a, receive)
+	}
+	if n != 0 {
+		f.ses.Post(kind, int64(n))
+	}
+}
+
+// knobDial is the dial that the knob turns.
+func (f *flying) knobDial() dialName {
+	if f.state.Rule == sim.RuleDownlink {
+		return receiveDial
+	}
+	return uplinkDial
 }
 
 func (f *flying) post(a *App, notches int) {
@@ -203,20 +274,8 @@ func (f *flying) aim(a *App) {
 	if !f.about.AimTask {
 		return
 	}
-	in := a.In
-	f.sky.update(in, f.places.ribbon, &f.state, f.ses, a.Set.ReducedMotion)
-	for _, m := range []struct {
-		do   Action
-		kind sim.CommandKind
-		by   int64
-	}{
-		{AimLeft, sim.CommandAim, -20}, {AimRight, sim.CommandAim, 20}, {AimUp, sim.CommandRaise, 20},
-		{AimDown, sim.CommandRaise, -20}, {TwistLeft, sim.CommandTwist, -50}, {TwistRight, sim.CommandTwist, 50},
-	} {
-		if in.Repeat(m.do) {
-			f.ses.Post(m.kind, m.by)
-		}
-	}
+	_, f.sky.rect = skyField(a.Type, f.places.ribbon)
+	f.sky.update(a, &f.state, f.ses)
 }
 
 // release lets go of the key, the latch and fast, as on a pause.

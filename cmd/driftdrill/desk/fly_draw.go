@@ -88,6 +88,9 @@ type (
 		step                     int
 		fast, keyed              bool
 		rule                     sim.Rule
+		card                     int64
+		over, held               dialName
+		fresh                    bool
 	}
 )
 
@@ -143,5 +146,14 @@ func (f *flying) handShows(a *App) handShows {
 func (f *flying) dialShows() dialShows {
 	s := &f.state
 	return dialShows{up: s.UplinkHz, down: s.ReceiveHz, signal: int64(math.Round(s.SNRDB * 4)), beacon: int64(math.Round(s.BeaconDB * 4)),
-		step: s.StepHz, fast: s.Fast, keyed: s.Keyed && s.InPassband, rule: s.Rule}
+		step: s.StepHz, fast: s.Fast, keyed: s.Keyed && s.InPassband, rule: s.Rule,
+		card: f.cardShows(), over: f.dials.over, held: f.dials.held, fresh: f.dials.fresh > 0}
+}
+
+// cardShows is what the receive dial's card says where it is shown, tens of hertz.
+func (f *flying) cardShows() int64 {
+	if f.state.Rule != sim.RuleBoth {
+		return 0
+	}
+	return int64(math.Round(f.state.CardReceiveHz / 10))
 }

@@ -3,10 +3,7 @@
 package desk
 
 import (
-	"math"
-
 	"github.com/hajimehoshi/ebiten/v2"
-	"github.com/hajimehoshi/ebiten/v2/inpututil"
 )
 
 // Contact is the mouse (ID -1) or one finger.
@@ -27,22 +24,26 @@ type Input struct {
 	Moved    bool    // the mouse moved in this update
 	Chars    []rune  // text typed
 	NewKeys  []ebiten.Key
-	Circle   float64 // radians that a gamepad's stick was turned, clockwise
+	Sticks   [2]Stick // of gamepads, by Side
+	DeadZone float64  // of a gamepad's stick, 0..1
+	Pads     int      // gamepads that are plugged in
 
 	held, pressed, released, repeat map[Action]bool
 	parsed                          map[Action][]trigger
 	lastMouse                       Point
-	fingers                         map[ebiten.TouchID]Point
+	dev                             devices
+	fingers                         map[int]Point // where each was at the update before, dips
+	touching                        []finger
 	pads                            []ebiten.GamepadID
-	stickAngle                      float64
-	stickOn                         bool
-	DeadZone                        float64 // of a gamepad's stick, 0..1
+	angles                          map[stickKey]float64 // of sticks beyond their dead zone
 }
 
-// NewInput returns an input with the given bindings.
-func NewInput(b Bindings) *Input {
-	in := &Input{held: map[Action]bool{}, pressed: map[Action]bool{}, released: map[Action]bool{},
-		repeat: map[Action]bool{}, fingers: map[ebiten.TouchID]Point{}, DeadZone: 0.35}
+// NewInput returns an input from the window's devices with the given bindings.
+func NewInput(b Bindings) *Input { return newInput(&windowDevices{}, b) }
+
+func newInput(dev devices, b Bindings) *Input {
+	in := &Input{held: map[Action]bool{}, pressed: map[Action]bool{}, released: map[Action]bool{}, repeat: map[Action]bool{},
+		dev: dev, fingers: map[int]Point{}, angles: map[stickKey]float64{}, DeadZone: 0.35}
 	in.Rebind(b)
 	return in
 }
@@ -78,9 +79,11 @@ func (in *Input) Swallow(a Action) { in.pressed[a], in.repeat[a], in.released[a]
 func (in *Input) collect(k float64) {
 	in.collectMouse(k)
 	in.collectFingers(k)
-	in.Chars = ebiten.AppendInputChars(in.Chars[:0])
-	in.NewKeys = inpututil.AppendJustPressedKeys(in.NewKeys[:0])
-	in.collectPads()
+	in.Chars = in.dev.chars(in.Chars[:0])
+	in.NewKeys = in.dev.newKeys(in.NewKeys[:0])
+	in.pads = in.dev.pads(in.pads[:0]) // anew each time: one may be plugged in or pulled out whenever it is
+	in.Pads = len(in.pads)
+	in.collectSticks()
 	for a, ts := range in.parsed {
 		held, count := false, 0
 		for _, t := range ts {
@@ -103,86 +106,92 @@ func (in *Input) collect(k float64) {
 // 0.28 s, then 15 times a second.
 func repeats(count int) bool { return count >= 17 && (count-17)%4 == 0 }
 
+// KeyRepeats tells whether a key begins or repeats itself in this update.
+func (in *Input) KeyRepeats(k ebiten.Key) bool {
+	n := in.dev.key(k)
+	return n == 1 || repeats(n)
+}
+
 func (in *Input) duration(t trigger) int {
-	if !t.pad {
-		shift := ebiten.IsKeyPressed(ebiten.KeyShift)
-		if t.key == ebiten.KeyTab && t.shift != shift {
-			return 0
+	if t.pad {
+		most := 0
+		for _, id := range in.pads {
+			most = max(most, in.button(id, t))
 		}
-		if inpututil.IsKeyJustPressed(t.key) { // also where it was let go in the same update
-			return 1
-		}
-		return inpututil.KeyPressDuration(t.key)
+		return most
 	}
-	most := 0
+	if t.key == ebiten.KeyTab && t.shift != (in.dev.key(ebiten.KeyShift) > 0) {
+		return 0
+	}
+	return in.dev.key(t.key)
+}
+
+// button is for how many updates a button of one gamepad has been held. On one
+// whose layout is not known only numbered buttons can be meant, on others only named ones.
+func (in *Input) button(id ebiten.GamepadID, t trigger) int {
+	switch standard := in.dev.standard(id); {
+	case standard && t.raw < 0:
+		return in.dev.padButton(id, t.button)
+	case !standard && t.raw >= 0:
+		return in.dev.rawButton(id, t.raw)
+	}
+	return 0
+}
+
+// NewButtons lists the gamepad buttons that went down in this update.
+func (in *Input) NewButtons() []Trigger {
+	var out []Trigger
 	for _, id := range in.pads {
-		if ebiten.IsStandardGamepadLayoutAvailable(id) {
-			most = max(most, inpututil.StandardGamepadButtonPressDuration(id, t.button))
+		for _, t := range padTriggers() {
+			if p, err := t.parse(); err == nil && in.button(id, p) == 1 {
+				out = append(out, t)
+			}
 		}
 	}
-	return most
+	return out
 }
 
 func (in *Input) collectMouse(k float64) {
-	x, y := ebiten.CursorPosition()
+	x, y := in.dev.cursor()
 	p := Point{float64(x) / k, float64(y) / k}
 	in.Moved = p != in.lastMouse
 	in.HasMouse = in.HasMouse || in.Moved
-	down := ebiten.IsMouseButtonPressed(ebiten.MouseButtonLeft)
 	in.Contacts = in.Contacts[:0]
-	released := inpututil.IsMouseButtonJustReleased(ebiten.MouseButtonLeft)
-	c := Contact{ID: -1, At: p, Last: in.lastMouse, Down: down && !released,
-		Pressed: inpututil.IsMouseButtonJustPressed(ebiten.MouseButtonLeft), Released: released}
+	down, pressed, released := in.dev.mouse()
+	c := Contact{ID: -1, At: p, Last: in.lastMouse, Down: down && !released, Pressed: pressed, Released: released}
 	if c.Down || c.Released || c.Pressed {
 		in.Contacts = append(in.Contacts, c)
 	}
 	in.lastMouse, in.Hover = p, p
-	_, w := ebiten.Wheel()
-	in.Wheel = clamp(w, -8, 8)
+	in.Wheel = clamp(in.dev.wheel(), -8, 8)
 }
 
+// collectFingers compares the fingers with those of the update before: one
+// that is no longer there was lifted, wherever that was.
 func (in *Input) collectFingers(k float64) {
-	for _, id := range inpututil.AppendJustReleasedTouchIDs(nil) {
-		last := in.fingers[id]
-		in.Contacts = append(in.Contacts, Contact{ID: int(id), At: last, Last: last, Released: true})
-		delete(in.fingers, id)
+	in.touching = in.dev.fingers(in.touching[:0])
+	for id, last := range in.fingers {
+		if !in.touched(id) {
+			in.Contacts = append(in.Contacts, Contact{ID: id, At: last, Last: last, Released: true})
+			delete(in.fingers, id)
+		}
 	}
-	for _, id := range ebiten.AppendTouchIDs(nil) {
-		x, y := ebiten.TouchPosition(id)
-		p := Point{float64(x) / k, float64(y) / k}
-		last, known := in.fingers[id]
+	for _, f := range in.touching {
+		p := Point{float64(f.x) / k, float64(f.y) / k}
+		last, known := in.fingers[f.id]
 		if !known {
 			last = p
 		}
-		in.fingers[id] = p
-		in.Contacts = append(in.Contacts, Contact{ID: int(id), At: p, Last: last, Down: true, Pressed: !known})
+		in.fingers[f.id] = p
+		in.Contacts = append(in.Contacts, Contact{ID: f.id, At: p, Last: last, Down: true, Pressed: !known})
 	}
 }
 
-// collectPads finds the gamepads anew each update, so that one may be plugged
-// in at any time, and turns a stick moved in circles into an angle.
-func (in *Input) collectPads() {
-	in.pads = ebiten.AppendGamepadIDs(in.pads[:0])
-	in.Circle = 0
-	on := false
-	for _, id := range in.pads {
-		if !ebiten.IsStandardGamepadLayoutAvailable(id) {
-			continue
+func (in *Input) touched(id int) bool {
+	for _, f := range in.touching {
+		if f.id == id {
+			return true
 		}
-		x := ebiten.StandardGamepadAxisValue(id, ebiten.StandardGamepadAxisRightStickHorizontal)
-		y := ebiten.StandardGamepadAxisValue(id, ebiten.StandardGamepadAxisRightStickVertical)
-		if on = math.Hypot(x, y) > math.Max(in.DeadZone, 0.1); !on {
-			continue
-		}
-		a := math.Atan2(y, x)
-		if in.stickOn {
-			in.Circle = turnBetween(in.stickAngle, a)
-		}
-		in.stickAngle = a
-		break
 	}
-	in.stickOn = on
+	return false
 }
-
-// turnBetween is the shorter way from angle a to angle b, radians.
-func turnBetween(a, b float64) float64 { return math.Remainder(b-a, 2*math.Pi) }

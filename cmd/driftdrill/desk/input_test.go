@@ -21,7 +21,7 @@ func circle(k *knob, s *Settings, turns float64, n int) int {
 	for i := 0; i <= n; i++ {
 		p := at(2 * math.Pi * turns * float64(i) / float64(n))
 		in.Contacts = []Contact{{ID: 3, At: p, Last: last, Down: i < n, Pressed: i == 0}}
-		total += k.update(in, s)
+		total += k.update(in, s, s.wheel(in))
 		last = p
 	}
 	return total
@@ -64,14 +64,14 @@ func TestWheelKeepsParts(t *testing.T) {
 	in.Wheel = 0.25 // a smooth wheel
 	got := 0
 	for i := 0; i < 10; i++ {
-		got += k.update(in, &s)
+		got += k.update(in, &s, s.wheel(in))
 	}
 	if got != 2 {
 		t.Errorf("ten quarter notches gave %d, want 2", got)
 	}
 	s.WheelNotches = 2
 	in.Wheel = -1
-	if got = k.update(in, &s); got != -1 { // 0.5 were left over
+	if got = k.update(in, &s, s.wheel(in)); got != -1 { // 0.5 were left over
 		t.Errorf("one notch down at two a notch, half a notch kept: %d, want -1", got)
 	}
 }
@@ -81,9 +81,9 @@ func TestDragNearTheMiddleCountsNothing(t *testing.T) {
 	k := &knob{centre: Point{100, 100}, radius: 100}
 	in := NewInput(nil)
 	in.Contacts = []Contact{{ID: -1, At: Point{104, 100}, Down: true, Pressed: true}}
-	k.update(in, &s)
+	k.update(in, &s, s.wheel(in))
 	in.Contacts = []Contact{{ID: -1, At: Point{96, 100}, Last: Point{104, 100}, Down: true}}
-	if n := k.update(in, &s); n != 0 {
+	if n := k.update(in, &s, s.wheel(in)); n != 0 {
 		t.Errorf("a stroke through the middle gave %d notches", n)
 	}
 }

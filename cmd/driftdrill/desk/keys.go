@@ -5,11 +5,10 @@ package desk
 import (
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"github.com/hajimehoshi/ebiten/v2"
-	"github.com/hajimehoshi/ebiten/v2/inpututil"
 )
 
 // keysPage shows what each key and gamepad button does at the desk and lets
@@ -79,7 +78,7 @@ func (k *keysPage) Update(a *App) {
 		k.listen(a)
 		return
 	}
-	if inpututil.IsKeyJustPressed(ebiten.KeyDelete) && k.focus.At == 0 {
+	if slices.Contains(a.In.NewKeys, ebiten.KeyDelete) && k.focus.At == 0 {
 		k.clear(a, k.actions[k.list.At])
 		return
 	}
@@ -90,6 +89,10 @@ func (k *keysPage) Update(a *App) {
 func (k *keysPage) clear(a *App, act Action) {
 	a.Set.Bindings[act] = nil
 	k.apply(a)
+	if left := a.Set.Bindings[act]; len(left) > 0 { // the way out of a run stays
+		a.Say(fmt.Sprintf("%s stays on %s: there must be a way out.", upperStart(string(act)), left[0].Name()))
+		return
+	}
 	a.Say(upperStart(string(act)) + " has no key now.")
 }
 
@@ -107,24 +110,9 @@ func (k *keysPage) listen(a *App) {
 		a.Speak("Left as it is.")
 		return
 	}
-	for _, id := range a.In.pads {
-		for _, name := range padNames() {
-			if inpututil.IsStandardGamepadButtonJustPressed(id, padButtons[name]) {
-				k.bind(a, Trigger("pad:"+name))
-				return
-			}
-		}
+	if b := a.In.NewButtons(); len(b) > 0 {
+		k.bind(a, b[0])
 	}
-}
-
-// padNames are the gamepad buttons in a fixed order.
-func padNames() []string {
-	var names []string
-	for n := range padButtons {
-		names = append(names, n)
-	}
-	sort.Strings(names)
-	return names
 }
 
 func (k *keysPage) bind(a *App, t Trigger) {

@@ -21,33 +21,41 @@ type knob struct {
 	angle, shown float64 // radians clockwise: where it is and where it is drawn
 	held         int     // contact that turns it
 	holding      bool
-	rest         float64 // notches not yet whole
-	turned       int     // notches turned in all, without sign
+	rest         notches
+	turned       int // notches turned in all, without sign
 	hover        bool
 }
 
 // place puts the knob.
 func (k *knob) place(centre Point, radius float64) { k.centre, k.radius = centre, radius }
 
-// update reads wheel, drag and stick and returns whole notches, + is up (clockwise).
-func (k *knob) update(in *Input, s *Settings) int {
+// notches gathers parts of a notch until there is a whole one.
+type notches float64
+
+// take adds some notches and returns the whole ones, which are then gone.
+func (n *notches) take(by float64) int {
+	sum := float64(*n) + by
+	whole := math.Trunc(sum + math.Copysign(1e-9, sum))
+	*n = notches(sum - whole)
+	return int(whole)
+}
+
+// update takes what wheel and stick turned, reads drags, and returns whole
+// notches, + is up (clockwise).
+func (k *knob) update(in *Input, s *Settings, by float64) int {
 	k.hover = in.HasMouse && k.near(in.Hover, 1.12)
-	k.rest += in.Wheel * s.WheelNotches
-	k.rest += in.Circle / (2 * math.Pi) * s.DragNotches
 	for _, c := range in.Contacts {
 		if c.Pressed && !k.holding && k.near(c.At, 1.12) {
 			k.holding, k.held = true, c.ID
 		}
 		if k.holding && c.ID == k.held {
-			k.rest += k.dragged(c) / (2 * math.Pi) * s.DragNotches
+			by += k.dragged(c) / (2 * math.Pi) * s.DragNotches
 			if !c.Down {
 				k.holding = false
 			}
 		}
 	}
-	n := int(math.Trunc(k.rest + math.Copysign(1e-9, k.rest)))
-	k.rest -= float64(n)
-	return n
+	return k.rest.take(by)
 }
 
 // dragged is the angle about the middle that a contact moved through; close

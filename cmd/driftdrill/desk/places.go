@@ -43,7 +43,7 @@ func placeDesk(size Point, t *Type, ab *About) deskPlaces {
 	case page.H >= 2*66+gap:
 		p.strip, page = page.CutTop((page.H - gap) * 0.5)
 		_, p.ribbon = page.CutTop(gap)
-	case ab.Aids.Ribbon || !ab.Aids.Strip:
+	case ab.AimTask || ab.Aids.Ribbon || !ab.Aids.Strip: // the sky lies in the ribbon's place
 		p.ribbon = page
 	default:
 		p.strip = page

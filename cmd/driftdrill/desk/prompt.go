@@ -42,7 +42,7 @@ func (p *prompter) at(s *sim.State, ab *About, b Bindings) Prompt {
 	case sim.PhaseFind:
 		out = Prompt{Title: "Find yourself", Body: "Hold " + key + ": your voice goes up. Turn until it comes back true."}
 	case sim.PhaseTalk:
-		out = Prompt{Title: "Your over", Body: "Hold " + key + ". Keep your voice true all the way."}
+		out = Prompt{Title: "Your over", Body: "Hold " + key + ". " + task(s)}
 	case sim.PhaseListen:
 		out = Prompt{Title: "His over", Body: "Let go and listen. The pass drifts on: turn along with it."}
 	default:
@@ -53,6 +53,17 @@ func (p *prompter) at(s *sim.State, ab *About, b Bindings) Prompt {
 	}
 	out.Coach = p.coach(s, ab, key)
 	return out
+}
+
+// task is what to do while one talks, by whose the dials are.
+func task(s *sim.State) string {
+	switch s.Rule {
+	case sim.RuleBoth:
+		return "Receive dial to its card, then the uplink to your own voice: true all the way."
+	case sim.RuleDownlink:
+		return "The receive dial is yours: keep your voice true all the way."
+	}
+	return "Keep your voice true all the way."
 }
 
 func (p *prompter) watch(s *sim.State) {
