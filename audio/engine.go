@@ -78,6 +78,7 @@ type Engine struct {
 	headset   atomic.Pointer[Headset]
 	settings  atomic.Pointer[receiverSettings]
 	reference atomic.Bool
+	cueOn     atomic.Bool
 	paused    atomic.Bool
 	meters    meters
 	scope     *scope
@@ -182,6 +183,7 @@ func (e *Engine) render() bool {
 		return true
 	case paused && e.fade.silent():
 		clear(e.out[:])
+		e.addSpeech()
 		e.limiter.run(e.out[:])
 		e.taken = 0
 		return true
@@ -197,6 +199,7 @@ func (e *Engine) render() bool {
 	if e.tap != nil {
 		e.tap(e.pass[0][:], e.pass[1][:], e.centreHz)
 	}
+	e.addSpeech()
 	e.limiter.run(e.out[:])
 	e.watchHowl()
 	e.meters.update(e)
@@ -323,10 +326,10 @@ func (e *Engine) mix() {
 		s, ss := moved(old.sidetone[ear]*side, now.sidetone[ear]*side, tickFrames)
 		r, rs := moved(old.receive[ear]*recv, now.receive[ear]*recv, tickFrames)
 		x, xs := moved(old.extra[ear], now.extra[ear], tickFrames)
-		g := f
+		g, cue := f, &e.extras.cue.ear[ear]
 		for i := range tickFrames {
 			s, r, x, g = s+ss, r+rs, x+xs, g+fs
-			e.out[2*i+ear] = (e.ownRe[i]*s + e.heard[i]*r + e.extras.out[i]*x) * g
+			e.out[2*i+ear] = (e.ownRe[i]*s + e.heard[i]*r + (e.extras.out[i]+cue[i])*x) * g
 		}
 	}
 	e.lift.set(h.Region)

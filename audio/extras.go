@@ -3,6 +3,8 @@ package audio
 import (
 	"math"
 	"sync/atomic"
+
+	"driftdrill/audio/speech"
 )
 
 // extras are the sounds that belong to the program, not to the air: a tick
@@ -13,6 +15,9 @@ type extras struct {
 	known  bool
 	tick   decay
 	prompt promptPlayer
+	speech speech.Player
+	spoken [tickFrames]float32
+	cue    offsetCue
 }
 
 // decay is a short struck sound.
@@ -37,6 +42,7 @@ func (x *extras) render(e *Engine, h *Headset) {
 	clear(x.out[:])
 	x.notch(e, h)
 	x.prompt.add(x.out[:], levelOf(h.PromptDB))
+	x.cue.render(e, h)
 }
 
 func (x *extras) notch(e *Engine, h *Headset) {
@@ -139,6 +145,39 @@ func (e *Engine) Say(words ...string) int {
 		e.extras.prompt.next.Store(p)
 	}
 	return len(p.words)
+}
+
+// speechFloorDB is the least volume of what is spoken: whoever has turned
+// everything off must still hear how to turn it up again. Our choice.
+const speechFloorDB = -30
+
+// speechGain is the gain of spoken texts, whose recordings have the reference level.
+func speechGain(h *Headset) float32 {
+	return levelOf(max(h.VolumeDB, speechFloorDB) + h.PromptDB)
+}
+
+// Speak says an utterance over what is heard, also while the run is paused, in
+// place of the one that is being said; nil ends it. Someone else fills it.
+// Safe from any goroutine.
+func (e *Engine) Speak(u *speech.Utterance) { e.extras.speech.Say(u) }
+
+// Speaking tells whether an utterance is being said.
+func (e *Engine) Speaking() bool { return e.extras.speech.Busy() }
+
+// addSpeech adds what is spoken to both ears, before the limiter.
+func (e *Engine) addSpeech() {
+	if e.output != OutputHeard {
+		return
+	}
+	x := &e.extras
+	clear(x.spoken[:])
+	if !x.speech.Add(x.spoken[:], speechGain(e.headset.Load())) {
+		return
+	}
+	for i, v := range x.spoken {
+		e.out[2*i] += v
+		e.out[2*i+1] += v
+	}
 }
 
 // promptSpeaker is the folder of the prompts.

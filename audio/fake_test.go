@@ -64,7 +64,7 @@ func newSceneTestEngine(t testing.TB, run Stepper, scene Scene, cfg Config) *Eng
 }
 
 // listen renders seconds and returns the ears.
-func listen(e *Engine, seconds float64) (left, right []float64) {
+func listen(e Source, seconds float64) (left, right []float64) {
 	n := int(seconds * SampleRate)
 	buf := make([]float32, 2*n)
 	got := e.Fill(buf)

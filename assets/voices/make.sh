@@ -1,8 +1,23 @@
 #!/bin/sh
 # Makes the recorded voices of this folder again with espeak-ng 1.51 and sox 14.4:
 # 16 kHz, 16 bit, mono, silence trimmed, -1 dB peak. Every call is invented (a Q
-# prefix is given to nobody). Run it in this folder: sh make.sh
+# prefix is given to nobody). Run it in this folder: sh make.sh, or sh make.sh
+# spoken where only the texts of the program have changed.
 set -eu
+
+# Everything that the program says where the system has no voice: each word of
+# its texts, numbers, letters, and as many of its fixed phrases as fit into 3 MB
+# (at most 1030 s; -0.4 is the quality of Ogg Vorbis, about 22 kbit/s).
+spoken() {
+	mkdir -p spoken
+	(cd ../.. && go run ./audio/speech/record -tree . -most 1030 -sound assets/voices/words.raw -index assets/voices/spoken/words.txt)
+	sox -R -t raw -r 22050 -e signed -b 16 -c 1 words.raw -r 16000 -C -0.4 spoken/words.ogg
+	rm -f words.raw
+}
+spoken
+if [ "${1:-}" = spoken ]; then
+	exit
+fi
 
 # say SPEAKER FILE MOST TEXT: MOST is the greatest length in seconds; what is
 # longer is spoken faster (0: as long as it takes).
