@@ -148,6 +148,8 @@ func (k *sky) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 	})
 	k.drawTarget(c, field, s)
 	line := fmt.Sprintf("antenna %.0f°, %.0f° up, twist %.0f°", math.Mod(s.AntennaAzimuthDeg+360, 360), s.AntennaElevationDeg, s.AntennaTwistDeg)
+	high := c.Type.LineHeight(Small) + 4
+	c.Rect(Rect{field.X, field.Y, c.Type.Width(line, Small) + 20, high}, c.Pal.Panel) // the bird's way goes on behind it
 	c.Text(field.X+10, field.Y+c.Type.Size(Small)*1.3, line, Small, c.Pal.Dim, Left)
 	word, col := fmt.Sprintf("%.0f° off", s.AimErrorDeg), c.Pal.Ink
 	if s.AimErrorDeg <= aimGoalDeg {

@@ -41,6 +41,7 @@ type Type struct {
 	faces   map[Style]*text.GoTextFace // by face and size in pixels
 	cache   map[textKey]*setText
 	wraps   map[wrapKey][]string
+	fits    map[wrapKey]Style
 	frame   int
 	k       float64 // pixels for a dip
 	scale   float64 // the user's text scale
@@ -68,7 +69,7 @@ type setText struct {
 
 // NewType loads the fonts.
 func NewType() (*Type, error) {
-	t := &Type{faces: map[Style]*text.GoTextFace{}, cache: map[textKey]*setText{}, wraps: map[wrapKey][]string{}, k: 1, scale: 1}
+	t := &Type{faces: map[Style]*text.GoTextFace{}, cache: map[textKey]*setText{}, wraps: map[wrapKey][]string{}, fits: map[wrapKey]Style{}, k: 1, scale: 1}
 	data := [numFaces][]byte{goregular.TTF, gomedium.TTF, gobold.TTF, goitalic.TTF, gomono.TTF, gomonobold.TTF}
 	for i, d := range data {
 		src, err := text.NewGoTextFaceSource(bytes.NewReader(d))
@@ -94,6 +95,7 @@ func (t *Type) SetScale(k, scale float64) {
 	}
 	clear(t.faces)
 	clear(t.wraps)
+	clear(t.fits)
 }
 
 // Tick counts a frame and lets go of text not drawn for a while.
@@ -112,6 +114,9 @@ func (t *Type) Tick() {
 	}
 	if len(t.wraps) > 500 {
 		clear(t.wraps)
+	}
+	if len(t.fits) > 2000 {
+		clear(t.fits)
 	}
 }
 
@@ -145,12 +150,37 @@ func (t *Type) Width(str string, s Style) float64 {
 	return text.Advance(str, t.face(s.Face, t.px(s))) / t.k
 }
 
-// Fit returns the style, made smaller where the string would be wider than width.
+// Fit returns the style, made smaller where the string would be wider than
+// width. Sizes go in quarters of a pixel, and text does not grow in proportion
+// to its size: the size is looked for until the string is narrow enough.
 func (t *Type) Fit(str string, s Style, width float64) Style {
-	if w := t.set(str, s).width / t.k; w > width && w > 0 {
-		s.Size = math.Floor(s.Size*width/w*4) / 4
+	px := t.px(s)
+	key := wrapKey{s.Face, px, int(math.Floor(width * 4)), str}
+	if f, ok := t.fits[key]; ok {
+		return f
 	}
-	return s
+	fit := s
+	if w := text.Advance(str, t.face(s.Face, px)) / t.k; w > width && w > 0 {
+		p := math.Min(px, math.Floor(px*math.Max(width, 0)/w*4)/4+1)
+		for p > leastPx && text.Advance(str, t.face(s.Face, p))/t.k > width {
+			p -= 0.25
+		}
+		fit = t.ofPx(s.Face, math.Max(p, leastPx))
+	}
+	t.fits[key] = fit
+	return fit
+}
+
+// leastPx is the smallest text, pixels: what is smaller cannot be read anyway.
+const leastPx = 1.0
+
+// ofPx is the style that comes out at a size in pixels after the text scale.
+func (t *Type) ofPx(f Face, px float64) Style {
+	g := px / t.k
+	if g > Body.Size*t.scale { // where text grows by a constant
+		return Style{f, g - (t.scale-1)*Body.Size}
+	}
+	return Style{f, g / t.scale}
 }
 
 // Cut returns the string, shortened with an ellipsis where it is wider than width.
