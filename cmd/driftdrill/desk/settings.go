@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -79,6 +80,17 @@ func decibels(v float64) string {
 	return fmt.Sprintf("%.0f dB", v)
 }
 
+// balance says which ear is turned down, and by how much.
+func balance(v float64) string {
+	switch {
+	case v > 0:
+		return fmt.Sprintf("left %.0f dB down", v)
+	case v < 0:
+		return fmt.Sprintf("right %.0f dB down", -v)
+	}
+	return "both alike"
+}
+
 func (s *settingsPage) level(a *App, name string, v *float64) *Slider {
 	return &Slider{Name: name, Low: -60, High: 12, Step: 1, Value: v, Format: decibels, Changed: s.changed(a)}
 }
@@ -91,6 +103,7 @@ func (s *settingsPage) soundPart(a *App) []Widget {
 		s.level(a, "your voice as it comes back", &l.ReturnDB),
 		s.level(a, "other stations", &l.OthersDB),
 		s.level(a, "noise", &l.NoiseDB),
+		&Slider{Name: "balance of the ears", Low: -balanceEnd, High: balanceEnd, Step: 1, Value: &l.BalanceDB, Format: balance, Changed: s.changed(a)},
 	}
 	if a.Cfg.TestTone != nil {
 		ws = append(ws, s.tone.button(a))
@@ -106,6 +119,31 @@ func (s *settingsPage) soundPart(a *App) []Widget {
 		Changed: func(i int) { a.Set.BufferMS = ms[i]; a.Apply(a.Set) }})
 	return ws
 }
+
+// speechRate sets how fast the spoken voice talks.
+func (s *settingsPage) speechRate(a *App) *Slider {
+	rate := float64(a.Set.SpeechRate)
+	return &Slider{Name: "the spoken voice", Low: slowestSpeech, High: fastestSpeech, Step: 5, Value: &rate,
+		Format:  func(v float64) string { return fmt.Sprintf("%.0f words a minute", v) },
+		Changed: func() { a.Set.SpeechRate = int(rate); a.Apply(a.Set) }}
+}
+
+// regions are the parts of the hearing range that can be lifted.
+var regions = []string{"all", "low", "middle", "high"}
+
+// region lifts a part of the hearing range and puts the own tone into its middle.
+func (s *settingsPage) region(a *App) *Choice {
+	at := max(slices.Index(regions, a.Set.Levels.Region), 0)
+	return &Choice{Name: "you hear best", Words: []string{"everything", "300-700 Hz", "500-1000 Hz", "900-1500 Hz"}, At: at, Changed: func(i int) {
+		a.Set.Levels.Region = regions[i]
+		a.Set.ToneHz = regionTones[i]
+		s.changed(a)()
+	}}
+}
+
+// regionTones are the own tone's pitch that goes with each region, Hz: the
+// geometric mean of its edges.
+var regionTones = []float64{700, 460, 710, 1160}
 
 func index(on bool) int {
 	if on {
@@ -123,9 +161,12 @@ func (s *settingsPage) earsPart(a *App) []Widget {
 		swap,
 		&Slider{Name: "pitch of your tone, from the next run on", Low: 300, High: 1200, Step: 10, Value: &a.Set.ToneHz,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f Hz", v) }, Changed: apply},
+		s.region(a),
 		&Choice{Name: "a tick for each notch of the knob", Words: []string{"no", "yes"}, At: index(l.Ticks), Changed: func(i int) { l.Ticks = i == 1; apply() }},
 		&Choice{Name: "say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { s.ears(a, i == 1) }},
+		s.speechRate(a),
 	}
+	ws = append(ws, s.speechPart(a)...)
 	if a.Cfg.TestTone != nil {
 		ws = append(ws, s.tone.button(a))
 	}
@@ -166,6 +207,9 @@ func (s *settingsPage) sightPart(a *App) []Widget {
 
 func (s *settingsPage) knobPart(a *App) []Widget {
 	apply := s.changed(a)
+	wheel := &Choice{Name: "wheel away from you", Words: []string{"turns up", "turns down"}, At: index(a.Set.WheelTurned), Changed: func(i int) { a.Set.WheelTurned = i == 1; apply() }}
+	stick := &Choice{Name: "gamepad: the knob is the", Words: []string{"right stick", "left stick"}, At: index(a.Set.KnobStick == "left"),
+		Changed: func(i int) { a.Set.KnobStick = []string{"right", "left"}[i]; apply() }}
 	steps := []int{10, 20, 50, 100}
 	at := 1
 	for i, v := range steps {
@@ -177,10 +221,12 @@ func (s *settingsPage) knobPart(a *App) []Widget {
 		&Choice{Name: "one notch of the knob, where the drill leaves it to you", Words: []string{"10 Hz", "20 Hz", "50 Hz", "100 Hz"}, At: at, Changed: func(i int) { a.Set.StepHz = steps[i]; apply() }},
 		&Slider{Name: "notches for one click of the mouse wheel", Low: 0.5, High: 5, Step: 0.5, Value: &a.Set.WheelNotches,
 			Format: func(v float64) string { return fmt.Sprintf("%.1f", v) }, Changed: apply},
-		&Slider{Name: "notches for one turn of the drawn knob", Low: 12, High: 120, Step: 4, Value: &a.Set.DragNotches,
+		&Slider{Name: "notches for one turn of the drawn knob or of a stick", Low: 12, High: 120, Step: 4, Value: &a.Set.DragNotches,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f", v) }, Changed: apply},
-		&Slider{Name: "gamepad stick: how far before it counts", Low: 0.1, High: 0.9, Step: 0.05, Value: &a.Set.StickDeadZone,
-			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply},
+		wheel,
+		stick,
+		&StickSlider{Slider{Name: "gamepad stick: how far before it counts", Low: leastDeadZone, High: 0.9, Step: 0.05, Value: &a.Set.StickDeadZone,
+			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply}},
 		&Button{Text: "Keys and buttons", Hint: "what each one does; sets for one hand", Do: func() { a.Scenes.Push(a, newKeysPage()) }},
 	}
 }
@@ -263,7 +309,7 @@ func (s *settingsPage) columns(t *Type, r Rect) float64 {
 // settingHeight is the height of one line of the page.
 func settingHeight(t *Type, w Widget) float64 {
 	switch v := w.(type) {
-	case *Slider:
+	case *Slider, *StickSlider:
 		return t.LineHeight(Body) + 24
 	case *TextField:
 		if v.Check != nil {
@@ -277,7 +323,8 @@ func settingHeight(t *Type, w Widget) float64 {
 }
 
 func settingGap(t *Type, w Widget) float64 {
-	if _, ok := w.(*Slider); ok {
+	switch w.(type) {
+	case *Slider, *StickSlider:
 		return 12
 	}
 	return 18
@@ -286,6 +333,8 @@ func settingGap(t *Type, w Widget) float64 {
 func setRect(w Widget, r Rect, t *Type) {
 	switch v := w.(type) {
 	case *Slider:
+		v.Rect = r
+	case *StickSlider:
 		v.Rect = r
 	case *Choice:
 		v.Rect = r

@@ -97,3 +97,49 @@ func (in *Input) stick(key stickKey, p Point) {
 
 // turnBetween is the shorter way from angle a to angle b, radians.
 func turnBetween(a, b float64) float64 { return math.Remainder(b-a, 2*math.Pi) }
+
+// StickSlider is a slider for the dead zone, beside a picture of the sticks as
+// they are now.
+type StickSlider struct{ Slider }
+
+// Draw implements Widget.
+func (s *StickSlider) Draw(a *App, c *Canvas, focus bool) {
+	whole := s.Rect
+	d := whole.H
+	picture := a.In.Pads > 0 && whole.W > 3*d
+	if picture {
+		s.Rect.W -= 2*d + 24
+	}
+	s.Slider.Draw(a, c, focus)
+	s.Rect = whole
+	if !picture {
+		return
+	}
+	for side := LeftSide; side <= RightSide; side++ {
+		m := Point{whole.Right() - d*(1.5-float64(side)) - 8*(1-float64(side)), whole.Y + d/2}
+		r := d/2 - 3
+		raw := a.In.Sticks[side].Raw
+		if far := math.Hypot(raw.X, raw.Y); far > 1 {
+			raw = Point{raw.X / far, raw.Y / far}
+		}
+		c.Ring(m.X, m.Y, r, 1.5, c.Pal.Rule)
+		c.Disc(m.X, m.Y, r**s.Value, c.Pal.PanelHi)
+		c.Ring(m.X, m.Y, r**s.Value, 1.2, c.Pal.Dim)
+		dot := c.Pal.Ink
+		if a.In.Sticks[side].At != (Point{}) { // it counts
+			dot = c.Pal.Yours
+		}
+		c.Disc(m.X+raw.X*r, m.Y+raw.Y*r, 5, dot)
+	}
+}
+
+// Update implements Widget: the slider is as wide as it is drawn.
+func (s *StickSlider) Update(a *App, focus bool) bool {
+	whole := s.Rect
+	if a.In.Pads > 0 && whole.W > 3*whole.H {
+		s.Rect.W -= 2*whole.H + 24
+	}
+	used := s.Slider.Update(a, focus)
+	s.Rect = whole
+	return used
+}
