@@ -1,6 +1,7 @@
 package scoring
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"hash/fnv"
@@ -8,6 +9,7 @@ import (
 	"runtime"
 	"sort"
 	"sync"
+	"sync/atomic"
 
 	"driftdrill/sim"
 )
@@ -66,6 +68,12 @@ func quantile(sorted []float64, p float64) float64 {
 // FlyLadder flies the reference hands on a setup, on all cores. The result
 // does not depend on how many there are.
 func FlyLadder(setup *sim.Setup) (*Ladder, error) {
+	return flyLadder(context.Background(), setup, 0, nil)
+}
+
+// flyLadder flies the reference hands with a number of workers, 0 = one for
+// each core. Where ctx ends it returns ctx's error after the flights under way.
+func flyLadder(ctx context.Context, setup *sim.Setup, workers int, progress func(done, total int)) (*Ladder, error) {
 	course, err := NewCourse(setup)
 	if err != nil {
 		return nil, err
@@ -79,7 +87,10 @@ func FlyLadder(setup *sim.Setup) (*Ladder, error) {
 		}
 		hands[i] = h
 	}
-	flown := flyAll(course, hands)
+	flown := flyAll(ctx, course, hands, workers, progress)
+	if err := ctx.Err(); err != nil {
+		return nil, fmt.Errorf("ladder: %w", err)
+	}
 	l := &Ladder{Seeds: LadderSeeds}
 	for i := range LadderLevels {
 		l.Rungs = append(l.Rungs, rungOf(float64(i)/(LadderLevels-1), flown[i*LadderSeeds:(i+1)*LadderSeeds]))
@@ -99,8 +110,9 @@ type result struct {
 	hasBack, hasRMS, found              bool
 }
 
-// flyAll flies hands over one course on all cores.
-func flyAll(course *Course, hands []Hand) []result {
+// flyAll flies hands over one course with a number of workers, 0 = one for
+// each core, and tells progress after each flight. It stops where ctx ends.
+func flyAll(ctx context.Context, course *Course, hands []Hand, workers int, progress func(done, total int)) []result {
 	out := make([]result, len(hands))
 	next := make(chan int, len(hands))
 	for i := range hands {
@@ -108,14 +120,24 @@ func flyAll(course *Course, hands []Hand) []result {
 	}
 	close(next)
 	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(hands)) {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	var done atomic.Int64
+	for range min(workers, len(hands)) {
 		wait.Add(1)
 		go func() {
 			defer wait.Done()
 			var tr *Trace
 			for i := range next {
+				if ctx.Err() != nil {
+					return
+				}
 				tr = Fly(course, hands[i], tr)
 				out[i] = resultOf(tr)
+				if progress != nil {
+					progress(int(done.Add(1)), len(hands))
+				}
 			}
 		}()
 	}
@@ -198,8 +220,15 @@ type Ladders struct {
 // laddersKept bounds the memory of Ladders: a curve is about 1 kB.
 const laddersKept = 1024
 
-// Of returns the ladder of a setup, flying it where it is not known.
+// Of returns the ladder of a setup, flying it on all cores where it is not known.
 func (c *Ladders) Of(setup *sim.Setup) (*Ladder, error) {
+	return c.Fly(context.Background(), setup, 0, nil)
+}
+
+// Fly is Of with a number of workers (0 = one for each core), so that a window
+// keeps a core, and with progress, which is told from any goroutine after each
+// flight (nil = not). Where ctx ends, its error comes back and nothing is kept.
+func (c *Ladders) Fly(ctx context.Context, setup *sim.Setup, workers int, progress func(done, total int)) (*Ladder, error) {
 	key, err := SetupKey(setup)
 	if err != nil {
 		return nil, err
@@ -210,7 +239,7 @@ func (c *Ladders) Of(setup *sim.Setup) (*Ladder, error) {
 	if l != nil {
 		return l, nil
 	}
-	if l, err = FlyLadder(setup); err != nil {
+	if l, err = flyLadder(ctx, setup, workers, progress); err != nil {
 		return nil, err
 	}
 	c.mu.Lock()
