@@ -80,6 +80,7 @@ type Engine struct {
 	reference atomic.Bool
 	cueOn     atomic.Bool
 	paused    atomic.Bool
+	over      atomic.Bool
 	meters    meters
 	scope     *scope
 }
@@ -147,6 +148,9 @@ func (e *Engine) SetReference(on bool) { e.reference.Store(on) }
 // the run is not stepped. It fades in 10 ms and comes back in 50 ms.
 func (e *Engine) Pause(on bool) { e.paused.Store(on) }
 
+// Over tells whether the run has ended, and with it the sound.
+func (e *Engine) Over() bool { return e.over.Load() }
+
 // Paused tells whether the run is paused.
 func (e *Engine) Paused() bool { return e.paused.Load() }
 
@@ -170,6 +174,9 @@ func (e *Engine) Fill(dst []float32) int {
 // render makes the next tick of sound; false after the end.
 func (e *Engine) render() bool {
 	done := e.run.Done()
+	if done {
+		e.over.Store(true)
+	}
 	paused := e.paused.Load() && !done
 	switch {
 	case done && e.fade.silent():

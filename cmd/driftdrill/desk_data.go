@@ -20,7 +20,6 @@ import (
 
 // pages gives the desk what its pages need.
 func (w *deskWiring) pages() desk.Pages {
-	voice := newVoice()
 	return desk.Pages{
 		Drills:        w.drills,
 		Passes:        w.passes,
@@ -31,8 +30,10 @@ func (w *deskWiring) pages() desk.Pages {
 		CheckSite:     checkSite,
 		CheckElements: checkElements,
 		TestTone:      w.testTone,
-		Speak:         voice.speaker(),
-		Voice:         voice.name,
+		Speak:         w.speech.speak,
+		Voice:         w.speech.name(),
+		TwoVoices:     w.speech.system != nil,
+		SetVoice:      w.speech.choose,
 	}
 }
 

@@ -73,7 +73,7 @@ func (w *deskWiring) shown(o outcome) (*desk.About, *desk.Result, error) {
 	w.last = &setup
 	w.mu.Unlock()
 	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
-		return replaySound(o.sheet, from, length, w.sink(), headsetOf(levels))
+		return replaySound(o.sheet, from, length, w.sink(), headsetOf(levels), w.speech.within)
 	}
 	return about, r, nil
 }
@@ -103,5 +103,6 @@ func (w *deskWiring) testTone(set desk.Settings) (stop func(), levels func(desk.
 		sink.Close()
 		return nil, nil, err
 	}
-	return func() { sink.Close() }, func(l desk.Levels) { engine.SetHeadset(headsetOf(l)) }, nil
+	leave := w.speech.within(engine)
+	return func() { leave(); sink.Close() }, func(l desk.Levels) { engine.SetHeadset(headsetOf(l)) }, nil
 }

@@ -36,6 +36,8 @@ func openDesk(cmd *cobra.Command, o *flyOptions) error {
 		fmt.Fprintf(stderr, "driftdrill: %v; the settings are as new\n", err)
 	}
 	w := &deskWiring{stderr: stderr, settings: settings, sound: "device"}
+	w.speech = newVoice(stderr, w.announcerSink)
+	defer w.speech.close()
 	cfg := desk.Config{
 		Title:        "driftdrill",
 		NewSession:   w.newSession,
@@ -76,7 +78,8 @@ type deskWiring struct {
 	sound  string
 	device out.Options
 	voice  ownVoice
-	sheet  string  // for the first run; "" = the program's own folder
+	sheet  string // for the first run; "" = the program's own folder
+	speech *voice
 	first  *flight // what the command line asked for; nil = nothing
 
 	mu       sync.Mutex
@@ -122,7 +125,7 @@ func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Se
 	if s := ses.soundState(); s.silent && w.sound != "silent" {
 		fmt.Fprintln(w.stderr, "driftdrill:", s.message)
 	}
-	return &deskSession{w: w, session: ses, about: about, device: device}, nil
+	return &deskSession{w: w, session: ses, about: about, device: device, leave: w.speech.within(ses.engine)}, nil
 }
 
 // prepare finds the setup of a run: the one before again, the one that the

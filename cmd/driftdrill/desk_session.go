@@ -22,6 +22,7 @@ type deskSession struct {
 	w       *deskWiring
 	about   *desk.About
 	device  out.Options
+	leave   func() // the voice goes elsewhere
 }
 
 // About implements desk.Session.
@@ -56,12 +57,19 @@ func (d *deskSession) SetLevels(l desk.Levels) { d.session.engine.SetHeadset(hea
 // Say speaks bundled words within the sound of the run and returns how many there are.
 func (d *deskSession) Say(words ...string) int { return d.session.engine.Say(words...) }
 
+// SetCue turns the pulses that tell the offset on or off.
+func (d *deskSession) SetCue(on bool) { d.session.engine.SetOffsetCue(on) }
+
 // Close implements desk.Session.
-func (d *deskSession) Close() { _ = d.session.abandon() } // the sheet stays as far as it could be written
+func (d *deskSession) Close() {
+	d.leave()
+	_ = d.session.abandon() // the sheet stays as far as it could be written
+}
 
 // Finish implements desk.Session.
 func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 	o, err := d.session.finish()
+	d.leave()
 	if o.trace == nil {
 		return nil, err
 	}
@@ -79,7 +87,7 @@ func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 	}
 	r.Next, r.NextName = d.w.next(ctx, setup, o)
 	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
-		return replaySound(o.sheet, from, length, d.sink(), d.session.engine.Headset())
+		return replaySound(o.sheet, from, length, d.sink(), d.session.engine.Headset(), d.w.speech.within)
 	}
 	return r, nil
 }
@@ -215,7 +223,8 @@ var errNothingToHear = errors.New("there is nothing to hear at that moment")
 
 // replaySound plays a stretch of a run again. What came before is flown
 // without sound: the physics are the same, the receiver's level starts anew.
-func replaySound(sh *sim.Sheet, from, length sim.Tick, sink audio.Sink, headset audio.Headset) (stop func(), at func() sim.Tick, err error) {
+func replaySound(sh *sim.Sheet, from, length sim.Tick, sink audio.Sink, headset audio.Headset,
+	within func(*audio.Engine) func()) (stop func(), at func() sim.Tick, err error) {
 	if from < 0 || from >= sh.End || length <= 0 {
 		return nil, nil, errNothingToHear
 	}
@@ -240,5 +249,6 @@ func replaySound(sh *sim.Sheet, from, length sim.Tick, sink audio.Sink, headset 
 		sink.Close()
 		return nil, nil, err
 	}
-	return func() { sink.Close() }, func() sim.Tick { return sim.Tick(r.at.Load()) }, nil
+	leave := within(engine)
+	return func() { leave(); sink.Close() }, func() sim.Tick { return sim.Tick(r.at.Load()) }, nil
 }

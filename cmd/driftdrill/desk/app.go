@@ -97,6 +97,9 @@ func (a *App) Apply(s Settings) {
 	a.Pal = PaletteNamed(a.Set.Palette)
 	a.In.Rebind(a.Set.Bindings)
 	a.In.DeadZone = a.Set.StickDeadZone
+	if a.Cfg.SetVoice != nil {
+		a.Cfg.SetVoice(a.Set)
+	}
 	a.ground.stale, a.sizedAt = true, a.Frame-settledFrames-1 // at once
 }
 

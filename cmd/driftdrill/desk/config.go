@@ -180,6 +180,8 @@ type Settings struct {
 	ReducedMotion bool
 	EarsOnly      bool    // speak menus, prompts and results
 	SpeechRate    int     // of the spoken voice, words a minute
+	Voice         string  // who speaks: VoiceSystem or VoiceBundled
+	OffsetSound   string  // when pulses tell the offset: OffsetSoundSpoken, ...Always, ...Never
 	WheelNotches  float64 // notches of the knob for one of the wheel
 	WheelTurned   bool    // the wheel turns the dial the other way
 	DragNotches   float64 // notches for one turn of a circular drag, or of a stick
@@ -216,6 +218,7 @@ func (s Settings) Sane() Settings {
 	if s.SpeechRate == 0 {
 		s.SpeechRate = d.SpeechRate
 	}
+	s.Voice, s.OffsetSound = oneOf(s.Voice, voiceChoices), oneOf(s.OffsetSound, offsetChoices)
 	s.SpeechRate = min(max(s.SpeechRate, slowestSpeech), fastestSpeech)
 	if s.StepHz != 10 && s.StepHz != 20 && s.StepHz != 50 && s.StepHz != 100 {
 		s.StepHz = d.StepHz

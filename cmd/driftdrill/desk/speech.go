@@ -56,6 +56,7 @@ type guide struct {
 	found  bool
 	top    bool
 	minute bool
+	cued   bool // the pulses are on
 }
 
 // What the guide goes by: choices of this project.
@@ -75,6 +76,7 @@ func (g *guide) update(a *App, f *flying) {
 		a.Speak(fmt.Sprintf("%s on %s. Get ready. %s keys, %s and %s turn, %s tells where you are, %s pauses.", ab.DrillTitle, ab.Bird,
 			b.NameOf(Key), Trigger.spoken("key:ArrowUp"), Trigger.spoken("key:ArrowDown"), b.NameOf(SpeakAgain), b.NameOf(Pause)))
 	}
+	g.cue(a, f)
 	if !a.Set.EarsOnly || s.Exercise.Kind != sim.ExerciseNone {
 		return
 	}

@@ -1,0 +1,67 @@
+//go:build !nodesk
+
+package desk
+
+// Who speaks, in Settings.Voice.
+const (
+	VoiceSystem  = ""        // the system's voice where it has one
+	VoiceBundled = "bundled" // the words that the program carries
+)
+
+// When the offset is told by pulses, in Settings.OffsetSound; only ever where
+// the drill allows an aid.
+const (
+	OffsetSoundSpoken = ""       // while everything is said aloud
+	OffsetSoundAlways = "always" // also without
+	OffsetSoundNever  = "never"
+)
+
+var (
+	voiceChoices  = []string{VoiceSystem, VoiceBundled}
+	offsetChoices = []string{OffsetSoundSpoken, OffsetSoundAlways, OffsetSoundNever}
+)
+
+// oneOf is v where it is one of the choices, else the first of them.
+func oneOf(v string, choices []string) string { return choices[placeOf(v, choices)] }
+
+func placeOf(v string, choices []string) int {
+	for i, c := range choices {
+		if c == v {
+			return i
+		}
+	}
+	return 0
+}
+
+// speechPart are the settings of what is spoken.
+func (s *settingsPage) speechPart(a *App) []Widget {
+	apply := s.changed(a)
+	var ws []Widget
+	if a.Cfg.Speak != nil && a.Cfg.TwoVoices {
+		ws = append(ws, &Choice{Name: "spoken by", Words: []string{"the system's voice", "the bundled voice"}, At: placeOf(a.Set.Voice, voiceChoices),
+			Changed: func(i int) {
+				a.Set.Voice = voiceChoices[i]
+				apply()
+				a.Speak("This is the voice now.")
+			}})
+	}
+	return append(ws, &Choice{Name: "pulses that tell how far off you are, where the drill helps", Words: []string{"with speech", "always", "never"},
+		At: placeOf(a.Set.OffsetSound, offsetChoices), Changed: func(i int) { a.Set.OffsetSound = offsetChoices[i]; apply() }})
+}
+
+// pulses tells whether the offset is to be told by pulses.
+func (s *Settings) pulses() bool {
+	return s.OffsetSound == OffsetSoundAlways || s.OffsetSound == OffsetSoundSpoken && s.EarsOnly
+}
+
+// cuer is a session that can tell the offset by pulses.
+type cuer interface{ SetCue(on bool) }
+
+// cue turns the pulses on where they are wished and the drill allows an aid.
+func (g *guide) cue(a *App, f *flying) {
+	on := a.Set.pulses() && (f.about.Aids.Arrow || f.about.Aids.Ribbon)
+	if c, ok := f.ses.(cuer); ok && on != g.cued {
+		g.cued = on
+		c.SetCue(on)
+	}
+}
