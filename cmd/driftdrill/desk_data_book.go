@@ -8,7 +8,9 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime"
 	"slices"
+	"sync/atomic"
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
@@ -38,6 +40,8 @@ func (w *deskWiring) closeBook() error {
 
 // keeping is a run on its way into the logbook, with its rating.
 type keeping struct {
+	flown  atomic.Int64  // reference hands that have flown
+	hands  atomic.Int64  // and how many there are
 	done   chan struct{} // closed when what follows holds
 	rating *scoring.Rating
 	ladder *scoring.Ladder
@@ -57,7 +61,7 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 		defer w.saving.Done()
 		defer close(k.done)
 		if rated(setup) {
-			if l, err := w.ladders.Of(setup); err == nil {
+			if l, err := w.ladders.Fly(context.Background(), setup, spareCores(), k.progress); err == nil {
 				r := l.Rate(o.Marks, o.trace)
 				k.ladder, k.rating = l, &r
 			}
@@ -65,6 +69,14 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 		k.saved = w.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.rating}, o.path)
 	}()
 	return k
+}
+
+// spareCores are the cores that long work may take: one is left to window and sound.
+func spareCores() int { return max(1, runtime.GOMAXPROCS(0)-1) }
+
+func (k *keeping) progress(done, total int) {
+	k.hands.Store(int64(total))
+	k.flown.Store(int64(done))
 }
 
 // add writes a run and says how it went.
@@ -81,11 +93,9 @@ func (w *deskWiring) add(run logbook.Run, path string) string {
 
 // rateOf is what the debrief calls for the rating.
 func (k *keeping) rateOf(index float64) func(context.Context, desk.Progress) (*desk.Rated, error) {
-	return func(ctx context.Context, _ desk.Progress) (*desk.Rated, error) {
-		select {
-		case <-k.done:
-		case <-ctx.Done():
-			return nil, ctx.Err()
+	return func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
+		if err := k.wait(ctx, p); err != nil {
+			return nil, err
 		}
 		if k.rating == nil {
 			return nil, errors.New("this run cannot be rated; " + k.saved)
@@ -95,6 +105,24 @@ func (k *keeping) rateOf(index float64) func(context.Context, desk.Progress) (*d
 			r.Ladder = append(r.Ladder, desk.LadderPoint{Level: 100 * g.Level, HoldIndex: g.Index.Mid})
 		}
 		return r, nil
+	}
+}
+
+// wait waits until the run is kept, or ctx ends: the run is kept all the same.
+func (k *keeping) wait(ctx context.Context, p desk.Progress) error {
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		select {
+		case <-k.done:
+			return nil
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-tick.C:
+			if n := k.hands.Load(); p != nil && n > 0 {
+				p(int(k.flown.Load()), int(n))
+			}
+		}
 	}
 }
 
@@ -208,10 +236,10 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 	}
 	r.Saved = fmt.Sprintf("run %d of the logbook", id)
 	if setup := &sh.Setup; rated(setup) {
-		r.Rate = func(context.Context, desk.Progress) (*desk.Rated, error) {
+		r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
 			k := &keeping{done: make(chan struct{}), saved: r.Saved}
 			close(k.done)
-			l, err := d.w.ladders.Of(setup)
+			l, err := d.w.ladders.Fly(ctx, setup, spareCores(), p)
 			if err != nil {
 				return nil, err
 			}
