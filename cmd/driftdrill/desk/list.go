@@ -2,7 +2,10 @@
 
 package desk
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // List shows rows that scroll; one is chosen. The keys up and down go through
 // it and leave it at its ends; Accept or a second press opens the row.
@@ -34,7 +37,15 @@ func (l *List) Spoken() string {
 	if l.Count == 0 {
 		return ""
 	}
-	return l.Name + ". " + l.Say(l.At)
+	return sentences(l.Name, l.Say(l.At), l.place())
+}
+
+// place says where the chosen row stands in the list.
+func (l *List) place() string {
+	if l.Count < 2 {
+		return ""
+	}
+	return fmt.Sprintf("%d of %d", l.At+1, l.Count)
 }
 
 func (l *List) columns() int { return max(l.Columns, 1) }
@@ -108,7 +119,7 @@ func (l *List) choose(a *App, i int) {
 	if l.Chosen != nil {
 		l.Chosen(i)
 	}
-	a.Speak(l.Say(i))
+	a.Speak(sentences(l.Say(i), l.place()))
 }
 
 func (l *List) keys(a *App) bool {

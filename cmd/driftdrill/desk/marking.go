@@ -54,6 +54,9 @@ func (l *loading) Update(a *App) {
 			a.Scenes.Replace(a, newFlying(got.ses, l.req))
 		}
 	default:
+		if (a.Frame-l.since)%progressEvery == progressEvery/4 {
+			a.Speak("Looking for the pass. Escape stops.")
+		}
 		if a.In.Pressed(Back) {
 			a.Scenes.Replace(a, homeScene(a))
 		}

@@ -121,6 +121,7 @@ func (p *passesPage) Update(a *App) {
 		}
 	}
 	p.place(a)
+	p.tellProgress(a)
 	if p.hunt.job.busy() && a.In.Pressed(Back) && a.Frame-p.hunt.job.since > 30 {
 		a.In.Swallow(Back)
 		p.halt(a)

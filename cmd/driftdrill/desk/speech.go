@@ -5,6 +5,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"driftdrill/sim"
@@ -57,14 +58,18 @@ type guide struct {
 	top    bool
 	minute bool
 	cued   bool // the pulses are on
+	onBird bool // the antenna was on the bird when it was last told
+	aimed  sim.Tick
 }
 
 // What the guide goes by: choices of this project.
 const (
-	guideOffHz   = 40.0                       // from here on the offset is told
-	guideTrueHz  = 25.0                       // within it the voice counts as true
-	guideEvery   = 2 * sim.TicksPerSecond     // between two words on the offset
-	guideTrueFor = sim.TicksPerSecond * 3 / 4 // true for so long before it is said
+	guideOffHz    = 40.0                       // from here on the offset is told
+	guideTrueHz   = 25.0                       // within it the voice counts as true
+	guideEvery    = 2 * sim.TicksPerSecond     // between two words on the offset
+	guideAimEvery = 8 * sim.TicksPerSecond     // between two words on the antenna
+	guidePulsed   = 8 * sim.TicksPerSecond     // between two words on the offset while pulses tell it
+	guideTrueFor  = sim.TicksPerSecond * 3 / 4 // true for so long before it is said
 )
 
 func (g *guide) update(a *App, f *flying) {
@@ -92,7 +97,25 @@ func (g *guide) update(a *App, f *flying) {
 		g.minute = true
 		g.word(a, f, "one-minute")
 	}
+	g.aim(a, f)
 	g.offset(a, f)
+}
+
+// aim tells when the hand antenna comes on the bird, and where the bird is once
+// it has gone off.
+func (g *guide) aim(a *App, f *flying) {
+	s := &f.state
+	if !f.about.AimTask || s.Tick-g.aimed < guideAimEvery {
+		return
+	}
+	switch {
+	case !g.onBird && s.AimErrorDeg <= aimGoalDeg:
+		g.onBird, g.aimed = true, s.Tick
+		a.Speak("The antenna is on the bird.")
+	case s.AimErrorDeg > 1.6*aimGoalDeg:
+		g.onBird, g.aimed = false, s.Tick
+		a.Speak(spokenAim(s))
+	}
 }
 
 // offset says "high" or "low" now and then, and "true" once it is.
@@ -112,7 +135,7 @@ func (g *guide) offset(a *App, f *flying) {
 	case g.off && g.trueAt >= 0 && s.Tick-g.trueAt > guideTrueFor:
 		g.off = false
 		g.word(a, f, "true")
-	case off > guideOffHz && s.Tick-g.told > guideEvery:
+	case off > guideOffHz && s.Tick-g.told > g.every():
 		g.told, g.off = s.Tick, true
 		word := "high"
 		if s.OffsetHz < 0 {
@@ -120,6 +143,14 @@ func (g *guide) offset(a *App, f *flying) {
 		}
 		g.word(a, f, word)
 	}
+}
+
+// every is how often a word on the offset comes: seldom where pulses tell it.
+func (g *guide) every() sim.Tick {
+	if g.cued {
+		return guidePulsed
+	}
+	return guideEvery
 }
 
 // aidedByEar tells whether the drill lets the offset be told now.
@@ -146,10 +177,16 @@ func (f *flying) tellNow(*App) string {
 		text += fmt.Sprintf("%.0f seconds left. ", s.PhaseLeft.Seconds())
 	}
 	if s.Exercise.Kind != sim.ExerciseNone {
-		return text
+		return text + f.spokenAnswers()
 	}
 	if f.aidedByEar() {
 		text += spokenOffset(s.OffsetHz) + " "
+	}
+	if f.about.AimTask {
+		text += spokenAim(s) + " "
+	}
+	if s.Contacts > 0 {
+		text += "Contacts made: " + strconv.Itoa(s.Contacts) + ". "
 	}
 	if t := f.about.TCA - s.Tick; t > 0 {
 		text += "Closest approach in " + spokenTime(t) + ". "
@@ -157,6 +194,46 @@ func (f *flying) tellNow(*App) string {
 		text += "It sets in " + spokenTime(t) + ". "
 	}
 	return text + f.shown.Coach
+}
+
+// spokenPrompt is the card without the seconds that run on it: a countdown
+// would be said anew each second.
+func spokenPrompt(p Prompt) string {
+	title, _, _ := strings.Cut(p.Title, " · ")
+	return sentences(title, p.Body)
+}
+
+// spokenAnswers says how an exercise is answered without a look at its buttons.
+func (f *flying) spokenAnswers() string {
+	switch f.state.Exercise.Kind {
+	case sim.ExerciseHear:
+		return "Up arrow: too high. Down arrow: too low. Right arrow: true."
+	case sim.ExerciseFault:
+		text := "The answers are: "
+		for i, c := range f.quiz.answers {
+			text += fmt.Sprintf("%d, %s. ", i+1, c.Text)
+		}
+		return text
+	}
+	return ""
+}
+
+// spokenAim says where the bird stands from where the antenna points, and how
+// the elements lie.
+func spokenAim(s *sim.State) string {
+	right := math.Round(math.Remainder(s.Look.AzimuthDeg-s.AntennaAzimuthDeg, 360))
+	up := math.Round(math.Max(s.Look.ElevationDeg, 0) - s.AntennaElevationDeg)
+	if s.AimErrorDeg <= aimGoalDeg/2 {
+		return fmt.Sprintf("The antenna is on the bird, twist %.0f degrees.", s.AntennaTwistDeg)
+	}
+	side, height := "right", "up"
+	if right < 0 {
+		side, right = "left", -right
+	}
+	if up < 0 {
+		height, up = "down", -up
+	}
+	return fmt.Sprintf("The bird is %.0f degrees to the %s and %.0f degrees %s of the antenna, twist %.0f degrees.", right, side, up, height, s.AntennaTwistDeg)
 }
 
 func spokenOffset(hz float64) string {
