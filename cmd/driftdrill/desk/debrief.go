@@ -33,7 +33,7 @@ type debriefPlaces struct {
 func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
 	d := &debrief{about: ab, res: res, req: req}
 	d.run.take(ab, res)
-	d.panes = Choice{Words: []string{"knob", "rating", "figures"}, Name: ""}
+	d.panes = Choice{Words: []string{"knob", "rating", "figures"}, Aloud: "shown below"}
 	return d
 }
 

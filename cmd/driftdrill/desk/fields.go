@@ -3,6 +3,7 @@
 package desk
 
 import (
+	"fmt"
 	"math"
 	"unicode"
 
@@ -96,6 +97,7 @@ type Choice struct {
 	Name    string
 	Words   []string
 	At      int
+	Aloud   string // its name where none is shown
 	Changed func(at int)
 	cells   []Rect
 }
@@ -105,10 +107,15 @@ func (h *Choice) Bounds() Rect { return h.Rect }
 
 // Spoken implements Widget.
 func (h *Choice) Spoken() string {
-	if h.Name == "" {
-		return h.Words[h.At]
+	name := h.Name
+	if name == "" {
+		name = h.Aloud
 	}
-	return h.Name + ": " + h.Words[h.At]
+	said := fmt.Sprintf("%s, %d of %d", h.Words[h.At], h.At+1, len(h.Words))
+	if name == "" {
+		return said
+	}
+	return name + ": " + said
 }
 
 // Update implements Widget.

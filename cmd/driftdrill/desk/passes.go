@@ -34,7 +34,7 @@ func newPasses() *passesPage { return &passesPage{} }
 // Enter implements Scene.
 func (p *passesPage) Enter(a *App) {
 	at, day := p.list.At, p.days.At
-	p.days = Choice{Name: "", Words: []string{"24 hours", "3 days", "7 days"}, At: day, Changed: func(int) { p.look(a) }}
+	p.days = Choice{Aloud: "how far ahead", Words: []string{"24 hours", "3 days", "7 days"}, At: day, Changed: func(int) { p.look(a) }}
 	p.places = Button{Text: "Change place or birds", Do: func() { a.Scenes.Push(a, newWhere()) }}
 	p.stop = Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
 	p.list = List{Name: "Passes", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.found)}
@@ -235,7 +235,7 @@ func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 
 // spoken is everything that the view of a pass shows.
 func (e *PassEntry) spoken(now time.Time) string {
-	return fmt.Sprintf("%s rises in the %s at %s %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
+	return fmt.Sprintf("%s rises in the %s, %s at %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
 		"At the top your voice moves by %.0f hertz a second: %s.", e.Bird, compass(e.AOSAzimuthDeg), dayWord(e.AOS.Local(), now.Local()), e.AOS.Local().Format("15:04"),
 		e.AOS.UTC().Format("15:04"), e.MaxElevationDeg, e.Top.Local().Format("15:04"), compass(e.LOSAzimuthDeg), e.LOS.Local().Format("15:04"), e.TopRateHzS, e.Difficulty)
 }

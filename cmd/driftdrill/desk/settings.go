@@ -30,7 +30,7 @@ func newSettingsPage() Scene { return &settingsPage{} }
 
 // Enter implements Scene.
 func (s *settingsPage) Enter(a *App) {
-	s.part = Choice{Name: "", Words: settingsParts, At: s.part.At, Changed: func(int) { s.gather(a) }}
+	s.part = Choice{Aloud: "part of the settings, left and right change it", Words: settingsParts, At: s.part.At, Changed: func(int) { s.gather(a) }}
 	s.parts = [5][]Widget{s.soundPart(a), s.earsPart(a), s.sightPart(a), s.knobPart(a), s.youPart(a)}
 	s.notes = [5]string{
 		"Start low. 0 dB is the level as it was made; a limiter keeps anything louder from your ears.",
