@@ -70,7 +70,7 @@ func (k *keysPage) Update(a *App) {
 	}
 	_, k.list.Rect = body.CutBottom(16)
 	k.list.Columns = 1
-	if a.Size.X/t.Size(Body) >= 66 {
+	if a.Size.X/t.Size(Body) >= 66 && !a.Set.EarsOnly { // by ear one row follows the other
 		k.list.Columns = 2
 	}
 	k.list.RowHeight = wholeRows(k.list.Rect.H, t.LineHeight(Body)+14)

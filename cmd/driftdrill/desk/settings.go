@@ -45,8 +45,11 @@ func (s *settingsPage) Enter(a *App) {
 			s.notes[1] = a.Cfg.Voice
 		}
 	}
+	at := s.focus.At
 	s.open(a, "Settings", "", &s.part)
 	s.gather(a)
+	s.focus.At = min(at, len(s.widgets)-1) // where one was, if one comes back
+	s.say(a)
 }
 
 // gather lists the widgets of the part that is shown.
