@@ -22,6 +22,10 @@ type debrief struct {
 	places  debriefPlaces
 
 	rater
+	talkEnds int    // frame by which the result has been spoken
+	talk     string // the result as it was spoken
+	rateSay  bool   // the rating is still to be told
+
 	tight bool // run and advice are panes as well
 }
 
@@ -41,7 +45,8 @@ func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
 func (d *debrief) Enter(a *App) {
 	d.buttons = endButtons(a, d.req, d.res)
 	d.rater.start(d.res)
-	a.Speak(d.spoken())
+	a.Speak(sentences(d.spoken(), a.Set.Bindings.NameOf(SpeakAgain)+" tells all of it"))
+	d.talkEnds, d.talk = a.Frame+talkFrames(a.said), a.said
 }
 
 // endButtons are the buttons under a debrief: again, next, home.
@@ -84,8 +89,9 @@ func (d *debrief) Leave(a *App) {
 // Update implements Scene.
 func (d *debrief) Update(a *App) {
 	if d.rater.poll() {
-		a.Speak(d.ratingLine())
+		d.rateSay = true
 	}
+	d.sayRating(a)
 	d.place(a)
 	if a.In.Pressed(Back) {
 		if !d.run.stop() {

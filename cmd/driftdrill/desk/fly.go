@@ -138,7 +138,7 @@ func (f *flying) speak(a *App) {
 	if f.state.Exercise.Kind != sim.ExerciseNone && !f.state.Exercise.Asking {
 		return // the verdict is spoken by itself
 	}
-	if say := spokenPrompt(f.shown); say != f.spoken && f.state.Phase != sim.PhaseWait {
+	if say := f.spokenCard(); say != f.spoken && f.state.Phase != sim.PhaseWait {
 		f.spoken = say
 		a.Speak(say)
 	}

@@ -60,6 +60,7 @@ type guide struct {
 	cued   bool // the pulses are on
 	onBird bool // the antenna was on the bird when it was last told
 	aimed  sim.Tick
+	coach  string // the coach's line as it was spoken
 }
 
 // What the guide goes by: choices of this project.
@@ -97,8 +98,22 @@ func (g *guide) update(a *App, f *flying) {
 		g.minute = true
 		g.word(a, f, "one-minute")
 	}
+	g.advise(a, f)
 	g.aim(a, f)
 	g.offset(a, f)
+}
+
+// advise speaks the coach's line where it is about what happens now.
+func (g *guide) advise(a *App, f *flying) {
+	now := f.shown.Coach
+	if now == f.about.Coach {
+		now = ""
+	}
+	if now != g.coach {
+		if g.coach = now; now != "" {
+			a.Speak(now)
+		}
+	}
 }
 
 // aim tells when the hand antenna comes on the bird, and where the bird is once
@@ -172,7 +187,7 @@ func (g *guide) word(a *App, f *flying, word string) {
 // tellNow implements teller: what to do, how long, and how true it is.
 func (f *flying) tellNow(*App) string {
 	s := &f.state
-	text := f.shown.Title + ". " + f.shown.Body + " "
+	text := spokenPrompt(f.shown) + " "
 	if s.PhaseLeft > 0 && (s.Phase == sim.PhaseTalk || s.Phase == sim.PhaseListen) {
 		text += fmt.Sprintf("%.0f seconds left. ", s.PhaseLeft.Seconds())
 	}
@@ -199,8 +214,22 @@ func (f *flying) tellNow(*App) string {
 // spokenPrompt is the card without the seconds that run on it: a countdown
 // would be said anew each second.
 func spokenPrompt(p Prompt) string {
-	title, _, _ := strings.Cut(p.Title, " · ")
+	title := spokenTitle(p)
 	return sentences(title, p.Body)
+}
+
+func spokenTitle(p Prompt) string {
+	title, _, _ := strings.Cut(p.Title, " · ")
+	return title
+}
+
+// spokenCard is the card as it is said by itself. From the second question of
+// an exercise on its number will do: the ears are needed for the return.
+func (f *flying) spokenCard() string {
+	if e := &f.state.Exercise; e.Kind != sim.ExerciseNone && e.Trial > 1 {
+		return spokenTitle(f.shown) + "."
+	}
+	return spokenPrompt(f.shown)
 }
 
 // spokenAnswers says how an exercise is answered without a look at its buttons.

@@ -16,6 +16,20 @@ func (d *debrief) tellNow(*App) string {
 	return text
 }
 
+// talkFrames is about how many updates a text takes to be spoken: 13 letters a second.
+func talkFrames(text string) int { return len(text) * 60 / 13 }
+
+// sayRating tells the rating once the result has been spoken to its end; not
+// where something else was said since, for the key that says it again tells both.
+func (d *debrief) sayRating(a *App) {
+	if !d.rateSay || a.Frame < d.talkEnds {
+		return
+	}
+	if d.rateSay = false; a.said == d.talk {
+		a.Speak(upperStart(d.ratingLine()) + ".")
+	}
+}
+
 // tellNow implements teller: the whole result of an exercise.
 func (q *quizEnd) tellNow(*App) string {
 	p := q.advice()
