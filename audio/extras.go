@@ -148,8 +148,9 @@ func (e *Engine) Say(words ...string) int {
 }
 
 // speechFloorDB is the least volume of what is spoken: whoever has turned
-// everything off must still hear how to turn it up again. Our choice.
-const speechFloorDB = -30
+// everything off, or has not turned up yet what begins softly, must still hear
+// how to do it. Our choice.
+const speechFloorDB = -12
 
 // speechGain is the gain of spoken texts, whose recordings have the reference level.
 func speechGain(h *Headset) float32 {

@@ -262,3 +262,27 @@ func BenchmarkFirstWord(b *testing.B) {
 		k.Utter("Settings. sound, ears, keys, text, colours")
 	}
 }
+
+// At another speed a text takes another time, at the same level, and its joins do not click.
+func TestTextsAtAnotherSpeed(t *testing.T) {
+	b := bank(t)
+	const text = "Drill six, Come back. The bird goes on pulling"
+	usual := b.Utter(text)
+	level := voicedRMS(usual.Samples())
+	for _, speed := range []float64{0.65, 1, 1.5, 2.16} {
+		u := b.UtterAt(text, speed)
+		x := u.Samples()
+		if want := usual.Seconds() / speed; math.Abs(u.Seconds()/want-1) > 0.12 {
+			t.Errorf("speed %v: %.2f s, want about %.2f", speed, u.Seconds(), want)
+		}
+		if db := 20 * math.Log10(voicedRMS(x)/level); math.Abs(db) > 1.5 {
+			t.Errorf("speed %v: level %+.2f dB", speed, db)
+		}
+		if got, own := sharpest(x), sharpest(usual.Samples()); got > 1.3*own {
+			t.Errorf("speed %v: sharpest bend %.3f, as recorded %.3f", speed, got, own)
+		}
+	}
+	if b.UtterAt("one", math.NaN()).Seconds() <= 0 || b.UtterAt("one", 100).Seconds() < 0.1 {
+		t.Error("no sound at a speed that cannot be")
+	}
+}

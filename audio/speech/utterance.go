@@ -21,26 +21,40 @@ type Utterance struct {
 	stop  atomic.Bool
 }
 
-// part is one recording and where it begins.
+// part is one recording, where it begins and how long it takes.
 type part struct {
-	name string
-	at   int
+	name       string
+	at, length int
 }
 
 // Utter lays a text out: each recording at its place, the longest phrases
 // that there are first. Fill then brings the sound.
-func (b *Bank) Utter(text string) *Utterance {
+func (b *Bank) Utter(text string) *Utterance { return b.UtterAt(text, 1) }
+
+// The speeds at which an utterance can be spoken, as recorded being 1.
+const (
+	slowest = 0.6
+	fastest = 2.2
+)
+
+// UtterAt is Utter at another speed, 0.6 to 2.2, with the pitch as it is.
+func (b *Bank) UtterAt(text string, speed float64) *Utterance {
+	if !(speed > slowest) {
+		speed = slowest
+	}
+	speed = min(speed, fastest)
+	paced := func(n int) int { return int(float64(n)/speed + 0.5) }
 	names := Read(text, b.Has)
 	u := &Utterance{bank: b}
 	at, end := 0, 0 // where the next one goes, and where the last one ends
 	for i := 0; i < len(names); {
 		switch names[i] {
 		case shortPause:
-			at += shortLength
+			at += paced(shortLength)
 			i++
 			continue
 		case longPause:
-			at += longLength
+			at += paced(longLength)
 			i++
 			continue
 		}
@@ -49,8 +63,10 @@ func (b *Bank) Utter(text string) *Utterance {
 		if name == "" {
 			continue
 		}
-		u.parts = append(u.parts, part{name, max(at, 0)})
-		end = max(at, 0) + b.spans[name].length
+		at = max(at, 0)
+		length := paced(b.spans[name].length)
+		u.parts = append(u.parts, part{name, at, length})
+		end = at + length
 		at = end - overlapLength
 	}
 	u.sound = make([]float32, end)
@@ -78,7 +94,11 @@ func (u *Utterance) Fill() {
 		if u.stop.Load() {
 			return
 		}
-		for k, x := range u.bank.clip(p.name) {
+		clip := u.bank.clip(p.name)
+		if p.length != len(clip) {
+			clip = stretched(clip, p.length)
+		}
+		for k, x := range clip {
 			u.sound[p.at+k] += x
 		}
 		done := len(u.sound)

@@ -92,7 +92,7 @@ func (v *voice) run() {
 			v.tell(err)
 			continue
 		}
-		u := words.Utter(text)
+		u := words.UtterAt(text, float64(orUsual(set.SpeechRate))/usualRate)
 		v.say(u)
 		go u.Fill()
 	}

@@ -42,6 +42,13 @@ func espeakArgs(wpm int) []string { return []string{"-v", "en", "-s", strconv.It
 // usualRate is the rate at which speech programs talk by themselves, words a minute.
 const usualRate = 185
 
+func orUsual(wpm int) int {
+	if wpm == 0 {
+		return usualRate
+	}
+	return wpm
+}
+
 // dispatcherRate turns words a minute into -100..100 round the usual rate.
 func dispatcherRate(wpm int) int { return min(max((wpm-usualRate)*2/3, -100), 100) }
 
@@ -89,9 +96,7 @@ var errNoSpeech = errors.New("the system's voice does not start")
 
 // say speaks a text in place of the one before; "" says nothing more.
 func (s *systemVoice) say(text string, wpm int) error {
-	if wpm == 0 {
-		wpm = usualRate
-	}
+	wpm = orUsual(wpm)
 	text = strings.TrimSpace(strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) {
 			return ' '
