@@ -201,7 +201,13 @@ func (f *TextField) Spoken() string {
 	if f.Value == "" {
 		return f.Name + ", empty. Type it."
 	}
-	return f.Name + ": " + f.Value
+	said := f.Name + ": " + f.Value
+	if f.Check != nil {
+		if note, _ := f.Check(f.Value); note != "" {
+			said = sentences(said, note)
+		}
+	}
+	return said
 }
 
 // Update implements Widget. While it has the keys, letters and space are text.
@@ -227,6 +233,7 @@ func (f *TextField) Update(a *App, focus bool) bool {
 	}
 	typed := len(a.In.Chars) > 0
 	if s := string(v); s != f.Value {
+		a.Speak(typedAloud(f.Value, s))
 		f.Value, typed = s, true
 		if f.Changed != nil {
 			f.Changed(s)

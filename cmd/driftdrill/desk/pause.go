@@ -35,6 +35,7 @@ func (p *paused) Enter(a *App) {
 func (p *paused) Leave(a *App) {
 	if !p.f.ending && !p.leaving {
 		p.f.ses.Pause(false)
+		a.Speak("Going on.")
 	}
 }
 

@@ -2,7 +2,11 @@
 
 package desk
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+	"unicode"
+)
 
 // tellNow implements teller: the whole result, with the rating once it is
 // known and the figures.
@@ -54,4 +58,24 @@ func (p *passesPage) tellProgress(a *App) {
 		return
 	}
 	a.Speak("Looking for passes.")
+}
+
+// typedSigns are signs that a voice would take for a pause.
+var typedSigns = map[rune]string{' ': "space", '.': "dot", ',': "comma", '-': "minus", '/': "slash", ':': "colon", '_': "underscore", '\\': "backslash"}
+
+// typedAloud says what was typed into a line, or taken off its end.
+func typedAloud(was, now string) string {
+	before, after := []rune(was), []rune(now)
+	said, changed := "", after[min(len(before), len(after)):]
+	if len(after) < len(before) {
+		said, changed = "deleted ", before[len(after):]
+	}
+	for _, r := range changed {
+		if word, ok := typedSigns[r]; ok {
+			said += word + " "
+			continue
+		}
+		said += string(unicode.ToUpper(r)) + " "
+	}
+	return strings.TrimSpace(said)
 }

@@ -102,3 +102,12 @@ func TestListsTellThePlace(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// What is typed is told letter by letter, also what is taken away.
+func TestTypingIsTold(t *testing.T) {
+	for _, c := range [][3]string{{"", "j", "J"}, {"JO", "JO4", "4"}, {"JO4", "JO", "deleted 4"}, {"50", "50.", "dot"}, {"a", "a b", "space B"}} {
+		if got := typedAloud(c[0], c[1]); got != c[2] {
+			t.Errorf("from %q to %q: %q, want %q", c[0], c[1], got, c[2])
+		}
+	}
+}
