@@ -265,6 +265,6 @@ func (f *flight) write(i int) {
 	f.trace.Samples[i] = Sample{
 		Tick: tickOf(i), Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband, Turned: f.turned,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
-		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm, Rule: s.Rule,
+		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm, Rule: s.Rule, SNRDB: s.SNRDB,
 	}
 }

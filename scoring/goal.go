@@ -22,6 +22,8 @@ func GoalValue(m Marks, measure string) (float64, bool) {
 		return m.ShareWithin50Hz, held
 	case "share_within_100hz":
 		return m.ShareWithin100Hz, held
+	case "audible_share_within_100hz":
+		return valueOf(m.AudibleWithin100Hz)
 	case "rms_hz":
 		return m.RMSHz, held
 	case "abs_bias_hz":
@@ -66,21 +68,35 @@ func moreIsBetter(measure string) bool {
 	return true
 }
 
-// GoalMet says whether a run reached its drill's pass mark, both where there
-// are two. A run that its operator ended early has not.
+// GoalMet says whether a run reached its drill's goal: every one of its pass
+// marks. A run that its operator ended early has not.
 func GoalMet(m Marks, d *sim.Drill) bool {
-	return !m.Stopped && reached(m, d.Goal.Measure, d.Goal.Pass) && (d.Goal.Measure2 == "" || reached(m, d.Goal.Measure2, d.Goal.Pass2))
+	met := !m.Stopped
+	for _, r := range GoalResults(m, d) {
+		met = met && r.Met
+	}
+	return met
 }
 
-func reached(m Marks, measure string, pass float64) bool {
-	v, ok := GoalValue(m, measure)
-	if !ok {
-		return false
+// GoalResult is what a run made of one mark of its drill's goal.
+type GoalResult struct {
+	sim.GoalMark
+	Value    float64
+	HasValue bool // false where the run has no such value: it never got as far
+	AtMost   bool // the pass mark is the most allowed, not the least
+	Met      bool
+}
+
+// GoalResults returns all marks of a drill's goal, the main one first.
+func GoalResults(m Marks, d *sim.Drill) []GoalResult {
+	var all []GoalResult
+	for _, g := range d.Goal.Marks() {
+		r := GoalResult{GoalMark: g, AtMost: !moreIsBetter(g.Measure)}
+		r.Value, r.HasValue = GoalValue(m, g.Measure)
+		r.Met = r.HasValue && (r.AtMost && r.Value <= g.Pass || !r.AtMost && r.Value >= g.Pass)
+		all = append(all, r)
 	}
-	if moreIsBetter(measure) {
-		return v >= pass
-	}
-	return v <= pass
+	return all
 }
 
 // leadError is how much of the drift while listening was left in, or turned

@@ -22,39 +22,75 @@ func Mark(sh *sim.Sheet) (Marks, *Trace, error) {
 // TraceOf replays a sheet and samples it.
 func TraceOf(sh *sim.Sheet) (*Trace, error) {
 	setup := &sh.Setup
-	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, sh.End/SampleTicks+1),
-		HandAntenna: setup.Station.HandAntenna, LimitS: setup.Drill.Exercise.LimitS, Kind: setup.Drill.Kind}
-	tr.TCA, tr.HasTCA = tcaOf(setup)
-	tr.HasTCA = tr.HasTCA && tr.TCA < sh.End
+	t := newTracer(setup, sh.End)
 	for _, c := range sh.Commands {
-		tr.Stopped = tr.Stopped || c.Kind == sim.CommandStop
+		t.Stopped = t.Stopped || c.Kind == sim.CommandStop
 	}
-	tr.Cut = !sh.Ended && sh.End < setup.Length
-	channels, turned := newChannels(setup), false
-	diff, err := sim.ReplayFrom(sh, SampleTicks/2, SampleTicks, func(s *sim.State) {
-		if s.Tick%SampleTicks != SampleTicks/2 { // the middle of each 50 ms: no bias at the edges of overs
-			return
-		}
-		turned = turned || s.UplinkHz != setup.StartUplinkHz || s.ReceiveHz != setup.StartReceiveHz
-		sample := sampleOf(s, channels)
-		sample.Turned = turned
-		tr.Samples = append(tr.Samples, sample)
-		if t := s.Exercise.Last; t.Trial > len(tr.Trials) {
-			tr.Trials = append(tr.Trials, t)
-		}
-		tr.Contacts = max(tr.Contacts, s.Contacts)
-		if s.Found && !tr.HasFound {
-			tr.HasFound, tr.FoundAt = true, s.FoundAt
-		}
-	})
+	t.Cut = !sh.Ended && sh.End < setup.Length
+	diff, err := sim.ReplayFrom(sh, SampleTicks/2, SampleTicks, t.see)
 	if err != nil {
 		return nil, fmt.Errorf("marks: %w", err)
 	}
-	tr.Difference = diff
-	if setup.AgeS != 0 {
-		err = tr.predict(setup)
+	t.Difference = diff
+	return t.finish()
+}
+
+// MarkHand flies a setup with a simulated hand and marks it as it goes: the
+// marks are those of the sheet of the same run, and nothing is written down.
+func MarkHand(setup sim.Setup, hand sim.Hand) (Marks, *Trace, error) {
+	t := newTracer(&setup, setup.Length)
+	if err := sim.Rehearse(setup, hand, t.see); err != nil {
+		return Marks{}, nil, fmt.Errorf("marks: %w", err)
 	}
-	return tr, err
+	tr, err := t.finish()
+	if err != nil {
+		return Marks{}, nil, err
+	}
+	return Measure(tr), tr, nil
+}
+
+// tracer fills a trace from states as they come.
+type tracer struct {
+	*Trace
+	setup    *sim.Setup
+	channels *channels
+	turned   bool
+	ended    sim.Tick // ticks seen
+}
+
+func newTracer(setup *sim.Setup, end sim.Tick) *tracer {
+	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, end/SampleTicks+1),
+		HandAntenna: setup.Station.HandAntenna, LimitS: setup.Drill.Exercise.LimitS, Kind: setup.Drill.Kind}
+	tr.TCA, tr.HasTCA = tcaOf(setup)
+	return &tracer{Trace: tr, setup: setup, channels: newChannels(setup)}
+}
+
+// see takes a state: the middle of each 50 ms, so that there is no bias at
+// the edges of overs, and nothing else but the end of the exercise.
+func (t *tracer) see(s *sim.State) {
+	if r := s.Exercise.Last; r.Trial > len(t.Trials) {
+		t.Trials = append(t.Trials, r)
+	}
+	t.ended = s.Tick + 1
+	if s.Tick%SampleTicks != SampleTicks/2 {
+		return
+	}
+	t.turned = t.turned || s.UplinkHz != t.setup.StartUplinkHz || s.ReceiveHz != t.setup.StartReceiveHz
+	sample := sampleOf(s, t.channels)
+	sample.Turned = t.turned
+	t.Samples = append(t.Samples, sample)
+	t.Contacts = max(t.Contacts, s.Contacts)
+	if s.Found && !t.HasFound {
+		t.HasFound, t.FoundAt = true, s.FoundAt
+	}
+}
+
+func (t *tracer) finish() (*Trace, error) {
+	t.HasTCA = t.HasTCA && t.TCA < t.ended
+	if t.setup.AgeS == 0 {
+		return t.Trace, nil
+	}
+	return t.Trace, t.predict(t.setup)
 }
 
 func planOf(s *sim.Setup) Plan {
@@ -70,7 +106,7 @@ func sampleOf(s *sim.State, c *channels) Sample {
 	return Sample{
 		Tick: s.Tick, Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
-		BeaconDB: s.BeaconDB, NearestHz: c.nearest(s), RangeKm: s.Look.RangeKm, BirdHz: s.Own().BirdHz, Rule: s.Rule, AimDeg: s.AimErrorDeg,
+		BeaconDB: s.BeaconDB, NearestHz: c.nearest(s), RangeKm: s.Look.RangeKm, BirdHz: s.Own().BirdHz, Rule: s.Rule, AimDeg: s.AimErrorDeg, SNRDB: s.SNRDB,
 	}
 }
 

@@ -13,29 +13,46 @@ import (
 	"driftdrill/sim"
 )
 
+// readAsset reads a bundled file.
+func readAsset(t testing.TB, path string) []byte {
+	t.Helper()
+	data, err := assets.FS.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// readDrill reads a bundled drill.
+func readDrill(t testing.TB, name string) sim.Drill {
+	t.Helper()
+	d, err := sim.ParseDrill(readAsset(t, "drills/"+name+".toml"), name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
 // prepare makes a run of a bundled drill over Quern Hill.
 func prepare(t testing.TB, drill string, seed uint64, change func(*sim.Drill)) sim.Setup {
 	t.Helper()
-	read := func(path string) []byte {
-		data, err := assets.FS.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return data
-	}
-	d, err := sim.ParseDrill(read("drills/"+drill+".toml"), drill)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := readDrill(t, drill)
 	if change != nil {
 		change(&d)
 	}
+	return prepareFrom(t, &d, seed, time.Hour)
+}
+
+// prepareFrom makes a run of a drill on the first pass so long after the
+// elements' epoch.
+func prepareFrom(t testing.TB, d *sim.Drill, seed uint64, after time.Duration) sim.Setup {
+	t.Helper()
 	bird := strings.ToLower(d.Bird)
-	b, err := sim.ParseBird(read("birds/"+bird+".toml"), bird)
+	b, err := sim.ParseBird(readAsset(t, "birds/"+bird+".toml"), bird)
 	if err != nil {
 		t.Fatal(err)
 	}
-	sets, problems := orbit.ReadElements(bytes.NewReader(read("elements/"+d.Elements+".tle")), d.Elements)
+	sets, problems := orbit.ReadElements(bytes.NewReader(readAsset(t, "elements/"+d.Elements+".tle")), d.Elements)
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
@@ -44,7 +61,7 @@ func prepare(t testing.TB, drill string, seed uint64, change func(*sim.Drill)) s
 		t.Fatal(err)
 	}
 	site := orbit.Site{Name: "Quern Hill", LatDeg: 50, LonDeg: 8, AltM: 150}
-	s, err := sim.Prepare(d, b, el, site, el.Epoch.Add(time.Hour), seed)
+	s, err := sim.Prepare(*d, b, el, site, el.Epoch.Add(after), seed)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -23,6 +23,7 @@ const (
 	backForS       = 1.0   // ... for this long without a break, keyed
 	onOthersHz     = 2400  // nearer than this at the bird is on another station: about one voice wide
 	topWindowS     = 60.0  // "the top" is closest approach and this long either side
+	audibleDB      = 0.0   // S/N in 2400 Hz from which one's own return counts as audible: about where speech is understood
 	travelFloorHz  = 200.0 // added to the travel that was needed, so that a short run has a finite ratio
 )
 
@@ -53,21 +54,24 @@ type Marks struct {
 	TravelRatio     float64  `json:"travel_ratio"`      // knob travel over the travel that was needed
 	WrongWay        int      `json:"wrong_way"`         // times the knob was turned away from zero beat
 
-	OnOthersS       float64        `json:"on_others_s"`       // keyed within 2.4 kHz of a channel in use by others, at the bird
-	AboveBeaconS    float64        `json:"above_beacon_s"`    // keyed and stronger than the beacon
-	OutsideS        float64        `json:"outside_s"`         // keyed outside the passband
-	LongestCallS    float64        `json:"longest_call_s"`    // longest unbroken call before found
-	OverHisS        float64        `json:"over_his_s"`        // keyed while it was the other station's over
-	UnkeyedS        float64        `json:"unkeyed_s"`         // assigned after found, but not keyed
-	ReceiveTravelHz float64        `json:"receive_travel_hz"` // travel of the receive dial
-	StartErrorHz    float64        `json:"start_error_hz"`    // offset when keying was first permitted
-	KeyedBeforeS    float64        `json:"keyed_before_found_s"`
-	Contacts        int            `json:"contacts"`
-	LeadError       *float64       `json:"lead_error"`    // median share of the drift while listening that was left in, or turned too far
-	BirdDriftHz     float64        `json:"bird_drift_hz"` // how far the own signal wandered at the bird, with both dials in hand where the drill has such a part
-	AntennaShare    *float64       `json:"antenna_share"` // of the time that the hand antenna was within 15 degrees of the bird; null without one
-	Exercise        *ExerciseMarks `json:"exercise"`      // null where the drill asks nothing
-	Stopped         bool           `json:"stopped"`       // the operator ended the run himself
+	OnOthersS       float64  `json:"on_others_s"`       // keyed within 2.4 kHz of a channel in use by others, at the bird
+	AboveBeaconS    float64  `json:"above_beacon_s"`    // keyed and stronger than the beacon
+	OutsideS        float64  `json:"outside_s"`         // keyed outside the passband
+	LongestCallS    float64  `json:"longest_call_s"`    // longest unbroken call before found
+	OverHisS        float64  `json:"over_his_s"`        // keyed while it was the other station's over
+	UnkeyedS        float64  `json:"unkeyed_s"`         // assigned after found, but not keyed
+	ReceiveTravelHz float64  `json:"receive_travel_hz"` // travel of the receive dial
+	StartErrorHz    float64  `json:"start_error_hz"`    // offset when keying was first permitted
+	KeyedBeforeS    float64  `json:"keyed_before_found_s"`
+	Contacts        int      `json:"contacts"`
+	LeadError       *float64 `json:"lead_error"`    // median share of the drift while listening that was left in, or turned too far
+	BirdDriftHz     float64  `json:"bird_drift_hz"` // how far the own signal wandered at the bird, with both dials in hand where the drill has such a part
+	// Of the time that the own return stood above the noise, the share within
+	// 100 Hz; null where it never did.
+	AudibleWithin100Hz *float64       `json:"audible_share_within_100hz"`
+	AntennaShare       *float64       `json:"antenna_share"` // of the time that the hand antenna was within 15 degrees of the bird; null without one
+	Exercise           *ExerciseMarks `json:"exercise"`      // null where the drill asks nothing
+	Stopped            bool           `json:"stopped"`       // the operator ended the run himself
 }
 
 // ComeBack is one return to zero beat after listening.

@@ -43,7 +43,7 @@ func worth(s *Sample) float64 {
 
 func (tr *Trace) measureHold(m *Marks) {
 	from, to := tr.held()
-	var held, keyed, in25, in50, in100 int
+	var held, keyed, in25, in50, in100, audible, audible100 int
 	var sum, sumSq, worthSum float64
 	for i := from; i < to; i++ {
 		s := &tr.Samples[i]
@@ -52,6 +52,7 @@ func (tr *Trace) measureHold(m *Marks) {
 		}
 		held++
 		worthSum += worth(s)
+		audible += count(s.SNRDB >= audibleDB)
 		if !s.Keyed {
 			continue
 		}
@@ -60,6 +61,7 @@ func (tr *Trace) measureHold(m *Marks) {
 		in25 += count(e <= 25)
 		in50 += count(e <= 50)
 		in100 += count(e <= 100)
+		audible100 += count(e <= 100 && s.SNRDB >= audibleDB)
 		sum += s.OffsetHz
 		sumSq += float64(s.OffsetHz * s.OffsetHz)
 	}
@@ -70,6 +72,9 @@ func (tr *Trace) measureHold(m *Marks) {
 	m.ShareWithin25Hz = round(share(in25, held))
 	m.ShareWithin50Hz = round(share(in50, held))
 	m.ShareWithin100Hz = round(share(in100, held))
+	if tr.HasFound && audible > 0 {
+		m.AudibleWithin100Hz = rounded(share(audible100, audible))
+	}
 	if keyed > 0 {
 		m.RMSHz = round(math.Sqrt(sumSq / float64(keyed)))
 		m.BiasHz = round(sum / float64(keyed))

@@ -29,6 +29,7 @@ type Sample struct {
 	BirdHz     float64  // own carrier as the bird sends it down
 	Rule       sim.Rule // which dial is the hand's now
 	AimDeg     float64  // between the hand antenna and the bird
+	SNRDB      float64  // own return against the noise of 2400 Hz
 }
 
 // Plan is the part of a drill that marks depend on.

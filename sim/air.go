@@ -235,15 +235,15 @@ func (a *air) aim(d *dials, tick Tick) {
 	a.aimErrorDeg = quantise(angleBetween(d.azimuthDeg, d.elevationDeg, look.AzimuthDeg, look.ElevationDeg), 0.01)
 	a.aimLossDB += BeamLossDB(a.aimErrorDeg, st.BeamDeg)
 	if a.polarisationDB == 0 {
-		a.aimLossDB += PolarisationLossDB(a.waveTurns(look.ElevationDeg, tick) - d.twistDeg/360)
+		a.aimLossDB += PolarisationLossDB(waveTurns(a.tr, look.ElevationDeg, tick) - d.twistDeg/360)
 	}
 }
 
 // waveTurns is the plane of polarisation of a linear bird's downlink, turns: a
 // slow roll of ten minutes and the Faraday rotation of a quiet ionosphere (TEC 1e17).
-func (a *air) waveTurns(elevationDeg float64, tick Tick) float64 {
+func waveTurns(tr *Transponder, elevationDeg float64, tick Tick) float64 {
 	sine := math.Max(0, sinTurns(elevationDeg/360))
-	return quantise(FaradayTurns(a.tr.DownlinkLowHz, 1e17, sine)+tick.Seconds()/600, 1e-4)
+	return quantise(FaradayTurns(tr.DownlinkLowHz, 1e17, sine)+tick.Seconds()/600, 1e-4)
 }
 
 // angleBetween returns the angle between two directions, degrees.

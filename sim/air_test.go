@@ -284,7 +284,7 @@ func TestComputerRule(t *testing.T) {
 
 // The computer may take over half-way: the dials go on from where they stand.
 func TestSecondRule(t *testing.T) {
-	r := changedRun(t, "two-rules", 1, func(s *Setup) { s.Drill.SecondRule = "computer" })
+	r := changedRun(t, "two-rules", 2, func(s *Setup) { s.Drill.SecondRule = "computer" })
 	h, err := NewHand("perfect", 1, r.Setup())
 	if err != nil {
 		t.Fatal(err)

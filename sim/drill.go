@@ -29,6 +29,42 @@ type Drill struct {
 	Exercise DrillExercise `toml:"exercise" json:"exercise"`
 	Station  *Station      `toml:"station" json:"station,omitempty"` // in place of the usual portable station
 	Goal     Goal          `toml:"goal" json:"goal"`
+
+	// Variants are other forms of the drill. The seed deals them out in turn,
+	// the drill as it stands first; a setup's drill is the form that was dealt.
+	Variants []DrillVariant `toml:"variant" json:"variant,omitempty"`
+}
+
+// DrillVariant is a form of a drill that differs in what is given here.
+type DrillVariant struct {
+	Transponder int    `toml:"transponder" json:"transponder,omitempty"`
+	Rule        string `toml:"rule" json:"rule,omitempty"`
+	SecondRule  string `toml:"second_rule" json:"second_rule,omitempty"`
+	Brief       string `toml:"brief" json:"brief,omitempty"`
+	Coach       string `toml:"coach" json:"coach,omitempty"`
+}
+
+// dealt returns the form of the drill that a seed gets.
+func (d Drill) dealt(seed uint64) Drill {
+	variants := d.Variants
+	d.Variants = nil
+	i := seed % uint64(len(variants)+1)
+	if i == 0 {
+		return d
+	}
+	v := &variants[i-1]
+	if v.Transponder != 0 {
+		d.Transponder = v.Transponder
+	}
+	for _, w := range []struct {
+		to   *string
+		from string
+	}{{&d.Rule, v.Rule}, {&d.SecondRule, v.SecondRule}, {&d.Brief, v.Brief}, {&d.Coach, v.Coach}} {
+		if w.from != "" {
+			*w.to = w.from
+		}
+	}
+	return d
 }
 
 // DrillPass says which pass is wanted and which part of it is flown.
@@ -104,21 +140,40 @@ type DrillExercise struct {
 	Voices   []string  `toml:"voices" json:"voices,omitempty"`       // given out over the trials, first to last
 }
 
-// Goal is what the drill asks for.
+// Goal is what the drill asks for: every one of its marks.
 type Goal struct {
-	Text     string  `toml:"text" json:"text"`
-	Measure  string  `toml:"measure" json:"measure"` // one of Measures
-	Pass     float64 `toml:"pass" json:"pass"`       // pass mark of the measure
-	Measure2 string  `toml:"measure_2" json:"measure_2,omitempty"`
-	Pass2    float64 `toml:"pass_2" json:"pass_2,omitempty"`
-	Hand     string  `toml:"hand" json:"hand,omitempty"` // reference hand that passes 60 to 80 % of the time
+	Text     string     `toml:"text" json:"text"`
+	Measure  string     `toml:"measure" json:"measure"`               // one of Measures
+	Pass     float64    `toml:"pass" json:"pass"`                     // pass mark of the measure
+	Measure2 string     `toml:"measure_2" json:"measure_2,omitempty"` // the older way to write the first of Also
+	Pass2    float64    `toml:"pass_2" json:"pass_2,omitempty"`       //
+	Also     []GoalMark `toml:"also" json:"also,omitempty"`           // further marks, all of them asked for
+	Hand     string     `toml:"hand" json:"hand,omitempty"`           // the hand it is meant for: it passes 60 to 80 % of the time
+}
+
+// GoalMark is one measure and its pass mark.
+type GoalMark struct {
+	Measure string  `toml:"measure" json:"measure"`
+	Pass    float64 `toml:"pass" json:"pass"`
+}
+
+// maxGoalMarks is how many marks one goal can have.
+const maxGoalMarks = 5
+
+// Marks returns everything that the goal asks for, the main mark first.
+func (g *Goal) Marks() []GoalMark {
+	all := []GoalMark{{g.Measure, g.Pass}}
+	if g.Measure2 != "" {
+		all = append(all, GoalMark{g.Measure2, g.Pass2})
+	}
+	return append(all, g.Also...)
 }
 
 // Measures are what a goal can ask for; whether more or less is better
 // follows from the measure. Marks are computed elsewhere.
 var measures = []string{"hold_index", "share_within_25hz", "share_within_50hz", "share_within_100hz", "rms_hz", "abs_bias_hz", "top_ratio",
 	"comeback_s", "lead_error", "found_s", "keyed_before_found_s", "overlap_s", "travel_ratio", "contacts", "correct_share", "correct_share_25hz",
-	"correct_share_50hz", "first_move_share", "settle_s", "bird_drift_hz", "antenna_share"}
+	"correct_share_50hz", "first_move_share", "settle_s", "bird_drift_hz", "antenna_share", "audible_share_within_100hz"}
 
 // Measures returns the measures that a goal may name.
 func Measures() []string { return append([]string(nil), measures...) }

@@ -42,6 +42,8 @@ func (d *Drill) check(c *checker) {
 	}
 	d.checkPass(c)
 	d.checkPlan(c)
+	d.checkGoal(c)
+	d.checkVariants(c)
 	d.checkAir(c)
 	d.checkExercise(c)
 	if d.Station != nil {
@@ -89,15 +91,59 @@ func (d *Drill) checkPlan(c *checker) {
 	c.within("plan.last_s", d.Plan.LastS, 0, 3600)
 	c.within("plan.overs", float64(d.Plan.Overs), 0, 1000)
 	c.within("aids.fade_to", d.Aids.FadeTo, 0, 1)
-	c.text("goal.text", d.Goal.Text, 300, false)
-	c.one("goal.measure", d.Goal.Measure, measures...)
-	c.within("goal.pass", d.Goal.Pass, 0, 1e6)
-	if d.Goal.Measure2 != "" {
-		c.one("goal.measure_2", d.Goal.Measure2, measures...)
+}
+
+func (d *Drill) checkGoal(c *checker) {
+	g := &d.Goal
+	c.text("goal.text", g.Text, 300, false)
+	c.one("goal.measure", g.Measure, measures...)
+	c.within("goal.pass", g.Pass, 0, 1e6)
+	if g.Measure2 != "" {
+		c.one("goal.measure_2", g.Measure2, measures...)
 	}
-	c.within("goal.pass_2", d.Goal.Pass2, 0, 1e6)
-	if d.Goal.Hand != "" && !KnownHand(d.Goal.Hand) {
-		c.fail("goal.hand", "there is no hand %q", d.Goal.Hand)
+	c.within("goal.pass_2", g.Pass2, 0, 1e6)
+	for i := range g.Also {
+		at := indexed("goal.also", i)
+		c.one(at+".measure", g.Also[i].Measure, measures...)
+		c.within(at+".pass", g.Also[i].Pass, 0, 1e6)
+	}
+	all := g.Marks()
+	if len(all) > maxGoalMarks {
+		c.fail("goal", "%d marks; %d are allowed", len(all), maxGoalMarks)
+	}
+	for i, m := range all {
+		for _, before := range all[:i] {
+			if m.Measure == before.Measure {
+				c.fail("goal", "%s is asked for twice", m.Measure)
+			}
+		}
+	}
+	if g.Hand != "" && !KnownHand(g.Hand) {
+		c.fail("goal.hand", "there is no hand %q", g.Hand)
+	}
+}
+
+// maxVariants bounds the forms of one drill.
+const maxVariants = 8
+
+func (d *Drill) checkVariants(c *checker) {
+	if len(d.Variants) > maxVariants {
+		c.fail("variant", "%d variants; %d are allowed", len(d.Variants), maxVariants)
+	}
+	for i := range d.Variants {
+		v, at := &d.Variants[i], indexed("variant", i)
+		if *v == (DrillVariant{}) {
+			c.fail(at, "says nothing that differs")
+		}
+		c.within(at+".transponder", float64(v.Transponder), 0, maxTransponders)
+		if v.Rule != "" {
+			c.one(at+".rule", v.Rule, rules...)
+		}
+		if v.SecondRule != "" {
+			c.one(at+".second_rule", v.SecondRule, rules...)
+		}
+		c.text(at+".brief", v.Brief, 600, false)
+		c.text(at+".coach", v.Coach, 200, false)
 	}
 }
 

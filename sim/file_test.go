@@ -70,14 +70,16 @@ func TestBadDrills(t *testing.T) {
 		"unknown table": {"[traffic]", "[trafic]", "unknown key"},
 		"step":          {"step_hz = 50", "step_hz = 30", "none of 10"},
 		"rule":          {`rule = "uplink"`, `rule = "sideways"`, "none of uplink"},
-		"span":          {"top_deg = [30, 70]", "top_deg = [70, 30]", "smaller stands first"},
+		"span":          {"top_deg = [50, 89]", "top_deg = [89, 50]", "smaller stands first"},
 		"stations":      {"stations = 6", "stations = 13", "outside 0 to 12"},
 		"plan":          {`"cq", "contact"`, `"cq", "gossip"`, "none of cq"},
 		"hand":          {`hands = ["good"`, `hands = ["gud"`, "no hand"},
 		"measure":       {`measure = "contacts"`, `measure = "beauty"`, "none of hold_index"},
 		"name":          {`name = "busy-passband"`, `name = "Busy Passband"`, "lower-case"},
 		"voice":         {`voice = "call"`, `voice = "yodel"`, "none of tone"},
-		"part":          {`part = "rise"`, `part = "middle"`, "none of whole"},
+		"part":          {`part = "top"`, `part = "middle"`, "none of whole"},
+		"also":          {`measure = "overlap_s"`, `measure = "manners"`, "goal.also[0].measure"},
+		"also, key":     {"measure = \"overlap_s\"", "mesure = \"overlap_s\"", "unknown key"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			data, line := replaced(t, file, c.old, c.new)

@@ -2,7 +2,6 @@ package sim
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 )
@@ -65,7 +64,7 @@ func KnownHand(name string) bool {
 // NewHand returns a hand by name. It thinks at every tenth tick and allocates
 // nothing while it does. Without a setup (nil) it takes an inverting
 // transponder and speech. "none" keys and never turns a dial,
-// "perfect" knows the true dial, all others hear and turn as people do:
+// "perfect" knows the truth and does everything that a drill asks, all others hear and turn as people do:
 // "first-evening", "beginner", "regular", "good", "expert", "sharp-ear" (and a
 // slow hand), "fast-hand" (and a dull ear), or "level:L" with L from 0 to 1.
 func NewHand(name string, seed uint64, setup *Setup) (Hand, error) {
@@ -73,7 +72,7 @@ func NewHand(name string, seed uint64, setup *Setup) (Hand, error) {
 	case "none":
 		return &idleHand{}, nil
 	case "perfect":
-		return &perfectHand{}, nil
+		return &perfectHand{setup: setup, target: -1}, nil
 	}
 	s, ok := skillByName(name)
 	if !ok {
@@ -100,31 +99,8 @@ func (k *keyer) follow(want bool, post func(CommandKind, int64)) {
 // idleHand keys whenever the plan allows and turns nothing.
 type idleHand struct{ keyer }
 
-func (h *idleHand) Act(s *State, post func(CommandKind, int64)) { h.follow(s.Assigned, post) }
-
-// perfectHand holds the dial on the step nearest to the truth.
-type perfectHand struct{ keyer }
-
-func (h *perfectHand) Act(s *State, post func(CommandKind, int64)) {
-	if s.Tick%slowTicks != 0 {
-		return
-	}
-	h.follow(s.Assigned, post)
-	step := float64(s.StepHz)
-	if s.Fast {
-		step *= 10
-	}
-	if s.Rule == RuleDownlink {
-		e := s.OffsetHz
-		if s.ReceiveSideband == LSB {
-			e = -e
-		}
-		if n := int64(math.Round(e / step)); n != 0 {
-			post(CommandReceive, n)
-		}
-		return
-	}
-	if n := int64(math.Round((s.TrueHz - float64(s.UplinkHz)) / step)); n != 0 {
-		post(CommandUplink, n)
+func (h *idleHand) Act(s *State, post func(CommandKind, int64)) {
+	if s.Tick%slowTicks == 0 {
+		h.follow(s.Assigned, post)
 	}
 }

@@ -32,6 +32,11 @@ type humanHand struct {
 	task   task
 }
 
+// deliberate is how often somebody who has nothing to do but the first turn,
+// with the card before him, starts the wrong way against one in the middle of
+// an over: a choice of this project.
+const deliberate = 0.5
+
 // searchPlan is the search by stops: 0, +1, -1, +2, -2 ... strides.
 type searchPlan struct {
 	stop   int
@@ -48,6 +53,9 @@ func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
 		voice = setup.Drill.Voice
 		h.inverts = setup.transponder().Inverting
 		h.setup, h.free, h.aims = setup, setup.Drill.Plan.Free, setup.Station.HandAntenna
+		if setup.exerciseKind() == ExerciseFirstMove {
+			h.wrong *= deliberate
+		}
 	}
 	h.low, h.high, h.floorDB = audibleSpan(voice)
 	h.search.first, h.task.target = 1, -1
@@ -228,7 +236,8 @@ func (h *humanHand) turn(s *State, post func(CommandKind, int64)) {
 	if limit := 2 * step; math.Abs(h.want-h.did) > limit && h.got && !h.task.moving {
 		h.want = h.did + math.Copysign(limit, h.want-h.did)
 	}
-	h.turned(float64(h.dir*(h.did-before)), h.got && h.talking && s.Found && math.Abs(s.OffsetHz) < 300)
+	h.turned(float64(h.dir*(h.did-before-h.task.takenBack)), h.got && h.talking && s.Found && math.Abs(s.OffsetHz) < 300)
+	h.task.takenBack = 0
 }
 
 func boolValue(b bool) int64 {

@@ -137,11 +137,12 @@ func meanHeightKm(el orbit.Elements) float64 {
 
 // PreparePass makes the setup for one pass, whichever the drill asks for.
 func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit.Pass, seed uint64) (Setup, error) {
-	if d.Transponder > len(b.Transponders) {
-		return Setup{}, fmt.Errorf("drill %s wants transponder %d, but %s has %d", d.Name, d.Transponder, b.Name, len(b.Transponders))
-	}
 	if seed == 0 {
 		seed = d.Seed
+	}
+	d = d.dealt(seed)
+	if d.Transponder > len(b.Transponders) {
+		return Setup{}, fmt.Errorf("drill %s wants transponder %d, but %s has %d", d.Name, d.Transponder, b.Name, len(b.Transponders))
 	}
 	s := Setup{Drill: d, Bird: b, Elements: el, Site: site, Pass: pass, Seed: seed, Call: "Q5HTH", Station: UsualStation()}
 	if d.Station != nil {

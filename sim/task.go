@@ -13,6 +13,8 @@ type task struct {
 	others   int // slow ticks with another station on the air
 	rise     float64
 
+	takenBack float64 // what he turns now only because of the receive dial, Hz
+
 	lastLoss float64 // dB, of the antenna
 	twist    int64
 
@@ -164,10 +166,12 @@ func (h *humanHand) followCard(s *State, post func(CommandKind, int64)) {
 		return
 	}
 	post(CommandReceive, int64(math.Copysign(1, gap)))
-	// What the receive dial does to his own pitch, the other hand takes back.
+	// What the receive dial does to his own pitch, the other hand takes back:
+	// notch for notch, not by the turning that it remembers.
 	move := math.Copysign(step, gap)
 	if h.inverts {
 		move = -move
 	}
 	h.want += move
+	h.task.takenBack += move
 }

@@ -8,11 +8,12 @@ const (
 	exchangeS  = 5.0
 	answerS    = 7.0
 	mostTries  = 3
-	loudEnough = 0.0 // S/N of a station worth calling, dB
+	loudEnough = 0.0  // S/N of a station worth calling, dB
+	retuneHz   = 80.0 // a voice that is farther off than this and what his ear lets be is tuned in again
 )
 
 // work makes contacts: picks a station that calls, brings both dials to it,
-// calls when it has finished, and sends a report when it has answered.
+// calls when it has finished and nobody else is heard there, and sends a report when it has answered.
 func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 	t := &h.task
 	if !h.hadIt {
@@ -27,14 +28,15 @@ func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 	if t.talking {
 		h.follow(true, post)
 		h.track(s, hears)
-		if s.Tick >= t.until {
+		if s.Tick >= t.until || s.Tick%seconds(1) == 0 && h.someoneThere(s, 0) {
 			t.talking = false
 			t.until = s.Tick + seconds(answerS)
 		}
 		return
 	}
 	h.follow(false, post)
-	h.rest()
+	// Turning by feel, as far as there has been time to get a feel for it.
+	h.want += float64(h.dir * float64(h.step(0, false, false)*handStepS) * float64(h.learntS/rateMemoryS))
 	if with := int(s.ContactWith); with >= 0 && with != t.target && math.Abs(s.Signals[1+with].OffsetHz) < 500 {
 		t.target, t.tries = with, 1 // somebody has answered him
 	}
@@ -43,9 +45,49 @@ func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 		h.choose(s)
 	case s.Signals[1+t.target].On:
 		t.until = s.Tick + seconds(0.5+h.delay)
+		h.retune(s)
+	case s.Tick >= t.until && h.someoneThere(s, 0):
+		t.until = s.Tick + seconds(2)
 	case s.Tick >= t.until:
 		h.call(s)
 	}
+}
+
+// retune brings both dials after a voice that has slid out of tune: the
+// receive dial by ear, the uplink after it once.
+func (h *humanHand) retune(s *State) {
+	g := &s.Signals[1+h.task.target]
+	if s.Tick%seconds(1) != 0 || g.LevelDBW-s.NoiseDBWHz-ssbFilterDB < loudEnough {
+		return
+	}
+	if off := g.OffsetHz + h.noise; math.Abs(off) > retuneHz+h.dead && math.Abs(off) < 2500 {
+		h.bring(off, float64(s.StepHz))
+	}
+}
+
+// bring starts both dials on their way by so many Hz of the receive dial.
+func (h *humanHand) bring(byHz, step float64) {
+	t := &h.task
+	t.moving = true
+	t.toMove = quantise(byHz, step)
+	if h.inverts {
+		h.want -= t.toMove
+	} else {
+		h.want += t.toMove
+	}
+}
+
+// someoneThere says whether he hears others so far from where he listens; the
+// less wits, the more often he does not notice.
+func (h *humanHand) someoneThere(s *State, atHz float64) bool {
+	for i := 1; i < s.NumSignals; i++ {
+		g := &s.Signals[i]
+		if g.Kind == SignalStation && g.On && int(g.Station) != h.task.target && math.Abs(g.OffsetHz-atHz) < clearHz &&
+			g.LevelDBW-s.NoiseDBWHz-ssbFilterDB > loudEnough {
+			return h.g.Float64() < h.wits
+		}
+	}
+	return false
 }
 
 // call keys: a call, or the report once he is in contact.
@@ -85,14 +127,7 @@ func (h *humanHand) choose(s *State) {
 		return
 	}
 	t.target, t.tries, t.contacts = int(s.Signals[best].Station), 0, s.Contacts
-	t.moving = true
-	step := float64(s.StepHz)
-	t.toMove = quantise(s.Signals[best].OffsetHz+float64(0.5*float64(h.ear*gauss(h.g))), step)
-	if h.inverts {
-		h.want -= t.toMove
-	} else {
-		h.want += t.toMove
-	}
+	h.bring(s.Signals[best].OffsetHz+float64(0.5*float64(h.ear*gauss(h.g))), float64(s.StepHz))
 }
 
 // move brings the receive dial on; the uplink follows by turn.
