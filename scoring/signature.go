@@ -3,6 +3,8 @@ package scoring
 import (
 	"math"
 	"sort"
+
+	"driftdrill/sim"
 )
 
 // Kinds of fault that a run can show. The order is that of the list in MARKS.md.
@@ -243,7 +245,9 @@ func (l *look) chasing() Signature {
 		travel = l.m.ReceiveTravelHz
 	case l.tr.Plan.Rule == "downlink":
 		for i := l.from + 1; i < l.to; i++ {
-			travel += math.Abs(float64(l.tr.Samples[i].UplinkHz - l.tr.Samples[i-1].UplinkHz))
+			if l.tr.Samples[i].Rule == sim.RuleDownlink { // a second rule may give him the uplink too
+				travel += math.Abs(float64(l.tr.Samples[i].UplinkHz - l.tr.Samples[i-1].UplinkHz))
+			}
 		}
 	}
 	return above(FaultChasing, travel, chasingHz, chasingCost*(1-math.Exp2(-travel/chasingCostHz)))
