@@ -33,6 +33,7 @@ type Canvas struct {
 	white *ebiten.Image
 	pts   []Point
 	seen  func(r Rect, s string) // told of every text, for tests
+	dry   bool                   // draws nothing, for tests that want the texts alone
 }
 
 // NewCanvas returns a canvas; Begin gives it an image.
@@ -70,6 +71,10 @@ func (c *Canvas) Snap(v float64) float64 { return math.Round(v*c.k) / c.k }
 
 func (c *Canvas) flush() {
 	if len(c.is) == 0 {
+		return
+	}
+	if c.dry {
+		c.vs, c.is = c.vs[:0], c.is[:0]
 		return
 	}
 	op := &ebiten.DrawTrianglesOptions{ColorScaleMode: ebiten.ColorScaleModePremultipliedAlpha}
@@ -319,7 +324,9 @@ func (c *Canvas) Image(img *ebiten.Image, x, y float64, tint Color) {
 	op := &ebiten.DrawImageOptions{}
 	op.GeoM.Translate(math.Round(x*c.k), math.Round(y*c.k))
 	op.ColorScale.ScaleWithColor(tint)
-	c.dst.DrawImage(img, op)
+	if !c.dry {
+		c.dst.DrawImage(img, op)
+	}
 }
 
 // ImageTurned draws an image turned by angle (radians) about its middle, which lies at x, y.
@@ -331,7 +338,9 @@ func (c *Canvas) ImageTurned(img *ebiten.Image, x, y, angle float64, alpha float
 	op.GeoM.Rotate(angle)
 	op.GeoM.Translate(x*c.k, y*c.k)
 	op.ColorScale.ScaleAlpha(float32(alpha))
-	c.dst.DrawImage(img, op)
+	if !c.dry {
+		c.dst.DrawImage(img, op)
+	}
 }
 
 // Text draws a string with its baseline at y and returns its width, dips.
@@ -351,6 +360,9 @@ func (c *Canvas) Text(x, y float64, str string, s Style, col Color, a Align) flo
 		c.flush()
 		if c.seen != nil {
 			c.seen(Rect{px / c.k, y - c.Type.Size(s)*0.72, e.width / c.k, c.Type.Size(s) * 0.74}, str)
+		}
+		if c.dry {
+			return e.width / c.k
 		}
 		op := &ebiten.DrawImageOptions{}
 		op.GeoM.Translate(math.Round(px)-2, math.Round(y*c.k-e.ascent))

@@ -315,6 +315,7 @@ func (l *loop) Layout(w, h int) (int, int) { return w, h }
 
 func TestMain(m *testing.M) {
 	flag.Parse()
+	time.Local = time.UTC // pictures show times of day
 	switch {
 	case os.Getenv("DESK_SHOW") != "":
 		os.Exit(show())

@@ -78,8 +78,8 @@ func (s *Slider) put(a *App, v float64, say bool) {
 // Draw implements Widget.
 func (s *Slider) Draw(a *App, c *Canvas, focus bool) {
 	y := s.Rect.Y + c.Type.Size(Body)
-	c.Text(s.Rect.X, y, s.Name, Body, c.Pal.Ink, Left)
-	c.Text(s.Rect.Right(), y, s.Format(*s.Value), Body, c.Pal.Dim, Right)
+	w := c.Text(s.Rect.Right(), y, s.Format(*s.Value), Body, c.Pal.Dim, Right)
+	drawName(c, s.Rect.X, y, s.Rect.W-w-16, s.Name)
 	tr := s.track(c.Type)
 	mid := tr.Centre().Y
 	x := tr.X + clamp((*s.Value-s.Low)/(s.High-s.Low), 0, 1)*tr.W
@@ -160,8 +160,8 @@ func (h *Choice) Draw(a *App, c *Canvas, focus bool) {
 	y := h.Rect.Y + c.Type.Size(Body)
 	row := h.Rect
 	if h.Name != "" {
-		c.Text(h.Rect.X, y, h.Name, Body, c.Pal.Ink, Left)
-		_, row = row.CutTop(c.Type.LineHeight(Body))
+		drawName(c, h.Rect.X, y, h.Rect.W, h.Name)
+		_, row = row.CutTop(c.Type.LineHeight(Body) + nameGap)
 	}
 	h.cells = row.Columns(len(h.Words), 0)
 	c.RoundRect(row, 6, c.Pal.Panel)
@@ -245,9 +245,9 @@ func (f *TextField) Update(a *App, focus bool) bool {
 // Draw implements Widget.
 func (f *TextField) Draw(a *App, c *Canvas, focus bool) {
 	y := f.Rect.Y + c.Type.Size(Body)
-	c.Text(f.Rect.X, y, f.Name, Body, c.Pal.Ink, Left)
-	_, row := f.Rect.CutTop(c.Type.LineHeight(Body))
-	row.H = c.Type.LineHeight(Body) + 12
+	drawName(c, f.Rect.X, y, f.Rect.W, f.Name)
+	_, row := f.Rect.CutTop(c.Type.LineHeight(Body) + nameGap)
+	row.H = c.Type.LineHeight(Body) + 10
 	frame := c.Pal.Rule
 	if focus {
 		frame = c.Pal.Yours
@@ -259,7 +259,7 @@ func (f *TextField) Draw(a *App, c *Canvas, focus bool) {
 	if f.Value == "" && !focus {
 		c.Text(x, base, c.Type.Cut(f.Hint, Body, row.W-24), Body, c.Pal.Dim, Left)
 	}
-	x += c.Digits(x, base, f.Value, Mono16, c.Pal.Ink, Left)
+	x += c.Digits(x, base, f.tail(c.Type, row.W-30), Mono16, c.Pal.Ink, Left)
 	if focus {
 		c.Rect(Rect{x + 1, row.Y + 7, 2, row.H - 14}, c.Pal.Yours)
 	}
@@ -276,5 +276,22 @@ func (f *TextField) Draw(a *App, c *Canvas, focus bool) {
 	}
 }
 
+// tail is as much of the end of what was typed as there is room for.
+func (f *TextField) tail(t *Type, room float64) string {
+	r := []rune(f.Value)
+	if most := int(room / t.Width("0", Mono16)); len(r) > most && most > 1 {
+		return "…" + string(r[len(r)-most+1:])
+	}
+	return f.Value
+}
+
+// nameGap keeps the name of a field clear of the ring that shows where the keys are.
+const nameGap = 5
+
+// drawName writes the name of a field, smaller where it is wider than room.
+func drawName(c *Canvas, x, y, room float64, name string) {
+	c.Text(x, y, name, c.Type.Fit(name, Body, room), c.Pal.Ink, Left)
+}
+
 // fieldHeight is the height of a text field or choice with its name, dips.
-func fieldHeight(t *Type) float64 { return t.LineHeight(Body)*2 + 12 }
+func fieldHeight(t *Type) float64 { return t.LineHeight(Body)*2 + nameGap + 10 }

@@ -83,7 +83,7 @@ func (g *ground) draw(a *App, dst *ebiten.Image) {
 		if g.image != nil {
 			g.image.Deallocate()
 		}
-		g.image = paintGround(a.pixels.X, a.pixels.Y, a.Pal)
+		g.image = ebiten.NewImageFromImage(paintGround(a.pixels.X, a.pixels.Y, a.Pal))
 		g.stale = false
 	}
 	op := &ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
@@ -93,9 +93,9 @@ func (g *ground) draw(a *App, dst *ebiten.Image) {
 	dst.DrawImage(g.image, op)
 }
 
-func paintGround(w, h int, pal *Palette) *ebiten.Image {
+func paintGround(w, h int, pal *Palette) *image.RGBA {
 	fw, fh := float64(w), float64(h)
-	return paint(w, h, func(x, y float64) Color {
+	return paintRGBA(w, h, func(x, y float64) Color {
 		dx, dy := (x-fw/2)/(fw*0.42), (y-fh*0.92)/(fh*0.62)
 		glow := math.Exp(-(dx*dx + dy*dy) * 1.6)
 		c := pal.Ground.Mix(pal.Lamp, glow)

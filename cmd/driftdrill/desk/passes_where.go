@@ -14,9 +14,9 @@ func newWhere() *where { return &where{} }
 
 // Enter implements Scene.
 func (w *where) Enter(a *App) {
-	w.site = TextField{Name: "Your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite,
+	w.site = TextField{Name: "Your place: coordinates and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite,
 		Hint: "50.0, 8.0, 150   or   JO40aa"}
-	w.birds = TextField{Name: "Birds: a file of elements or an address; empty for the bundled birds", Value: a.Set.Elements, Max: 300,
+	w.birds = TextField{Name: "Birds: a file of elements, or its address", Value: a.Set.Elements, Max: 300,
 		Check: a.Cfg.CheckElements, Hint: "the bundled birds"}
 	w.done = Button{Text: "Look for passes", Primary: true, Do: func() { w.take(a) }}
 	w.open(a, "Place and birds", "", &w.site, &w.birds, &w.done)

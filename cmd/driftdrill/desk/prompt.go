@@ -111,6 +111,9 @@ type card struct {
 func (d *card) drawPaper(c *Canvas, r Rect) Rect {
 	w, h := int(math.Round(r.W*c.k)), int(math.Round(r.H*c.k))
 	pad := 10 * c.k
+	if c.dry {
+		return Rect{r.X + 22, r.Y + 16, r.W - 44, r.H - 30}
+	}
 	if d.paper == nil || d.w != w || d.h != h || d.pal != c.Pal {
 		if d.paper != nil {
 			d.paper.Deallocate()

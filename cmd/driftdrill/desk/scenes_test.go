@@ -4,6 +4,7 @@ package desk
 
 import (
 	"fmt"
+	"image"
 	"math"
 	"strings"
 	"testing"
@@ -22,6 +23,21 @@ type stage struct {
 
 func newStage(t *testing.T, w, h int, text float64, palette string) *stage {
 	t.Helper()
+	s := bareStage(t, w, h, text, palette)
+	key := groundKey{w, h, s.app.Pal}
+	if grounds[key] == nil {
+		grounds[key] = paintGround(w, h, s.app.Pal)
+	}
+	image := ebiten.NewImageFromImage(grounds[key]) // the app lets go of its own when it is resized
+	s.app.ground = ground{image: image}
+	t.Cleanup(image.Deallocate)
+	return s
+}
+
+// bareStage is a stage without its ground, which takes long to paint, for
+// tests that draw nothing but texts.
+func bareStage(t *testing.T, w, h int, text float64, palette string) *stage {
+	t.Helper()
 	cfg := fakeConfig()
 	cfg.Settings.TextScale, cfg.Settings.Palette, cfg.Settings.ReducedMotion = text, palette, true
 	a, err := newApp(cfg)
@@ -30,12 +46,6 @@ func newStage(t *testing.T, w, h int, text float64, palette string) *stage {
 	}
 	a.resize(float64(w), float64(h), 1)
 	s := &stage{app: a, img: ebiten.NewImage(w, h)}
-	key := groundKey{w, h, a.Pal}
-	if grounds[key] == nil {
-		a.ground.draw(a, s.img)
-		grounds[key] = a.ground.image
-	}
-	a.ground = ground{image: grounds[key]}
 	t.Cleanup(func() {
 		s.img.Deallocate()
 		a.Type.SetScale(0.5, 1) // lets go of every text
@@ -44,7 +54,7 @@ func newStage(t *testing.T, w, h int, text float64, palette string) *stage {
 }
 
 // grounds are painted once for all tests: with the race detector a ground takes seconds.
-var grounds = map[groundKey]*ebiten.Image{}
+var grounds = map[groundKey]*image.RGBA{}
 
 type groundKey struct {
 	w, h int

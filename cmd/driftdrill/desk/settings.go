@@ -170,7 +170,6 @@ func (s *settingsPage) earsPart(a *App) []Widget {
 		s.speechRate(a),
 	}
 	ws = append(ws, s.speechPart(a)...)
-	ws = append(ws, s.speechPart(a)...)
 	if a.Cfg.TestTone != nil {
 		ws = append(ws, s.tone.button(a))
 	}

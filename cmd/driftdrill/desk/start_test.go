@@ -119,14 +119,7 @@ var pages = []struct {
 }
 
 // show puts a page on and lets its goroutines come to their end.
-func (s *stage) show(p Scene) {
-	s.app.Cfg.Pages = fakePages()
-	s.app.Scenes.Push(s.app, p)
-	for range 20 {
-		s.step()
-		time.Sleep(time.Millisecond)
-	}
-}
+func (s *stage) show(p Scene) { s.showWith(p, func(*Pages) {}) }
 
 // What is written on a page lies over nothing else that is written there.
 // Pages scroll where text is larger than here.

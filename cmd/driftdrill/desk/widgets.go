@@ -158,6 +158,9 @@ func (b *Button) Draw(a *App, c *Canvas, focus bool) {
 	}
 	room := b.Rect.W - 20
 	style := c.Type.Fit(b.Text, Lead, room)
+	if size := c.Type.Size(style); size > b.Rect.H*0.76 { // large text in a low row
+		style.Size *= b.Rect.H * 0.76 / size
+	}
 	mid := b.Rect.Centre()
 	if b.Hint == "" {
 		c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36, b.Text, style, ink, Middle)
