@@ -41,7 +41,7 @@ var tickFall = float32(math.Exp(-1000.0 / tickDecayMS / SampleRate))
 func (x *extras) render(e *Engine, h *Headset) {
 	clear(x.out[:])
 	x.notch(e, h)
-	x.prompt.add(x.out[:], levelOf(h.PromptDB))
+	x.prompt.add(x.out[:], levelOf(h.PromptDB), x.speech.Busy())
 	x.cue.render(e, h)
 }
 
@@ -77,10 +77,11 @@ type promptPlayer struct {
 	now  *prompt
 	word int
 	doubler
-	pos int
-	re  [tickFrames]float32
-	im  [tickFrames]float32
-	up  oscillator
+	pos  int
+	held int // ticks for which the next prompt has waited
+	re   [tickFrames]float32
+	im   [tickFrames]float32
+	up   oscillator
 }
 
 // prompt is a row of words.
@@ -103,10 +104,22 @@ func (p *promptPlayer) pull() (re, im float32) {
 	return re, im
 }
 
-// add mixes what is spoken into out.
-func (p *promptPlayer) add(out []float32, gain float32) {
-	if n := p.next.Swap(nil); n != nil {
-		p.now, p.word, p.pos = n, 0, 0
+// promptStale is how long a prompt waits for the end of a spoken text before it
+// is dropped: what it says is no longer so. 1.5 s; our choice.
+const promptStale = 300
+
+// add mixes what is spoken into out. While a text is being spoken no prompt
+// begins: two voices at once are none.
+func (p *promptPlayer) add(out []float32, gain float32, hold bool) {
+	switch {
+	case p.next.Load() == nil:
+		p.held = 0
+	case hold && p.held < promptStale:
+		p.held++
+	case hold:
+		p.next.Store(nil)
+	default:
+		p.now, p.word, p.pos = p.next.Swap(nil), 0, 0
 	}
 	if p.now == nil {
 		return

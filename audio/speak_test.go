@@ -263,3 +263,24 @@ func TestOffsetCueDoesNotAllocate(t *testing.T) {
 		t.Errorf("%v allocations", n)
 	}
 }
+
+// A prompt waits for the end of a spoken text, but not longer than it is worth.
+func TestPromptsWaitForSpokenTexts(t *testing.T) {
+	for text, want := range map[string]bool{"Now": true, "One two three four five six seven eight nine ten eleven twelve": false} {
+		e, err := NewSceneEngine(quietRun(), fakeScene, bundled(t), Config{SoftStartS: 0.01, Headset: Headset{NoiseDB: -200}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		listen(e, 0.1)
+		u := utter(t, text)
+		e.Speak(u)
+		if e.Say("high") != 1 {
+			t.Fatal("no prompt")
+		}
+		listen(e, u.Seconds()+0.03)
+		left, _ := listen(e, 0.4)
+		if got := rms(left) > 0.01; got != want {
+			t.Errorf("after %q: prompt heard %v (%.4f), want %v", text, got, rms(left), want)
+		}
+	}
+}
