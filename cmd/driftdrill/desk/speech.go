@@ -192,7 +192,7 @@ func (f *flying) tellNow(*App) string {
 		text += fmt.Sprintf("%.0f seconds left. ", s.PhaseLeft.Seconds())
 	}
 	if s.Exercise.Kind != sim.ExerciseNone {
-		return text + f.spokenAnswers()
+		return sentences(text, f.shown.Coach, f.spokenAnswers())
 	}
 	if f.aidedByEar() {
 		text += spokenOffset(s.OffsetHz) + " "
@@ -226,10 +226,14 @@ func spokenTitle(p Prompt) string {
 // spokenCard is the card as it is said by itself. From the second question of
 // an exercise on its number will do: the ears are needed for the return.
 func (f *flying) spokenCard() string {
-	if e := &f.state.Exercise; e.Kind != sim.ExerciseNone && e.Trial > 1 {
-		return spokenTitle(f.shown) + "."
+	said, e := spokenPrompt(f.shown), &f.state.Exercise
+	if e.Kind != sim.ExerciseNone && e.Trial > 1 {
+		said = spokenTitle(f.shown) + "."
 	}
-	return spokenPrompt(f.shown)
+	if e.Kind == sim.ExerciseFirstMove && e.Asking { // which way the bird turns the band, what the first turn hangs on
+		said = sentences(said, f.shown.Coach)
+	}
+	return said
 }
 
 // spokenAnswers says how an exercise is answered without a look at its buttons.

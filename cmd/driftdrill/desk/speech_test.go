@@ -111,3 +111,17 @@ func TestTypingIsTold(t *testing.T) {
 		}
 	}
 }
+
+// In the exercise of the first move the ear is told of each bird whether it inverts.
+func TestFirstMoveTellsTheBird(t *testing.T) {
+	f := newFlying(newFakeSession(), RunRequest{})
+	f.state.Exercise = sim.ExerciseState{Kind: sim.ExerciseFirstMove, Trial: 3, Trials: 10, Asking: true}
+	f.about.Straight = []bool{false, false, true}
+	f.shown = f.quiz.prompt(&f.state, f.about)
+	if got := f.spokenCard(); got != "3 of 10. This bird does not turn the band over." {
+		t.Errorf("%q", got)
+	}
+	if got := f.tellNow(nil); !strings.Contains(got, "the first turn counts") || !strings.Contains(got, "does not turn the band over") {
+		t.Errorf("%q", got)
+	}
+}
