@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -99,8 +101,8 @@ func (b *Bank) Has(name string) bool {
 	return ok
 }
 
-// Names tells how many recordings there are.
-func (b *Bank) Names() int { return len(b.spans) }
+// Names lists the recordings in order.
+func (b *Bank) Names() []string { return slices.Sorted(maps.Keys(b.spans)) }
 
 // Missing reads a text and returns the words in it that have no recording
 // of their own and would be spelled.
