@@ -46,6 +46,7 @@ e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
 bench: ## all benchmarks, one thread; then beside other programs, as far as they are there
 	@.ci/install test
 	.ci/with-display $(GO) test -run '^$$' -bench . -benchmem -cpu 1 ./...
+	$(GO) test -tags e2e -count=1 -v -run '^TestMeasureDesk' ./cmd/driftdrill/ -measure
 	@for peers in */peers/run.sh; do echo "== $$peers"; sh "$$peers" || test $$? = 3; done
 
 verify: ## results against independent programs, live

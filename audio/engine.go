@@ -104,6 +104,7 @@ func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engi
 	if err := e.giveVoices(voices); err != nil {
 		return nil, err
 	}
+	voices.tidy()
 	h := cfg.Headset
 	e.headset.Store(&h)
 	e.gains = h.gains()

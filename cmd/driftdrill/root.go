@@ -35,6 +35,7 @@ const (
 )
 
 func newRootCommand() *cobra.Command {
+	var frameLog string
 	root := &cobra.Command{
 		Use:   "driftdrill",
 		Short: "Practise holding zero beat on a linear amateur satellite",
@@ -49,8 +50,9 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		SilenceUsage:       true,
 		SilenceErrors:      true,
 		DisableSuggestions: true,
-		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd, nil) },
+		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd, nil, frameLog) },
 	}
+	root.Flags().StringVar(&frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(
 		newSkyCommand(),

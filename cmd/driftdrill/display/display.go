@@ -42,7 +42,10 @@ func wantsWindow(args []string) bool {
 	if strings.HasSuffix(args[0], ".test") {
 		return true
 	}
-	for _, a := range args[1:] {
+	for i, a := range args[1:] {
+		if args[i] == "--frame-log" { // a is its file
+			continue
+		}
 		if a == "-h" || a == "--help" || a == "--version" {
 			return false
 		}
