@@ -185,15 +185,16 @@ type Debrief struct {
 	Hand     string `json:"hand,omitempty"`
 	Operator string `json:"operator,omitempty"`
 	Marks
-	Agrees      bool        `json:"agrees"`     // the replay has the sheet's states and its marks
-	Differs     string      `json:"differs"`    // where and how it first differs; "" where it agrees
-	DiffersTick *sim.Tick   `json:"differs_at"` // null where it agrees or where only marks differ
-	Advice      Advice      `json:"advice"`     // the one line
-	Signatures  []Signature `json:"signatures"` // everything looked for
-	Rating      *Rating     `json:"rating"`     // null until the ladder has been flown
-	GoalMet     *bool       `json:"goal_met"`   // null where the drill's goal cannot be measured
-	GoalValue   *float64    `json:"goal_value"` // what the goal's measure came to
-	SheetCut    bool        `json:"sheet_cut"`  // the sheet ends before its run does
+	Agrees      bool        `json:"agrees"`                // the replay has the sheet's states and its marks
+	Differs     string      `json:"differs"`               // where and how it first differs; "" where it agrees
+	DiffersTick *sim.Tick   `json:"differs_at"`            // null where it agrees or where only marks differ
+	Advice      Advice      `json:"advice"`                // the one line
+	Signatures  []Signature `json:"signatures"`            // everything looked for
+	Rating      *Rating     `json:"rating"`                // null until the ladder has been flown
+	GoalMet     *bool       `json:"goal_met"`              // null where the drill has no goal
+	GoalMissed  string      `json:"goal_missed,omitempty"` // which of its marks were missed, in words
+	GoalValue   *float64    `json:"goal_value"`            // what the goal's first measure came to; null where there was nothing to measure
+	SheetCut    bool        `json:"sheet_cut"`             // the sheet ends before its run does
 }
 
 // DebriefSheet recomputes a sheet: marks, agreement, advice.
@@ -212,9 +213,12 @@ func DebriefSheet(sh *sim.Sheet) (Debrief, *Trace, error) {
 	} else if what := marksDiffer(sh.Marks, m); what != "" {
 		d.Agrees, d.Differs = false, what
 	}
-	if v, ok := GoalValue(m, s.Drill.Goal.Measure); ok {
+	if g := &s.Drill.Goal; g.Measure != "" {
 		met := GoalMet(m, &s.Drill)
-		d.GoalValue, d.GoalMet = rounded(v), &met
+		d.GoalMet, d.GoalMissed = &met, Missed(m, &s.Drill)
+		if v, ok := GoalValue(m, g.Measure); ok {
+			d.GoalValue = rounded(v)
+		}
 	}
 	return d, tr, nil
 }

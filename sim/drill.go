@@ -18,6 +18,7 @@ type Drill struct {
 	StepHz      int    `toml:"step_hz" json:"step_hz"`
 	Voice       string `toml:"voice" json:"voice"` // own voice: "tone", "vowel", "call", "cw", "whistle"
 	Seed        uint64 `toml:"seed" json:"seed"`
+	Daily       bool   `toml:"daily" json:"daily,omitempty"` // only an operator's first try of a day (UTC) counts for his rating
 
 	Pass     DrillPass     `toml:"pass" json:"pass"`
 	Start    DrillStart    `toml:"start" json:"start"`

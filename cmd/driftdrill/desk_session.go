@@ -100,6 +100,9 @@ func resultOf(o outcome) *desk.Result {
 		r.Verdict = "passed: " + o.sheet.Setup.Drill.Goal.Text
 		if !r.Passed {
 			r.Verdict = "not yet: " + o.sheet.Setup.Drill.Goal.Text
+			if o.GoalMissed != "" {
+				r.Verdict = "not yet: " + o.GoalMissed
+			}
 		}
 		if r.Passed && o.Marks.Stopped { // the mark is for the whole drill
 			r.Passed, r.Verdict = false, "ended early: "+o.sheet.Setup.Drill.Goal.Text

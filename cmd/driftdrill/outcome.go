@@ -190,6 +190,9 @@ func printOutcome(w io.Writer, o outcome) {
 			verdict = "reached"
 		}
 		row("goal", "%s: %s", setup.Drill.Goal.Text, verdict)
+		if o.GoalMissed != "" {
+			row("not reached", "%s", o.GoalMissed)
+		}
 	}
 	row("next time", "%s", o.Advice.Headline)
 	if o.Advice.Detail != "" {

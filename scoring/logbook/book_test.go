@@ -87,6 +87,40 @@ func TestRepeatOfAPassDoesNotCount(t *testing.T) {
 	}
 }
 
+// Of a drill that counts once a day, the first try of each day does.
+func TestOneTryADayCounts(t *testing.T) {
+	b := open(t, filepath.Join(t.TempDir(), "l.sqlite"))
+	day := time.Date(2026, 3, 1, 23, 0, 0, 0, time.UTC)
+	tries := []struct {
+		flown  time.Time
+		daily  bool
+		counts bool
+	}{{day, true, true}, {day.Add(30 * time.Minute), true, false}, {day.Add(40 * time.Minute), false, true}, {day.Add(2 * time.Hour), true, true}}
+	for i, try := range tries {
+		s := template(t)
+		s.Operator, s.Seed, s.Drill.Daily = "Wren", uint64(i+1), try.daily
+		if !try.daily {
+			s.Drill.Name = "another"
+		}
+		text, err := flown(s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := b.Add(ctx, Run{Flown: try.flown, Sheet: text, Rating: rated(50)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	list, err := b.List(ctx, Filter{})
+	if err != nil || len(list) != len(tries) {
+		t.Fatal(list, err)
+	}
+	for i, try := range tries {
+		if e := list[len(list)-1-i]; e.Counts != try.counts || !e.Counts && e.WhyNot != "one try a day counts" {
+			t.Errorf("try %d at %v counts %v because %q", i+1, try.flown, e.Counts, e.WhyNot)
+		}
+	}
+}
+
 func TestMigrationMakesABackup(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "old.sqlite")
 	db, err := sql.Open("sqlite", dsn(path, "rwc"))

@@ -156,6 +156,18 @@ func insert(ctx context.Context, tx *sql.Tx, operator int64, p *prepared) (int64
 	if p.run.Rating == nil && counts {
 		counts, why = false, "not rated"
 	}
+	if counts && s.Drill.Daily {
+		var tries int
+		day := p.run.Flown.UTC().Truncate(24 * time.Hour).UnixMilli()
+		err := tx.QueryRowContext(ctx, "SELECT count(*) FROM runs WHERE operator = ? AND flown >= ? AND flown < ? AND drill = ? AND hand = ''",
+			operator, day, day+24*time.Hour.Milliseconds(), s.Drill.Name).Scan(&tries)
+		if err != nil {
+			return 0, err
+		}
+		if tries > 0 {
+			counts, why = false, "one try a day counts"
+		}
+	}
 	marks, err := json.Marshal(p.marks)
 	if err != nil {
 		return 0, err
@@ -169,7 +181,7 @@ func insert(ctx context.Context, tx *sql.Tx, operator int64, p *prepared) (int64
 		rating = string(text)
 	}
 	var goal any
-	if _, ok := scoring.GoalValue(p.marks, s.Drill.Goal.Measure); ok {
+	if s.Drill.Goal.Measure != "" {
 		goal = scoring.GoalMet(p.marks, &s.Drill)
 	}
 	res, err := tx.ExecContext(ctx, `INSERT INTO runs

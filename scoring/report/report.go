@@ -203,6 +203,9 @@ func figures(d *scoring.Debrief) [][]string {
 			word = "reached"
 		}
 		rows = append(rows, []string{"the drill's goal", word})
+		if d.GoalMissed != "" {
+			rows = append(rows, []string{"not reached", d.GoalMissed})
+		}
 	}
 	return rows
 }

@@ -105,6 +105,12 @@ func (q *quizEnd) hearAdvice() (title, body string) {
 			return "Practise at " + n + ".", fmt.Sprintf("There you heard %d of %d. Compare with your voice as you speak it, not with the one before.", right[i], of[i])
 		}
 	}
+	switch e := &q.state; {
+	case e.Judged < e.Trials:
+		return "Hear them all.", fmt.Sprintf("%d of %d were asked: only all of them tell where your ear gives out.", e.Judged, e.Trials)
+	case float64(e.Correct) < 0.7*float64(e.Judged):
+		return "Say what you hear first.", "Compare with your voice as you speak it, not with the one before."
+	}
 	return "Your ear is sharp enough to begin.", "Every size of shift was heard. Go on to the first turn of the knob."
 }
 
