@@ -217,7 +217,7 @@ func passEntry(b chosenBird, site orbit.Site, p foundPass) (desk.PassEntry, erro
 	}
 	// Evenly in time, and close together round the culmination, where a high pass is sharp.
 	span := p.LOS.Sub(p.AOS)
-	var at []time.Duration
+	at := make([]time.Duration, 0, hillPoints+9)
 	for i := range hillPoints {
 		at = append(at, time.Duration(i)*span/(hillPoints-1))
 	}
@@ -227,6 +227,7 @@ func passEntry(b chosenBird, site orbit.Site, p foundPass) (desk.PassEntry, erro
 		}
 	}
 	slices.Sort(at)
+	e.Hill = make([]desk.HillPoint, 0, len(at))
 	for _, d := range at {
 		look, err := o.Look(p.AOS.Add(d))
 		if err != nil {

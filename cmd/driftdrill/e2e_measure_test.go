@@ -106,11 +106,11 @@ func (s *stage) measureFrames(d time.Duration) {
 	s.tellFrames("flying, six others", log)
 }
 
-// ends kills the program once its log of frames is on the disk.
+// ends lets the window work for another two seconds and closes it.
 func (s *stage) ends(app *background) {
-	time.Sleep(4500 * time.Millisecond)
-	_ = app.Process.Kill()
-	<-app.ended
+	time.Sleep(2 * time.Second)
+	s.closeWindow(s.windowOf(app))
+	app.endedWell()
 }
 
 func (s *stage) resident(app *background) string {
