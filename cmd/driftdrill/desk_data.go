@@ -6,8 +6,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -16,6 +18,8 @@ import (
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/orbit"
 	"driftdrill/sim"
+
+	"github.com/adrg/xdg"
 )
 
 // pages gives the desk what its pages need.
@@ -78,7 +82,7 @@ func plainProblem(err error) string {
 const ownBirds = "demo"
 
 // birdSets reads the elements that the passes page works with.
-func birdSets(source string) ([]orbit.Elements, error) {
+func birdSets(ctx context.Context, stderr io.Writer, source string) ([]orbit.Elements, error) {
 	source = strings.TrimSpace(source)
 	if source == "" {
 		sets, _, err := bundledElements(ownBirds)
@@ -87,7 +91,7 @@ func birdSets(source string) ([]orbit.Elements, error) {
 	if source == "-" {
 		return nil, errors.New("give a file or an address")
 	}
-	sets, problems, err := readSource(nil, source, orbit.ReadOptions{})
+	sets, problems, err := readFileOrURL(ctx, stderr, atHome(source), orbit.ReadOptions{})
 	switch {
 	case err != nil:
 		return nil, err
@@ -100,6 +104,14 @@ func birdSets(source string) ([]orbit.Elements, error) {
 	return kept, nil
 }
 
+// atHome puts the home folder in the place of a leading ~, as a shell does.
+func atHome(name string) string {
+	if rest, ok := strings.CutPrefix(name, "~/"); ok {
+		return filepath.Join(xdg.Home, rest)
+	}
+	return name
+}
+
 // checkElements says what a source of elements is; a file is looked at when it
 // is searched, not with each letter typed.
 func checkElements(text string) (string, bool) {
@@ -109,7 +121,7 @@ func checkElements(text string) (string, bool) {
 		return "the four bundled birds", true
 	case isURL(text):
 		return "fetched when you look for passes", true
-	case !fileExists(text):
+	case !fileExists(atHome(text)):
 		return "there is no such file", false
 	}
 	return "a file", true
@@ -156,7 +168,7 @@ func (w *deskWiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Pro
 			return nil, errors.New(plainProblem(err))
 		}
 	}
-	sets, err := birdSets(q.Elements)
+	sets, err := birdSets(ctx, w.stderr, q.Elements)
 	if err != nil {
 		return nil, err
 	}
@@ -257,7 +269,7 @@ func (w *deskWiring) chosenPass(r desk.RunRequest) (sim.Setup, error) {
 	if err != nil {
 		return sim.Setup{}, err
 	}
-	sets, err := birdSets(set.Elements)
+	sets, err := birdSets(context.Background(), w.stderr, set.Elements)
 	if err != nil {
 		return sim.Setup{}, err
 	}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"io"
 	"strings"
 	"testing"
 	"time"
@@ -113,7 +114,7 @@ func TestPlacesInWords(t *testing.T) {
 
 // A bird without a bird file can be flown too.
 func TestBirdWithoutAFile(t *testing.T) {
-	sets, err := birdSets("")
+	sets, err := birdSets(t.Context(), io.Discard, "")
 	if err != nil {
 		t.Fatal(err)
 	}

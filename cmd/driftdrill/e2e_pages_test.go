@@ -4,7 +4,10 @@ package main
 
 import (
 	"bufio"
+	"fmt"
 	"math"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -191,6 +194,7 @@ func TestEndToEndPages(t *testing.T) {
 	t.Run("from the welcome over a pass to the logbook and again", func(t *testing.T) { s.t = t; allTheWay(l) })
 	t.Run("a run that was cut short is offered", func(t *testing.T) { s.t = t; cutShort(l) })
 	t.Run("a drill flown by what is said", func(t *testing.T) { s.t = t; flownByWords(l) })
+	t.Run("birds from an address", func(t *testing.T) { s.t = t; fromAnAddress(l) })
 	t.Run("two windows at once", func(t *testing.T) { s.t = t; twoWindows(l) })
 }
 
@@ -358,6 +362,59 @@ func flownByWords(l *listenerByWords) {
 	}
 	l.closeWindow(window)
 	app.endedWell()
+}
+
+// fromAnAddress types the address of an element file where the passes are
+// listed: a wrong one is told and changes nothing, a right one lists its birds.
+func fromAnAddress(l *listenerByWords) {
+	t := l.t
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		switch r.URL.Path {
+		case "/birds.txt":
+			fmt.Fprint(w, strings.ReplaceAll(bundledFile(t, "elements/demo.tle"), "LARK-1", "DUNLIN-9"))
+		case "/page.html":
+			fmt.Fprint(w, "<html><body>Come in</body></html>")
+		default:
+			http.NotFound(w, r)
+		}
+	}))
+	defer server.Close()
+	app, window := l.opens()
+	l.hears("Start page")
+	l.goTo("Down", "Tonight's passes")
+	l.asks("Return", " passes. ")
+	address := func(path string) {
+		t.Helper()
+		l.goTo("Tab", "Change place or birds")
+		l.asks("Return", "Place and birds")
+		l.goTo("Tab", "Birds: a file of elements")
+		if n := len(l.settingsNow().Elements); n > 0 {
+			l.do("key --repeat %d --delay 70 BackSpace", n+5)
+			l.do("sleep 0.3")
+		}
+		l.do("type --delay 40 %s", server.URL+path)
+		l.asks("Return", "Look for passes")
+		l.press("Return")
+	}
+	address("/missing.txt")
+	if said := l.hears("cannot be found"); !strings.Contains(said, "404") {
+		t.Errorf("a missing file is told as %q", said)
+	}
+	address("/page.html")
+	if said := l.hears("cannot be found"); !strings.Contains(said, "page.html") && !strings.Contains(said, "element") {
+		t.Errorf("a page without elements is told as %q", said)
+	}
+	address("/birds.txt")
+	l.hears(" passes. ")
+	l.goTo("Down", "DUNLIN-9")
+	l.closeWindow(window)
+	app.endedWell()
+	set := l.settingsNow()
+	if set.Elements != server.URL+"/birds.txt" {
+		t.Errorf("kept is %q", set.Elements)
+	}
+	set.Elements = ""
+	l.settings(set)
 }
 
 // twoWindows keeps two copies of the program open at once, flies in both, and

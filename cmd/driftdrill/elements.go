@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -143,12 +144,18 @@ func fetchedElements() string { return filepath.Join(dataFolder(), "elements", "
 
 // readSource reads a file, standard input or a URL.
 func readSource(cmd *cobra.Command, name string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
-	switch {
-	case name == "-":
+	if name == "-" {
 		sets, problems := orbit.ReadElementsWith(cmd.InOrStdin(), "standard input", opt)
 		return sets, problems, nil
-	case isURL(name):
-		return readURL(cmd, name, opt)
+	}
+	return readFileOrURL(cmd.Context(), cmd.ErrOrStderr(), name, opt)
+}
+
+// readFileOrURL reads a file or a URL; what a person should know beside the
+// result goes to stderr.
+func readFileOrURL(ctx context.Context, stderr io.Writer, name string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
+	if isURL(name) {
+		return readURL(ctx, stderr, name, opt)
 	}
 	file, err := os.Open(name)
 	if err != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -229,20 +230,20 @@ func newElementsConvertCommand() *cobra.Command {
 // readURL reads elements from an address by way of a file in the cache, so
 // that repeated commands do not ask again within two hours. Where the server
 // cannot be reached, what the cache holds is used with a warning.
-func readURL(cmd *cobra.Command, address string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
+func readURL(ctx context.Context, stderr io.Writer, address string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
 	if _, err := parseURL(address); err != nil {
 		return nil, nil, err
 	}
 	sum := sha256.Sum256([]byte(address))
 	file := filepath.Join(xdg.CacheHome, "driftdrill", "elements", hex.EncodeToString(sum[:8])+".txt")
-	f := newFetcher(terminal(cmd.ErrOrStderr()))
+	f := newFetcher(terminal(stderr))
 	f.lenient = opt.Lenient
 	f.force = !fileExists(file)
-	if _, err := f.fetch(cmd.Context(), address, file); err != nil {
+	if _, err := f.fetch(ctx, address, file); err != nil {
 		if !fileExists(file) {
 			return nil, nil, err
 		}
-		fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %v; elements fetched earlier are used\n", err)
+		fmt.Fprintf(stderr, "driftdrill: %v; elements fetched earlier are used\n", err)
 	}
 	data, err := os.Open(file)
 	if err != nil {
