@@ -453,7 +453,7 @@ func TestPicturesOfPages(t *testing.T) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	l.opens()
+	app, window := l.opens()
 	l.hears("Welcome to drift drill")
 	picture := func(name string) {
 		time.Sleep(1500 * time.Millisecond)
@@ -478,6 +478,42 @@ func TestPicturesOfPages(t *testing.T) {
 	l.goTo("Down", "Settings")
 	l.asks("Return", "sound")
 	picture("settings")
+	l.goTo("Right", "knob")
+	l.goTo("Tab", "Keys and buttons")
+	l.asks("Return", "turn up")
+	picture("keys")
+	l.closeWindow(window)
+	app.endedWell()
+
+	app, window = l.opens("fly", "--drill", "hear-the-shift", "--seed", "3")
+	l.hears("Get ready")
+	for _, key := range []string{"1", "3", "2", "1"} {
+		time.Sleep(5 * time.Second)
+		l.press(key)
+	}
+	time.Sleep(3 * time.Second)
+	picture("exercise")
+	l.closeWindow(window)
+	app.endedWell()
+
+	app, window = l.opens("fly", "--drill", "both-hands", "--seed", "5")
+	l.hears("Get ready")
+	l.do("keydown space")
+	time.Sleep(20 * time.Second)
+	picture("antenna")
+	l.do("keyup space")
+	l.asks("Escape", "Paused")
+	picture("pause")
+	l.asks("Down", "End the run")
+	l.asks("Return", "Held")
+	l.closeWindow(window)
+	app.endedWell()
+
+	l.opens()
+	l.hears("Start page")
+	l.goTo("Down", "Logbook")
+	l.asks("Return", "run")
+	picture("logbook")
 }
 
 // runsIn counts the runs of the logbook in a data folder.
