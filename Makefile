@@ -30,7 +30,7 @@ checks: ## gofmt, vet, staticcheck
 tests: ## all tests, with the race detector, in random order, on a display of their own
 	@.ci/install test
 	.ci/with-display $(GO) test -race -shuffle=on -timeout 20m ./...
-	$(GO) test -timeout 20m ./sim ./scoring/... # what counts outcomes flies fewer runs under the race detector
+	.ci/with-display $(GO) test -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk # what flies many runs or draws many pictures does less of it under the race detector
 
 builds: ## every system that the program is built for
 	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
