@@ -67,7 +67,7 @@ func (h *perfectHand) hold(s *State, movedHz float64, post func(CommandKind, int
 			movedHz += n * step
 		}
 	}
-	if h.inverts(s) {
+	if h.inverts() {
 		movedHz = -movedHz
 	}
 	if n := math.Round((s.TrueHz + movedHz - float64(s.UplinkHz)) / step); n != 0 {
@@ -76,7 +76,7 @@ func (h *perfectHand) hold(s *State, movedHz float64, post func(CommandKind, int
 }
 
 // inverts says whether the transponder turns the band over.
-func (h *perfectHand) inverts(*State) bool {
+func (h *perfectHand) inverts() bool {
 	return h.setup == nil || h.setup.transponder().Inverting
 }
 

@@ -260,7 +260,7 @@ func passKey(e orbit.Elements, at time.Time) string {
 }
 
 // chosenPass prepares a run on a pass from the passes page.
-func (w *deskWiring) chosenPass(r desk.RunRequest) (sim.Setup, error) {
+func (w *deskWiring) chosenPass(ctx context.Context, r desk.RunRequest) (sim.Setup, error) {
 	name, when, _ := strings.Cut(r.Pass, "@")
 	w.mu.Lock()
 	set := w.settings
@@ -269,7 +269,7 @@ func (w *deskWiring) chosenPass(r desk.RunRequest) (sim.Setup, error) {
 	if err != nil {
 		return sim.Setup{}, err
 	}
-	sets, err := birdSets(context.Background(), w.stderr, set.Elements)
+	sets, err := birdSets(ctx, w.stderr, set.Elements)
 	if err != nil {
 		return sim.Setup{}, err
 	}

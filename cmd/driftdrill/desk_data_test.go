@@ -86,7 +86,7 @@ func TestPassesForTheDesk(t *testing.T) {
 			t.Errorf("pass %d: the hill is %.2f degrees high, the pass %.2f", i, top, p.MaxElevationDeg)
 		}
 	}
-	setup, err := w.chosenPass(desk.RunRequest{Drill: "come-back", Pass: found[3].Key, Seed: 5})
+	setup, err := w.chosenPass(t.Context(), desk.RunRequest{Drill: "come-back", Pass: found[3].Key, Seed: 5})
 	if err != nil {
 		t.Fatal(err)
 	}

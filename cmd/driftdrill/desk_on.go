@@ -100,7 +100,7 @@ type deskWiring struct {
 
 // newSession prepares a run and starts its sound.
 func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Session, error) {
-	setup, sheet, err := w.prepare(r)
+	setup, sheet, err := w.prepare(ctx, r)
 	if err != nil {
 		return nil, err
 	}
@@ -135,7 +135,7 @@ func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Se
 
 // prepare finds the setup of a run: the one before again, the one that the
 // command line asked for, or a new one.
-func (w *deskWiring) prepare(r desk.RunRequest) (setup sim.Setup, sheet string, err error) {
+func (w *deskWiring) prepare(ctx context.Context, r desk.RunRequest) (setup sim.Setup, sheet string, err error) {
 	w.mu.Lock()
 	last, first, path := w.last, w.first, w.sheet
 	w.sheet = ""
@@ -145,7 +145,7 @@ func (w *deskWiring) prepare(r desk.RunRequest) (setup sim.Setup, sheet string, 
 		return *last, path, nil
 	}
 	if strings.Contains(r.Pass, "@") {
-		setup, err = w.chosenPass(r)
+		setup, err = w.chosenPass(ctx, r)
 		return setup, path, err
 	}
 	f := flight{drill: r.Drill, pass: r.Pass, seed: r.Seed, site: site}

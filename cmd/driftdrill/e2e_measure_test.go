@@ -15,7 +15,6 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/orbit"
 
 	"github.com/jezek/xgb"
@@ -31,7 +30,7 @@ func TestMeasureDesk(t *testing.T) {
 		t.Skip("only with -measure")
 	}
 	s := newStage(t)
-	s.settings(desk.Settings{Levels: desk.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true, HintsSeen: 5})
+	s.settings(practised)
 	t.Run("start", func(t *testing.T) { s.t = t; s.measureStart(10) })
 	t.Run("frames", func(t *testing.T) { s.t = t; s.measureFrames(time.Minute) })
 	t.Run("work", func(t *testing.T) { s.t = t; s.measureWork(1000) })

@@ -23,13 +23,16 @@ import (
 
 var takePictures = flag.Bool("pictures", false, "write the pictures in assets/pictures")
 
+// practised are the settings of somebody who has been here before.
+var practised = desk.Settings{Levels: desk.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true, HintsSeen: 5}
+
 // TestPictures flies real runs, by ear, and photographs the window.
 func TestPictures(t *testing.T) {
 	if !*takePictures {
 		t.Skip("only with -pictures")
 	}
 	s := newStage(t)
-	s.settings(desk.Settings{Levels: desk.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true, HintsSeen: 5})
+	s.settings(practised)
 	folder := filepath.Join("..", "..", "assets", "pictures")
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		t.Fatal(err)

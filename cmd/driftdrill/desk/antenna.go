@@ -30,17 +30,14 @@ type sky struct {
 	rect     Rect // of the sky alone, without its compass
 	pointing bool
 	by       int
-	swinging bool  // the antenna is on its way to what was pointed at
-	goal     Point // azimuth and elevation pointed at, degrees
-	arm      Point // where the posts so far bring the antenna
-	rest     [3]restOf
+	swinging bool       // the antenna is on its way to what was pointed at
+	goal     Point      // azimuth and elevation pointed at, degrees
+	arm      Point      // where the posts so far bring the antenna
+	rest     [3]notches // not yet posted of azimuth, elevation and twist, tenths of a degree
 	pts      []Point
 	middle   float64 // azimuth in the middle of the picture, degrees
 	begun    bool
 }
-
-// restOf is what was not yet posted of an axis, tenths of a degree.
-type restOf = notches
 
 // update posts what moves the antenna: a point in the sky that is pointed at
 // or dragged to, keys, and the gamepad's stick that is not the knob.
@@ -67,11 +64,12 @@ func (k *sky) update(a *App, s *sim.State, ses Session) {
 	k.post(ses, sim.CommandTwist, 2, axis(a.In, TwistRight, TwistLeft)*keyTwistDegS/updates)
 }
 
-// axis is +1, -1 or 0 for two opposite actions; a touch of a key is a third of a second of it.
+// axis is +1, -1 or 0 for two opposite actions; the update in which a key goes
+// down counts for four, so that a short touch moves by 2 degrees.
 func axis(in *Input, plus, minus Action) float64 {
 	one := func(a Action) float64 {
 		if in.Pressed(a) {
-			return 4 // a short touch moves by 2 degrees
+			return 4
 		}
 		return float64(count(in.Held(a)))
 	}

@@ -2,6 +2,8 @@
 
 package desk
 
+import "slices"
+
 // where asks for the place and the birds of the passes page.
 type where struct {
 	page
@@ -64,20 +66,11 @@ func (w *where) Update(a *App) {
 		w.update(a)
 		return
 	}
-	if a.In.Pressed(Accept) && w.focus.At < 2 && !contains(a.In.Chars, ' ') {
+	if a.In.Pressed(Accept) && w.focus.At < 2 && !slices.Contains(a.In.Chars, ' ') {
 		a.In.Swallow(Accept)
 		w.focus.move(a, w.widgets, 1, true)
 	}
 	w.scroll.Update(a, &w.focus, w.widgets)
-}
-
-func contains(rs []rune, r rune) bool {
-	for _, v := range rs {
-		if v == r {
-			return true
-		}
-	}
-	return false
 }
 
 // Draw implements Scene.

@@ -228,8 +228,14 @@ func TestTextsKeepApart(t *testing.T) {
 
 func checkTexts(t *testing.T, s *stage) {
 	t.Helper()
-	boxes := s.texts()
-	if len(boxes) < 8 {
+	checkApart(t, s, s.texts(), 8)
+}
+
+// checkApart checks that there are at least so many texts, that none leaves
+// the window and that none lies over another.
+func checkApart(t *testing.T, s *stage, boxes []textBox, least int) {
+	t.Helper()
+	if len(boxes) < least {
 		t.Fatalf("only %d texts were drawn", len(boxes))
 	}
 	for i, a := range boxes {

@@ -6,7 +6,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -136,7 +135,7 @@ var regions = []string{"all", "low", "middle", "high"}
 
 // region lifts a part of the hearing range and puts the own tone into its middle.
 func (s *settingsPage) region(a *App) *Choice {
-	at := max(slices.Index(regions, a.Set.Levels.Region), 0)
+	at := placeOf(a.Set.Levels.Region, regions)
 	return &Choice{Name: "you hear best", Words: []string{"everything", "300-700 Hz", "500-1000 Hz", "900-1500 Hz"}, At: at, Changed: func(i int) {
 		a.Set.Levels.Region = regions[i]
 		a.Set.ToneHz = regionTones[i]

@@ -2,6 +2,8 @@
 
 package desk
 
+import "slices"
+
 // Who speaks, in Settings.Voice.
 const (
 	VoiceSystem  = ""        // the system's voice where it has one
@@ -24,14 +26,7 @@ var (
 // oneOf is v where it is one of the choices, else the first of them.
 func oneOf(v string, choices []string) string { return choices[placeOf(v, choices)] }
 
-func placeOf(v string, choices []string) int {
-	for i, c := range choices {
-		if c == v {
-			return i
-		}
-	}
-	return 0
-}
+func placeOf(v string, choices []string) int { return max(slices.Index(choices, v), 0) }
 
 // speechPart are the settings of what is spoken.
 func (s *settingsPage) speechPart(a *App) []Widget {

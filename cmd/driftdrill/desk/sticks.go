@@ -4,6 +4,7 @@ package desk
 
 import (
 	"math"
+	"slices"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -46,7 +47,7 @@ var stickAxes = [2][2]ebiten.StandardGamepadAxis{
 func (in *Input) collectSticks() {
 	in.Sticks = [2]Stick{}
 	for key := range in.angles {
-		if !in.plugged(key.pad) {
+		if !slices.Contains(in.pads, key.pad) {
 			delete(in.angles, key)
 		}
 	}
@@ -62,15 +63,6 @@ func (in *Input) collectSticks() {
 			in.stick(stickKey{id, side}, p)
 		}
 	}
-}
-
-func (in *Input) plugged(id ebiten.GamepadID) bool {
-	for _, p := range in.pads {
-		if p == id {
-			return true
-		}
-	}
-	return false
 }
 
 // stick takes where one stick is now.
@@ -102,17 +94,24 @@ func turnBetween(a, b float64) float64 { return math.Remainder(b-a, 2*math.Pi) }
 // they are now.
 type StickSlider struct{ Slider }
 
+// beside is the slider's place: the whole of it, or what the picture leaves
+// where there is a gamepad and room.
+func (s *StickSlider) beside(a *App) Rect {
+	r := s.Rect
+	if a.In.Pads > 0 && r.W > 3*r.H {
+		r.W -= 2*r.H + 24
+	}
+	return r
+}
+
 // Draw implements Widget.
 func (s *StickSlider) Draw(a *App, c *Canvas, focus bool) {
 	whole := s.Rect
 	d := whole.H
-	picture := a.In.Pads > 0 && whole.W > 3*d
-	if picture {
-		s.Rect.W -= 2*d + 24
-	}
+	s.Rect = s.beside(a)
 	s.Slider.Draw(a, c, focus)
-	s.Rect = whole
-	if !picture {
+	picture := s.Rect != whole
+	if s.Rect = whole; !picture {
 		return
 	}
 	for side := LeftSide; side <= RightSide; side++ {
@@ -136,9 +135,7 @@ func (s *StickSlider) Draw(a *App, c *Canvas, focus bool) {
 // Update implements Widget: the slider is as wide as it is drawn.
 func (s *StickSlider) Update(a *App, focus bool) bool {
 	whole := s.Rect
-	if a.In.Pads > 0 && whole.W > 3*whole.H {
-		s.Rect.W -= 2*whole.H + 24
-	}
+	s.Rect = s.beside(a)
 	used := s.Slider.Update(a, focus)
 	s.Rect = whole
 	return used

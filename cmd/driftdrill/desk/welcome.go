@@ -5,6 +5,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // welcome is shown at the first start: call, place, headphones. Every step
@@ -189,7 +190,7 @@ func (w *welcome) Update(a *App) {
 		w.speakUp(a, true)
 		return
 	}
-	if _, text := w.widgets[w.focus.At].(*TextField); text && a.In.Pressed(Accept) && !contains(a.In.Chars, ' ') {
+	if _, text := w.widgets[w.focus.At].(*TextField); text && a.In.Pressed(Accept) && !slices.Contains(a.In.Chars, ' ') {
 		a.In.Swallow(Accept)
 		w.move(a, 1)
 		return
