@@ -96,16 +96,14 @@ func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 func resultOf(o outcome) *desk.Result {
 	r := &desk.Result{Marks: o.Marks, Trace: o.trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail, Moments: momentsOf(o)}
 	if o.GoalMet != nil {
-		r.Passed = *o.GoalMet
-		r.Verdict = "passed: " + o.sheet.Setup.Drill.Goal.Text
-		if !r.Passed {
-			r.Verdict = "not yet: " + o.sheet.Setup.Drill.Goal.Text
-			if o.GoalMissed != "" {
-				r.Verdict = "not yet: " + o.GoalMissed
-			}
-		}
-		if r.Passed && o.Marks.Stopped { // the mark is for the whole drill
-			r.Passed, r.Verdict = false, "ended early: "+o.sheet.Setup.Drill.Goal.Text
+		goal := o.sheet.Setup.Drill.Goal.Text
+		switch r.Passed = *o.GoalMet; {
+		case r.Passed:
+			r.Verdict = "passed: " + goal
+		case o.GoalMissed != "":
+			r.Verdict = "not yet: " + o.GoalMissed
+		default: // every mark was reached, but the marks are for the whole drill
+			r.Verdict = "ended early: " + goal
 		}
 	}
 	return r
