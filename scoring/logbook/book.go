@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -39,11 +40,25 @@ func Open(path string) (*Book, error) {
 	}
 	db.SetMaxOpenConns(4)
 	b.db = db
-	if err := b.migrate(context.Background()); err != nil {
+	if err := b.firstUse(); err != nil {
 		db.Close()
 		return nil, explain(path, err)
 	}
 	return b, nil
+}
+
+// firstUse lays the tables out where they are missing or old. SQLite answers
+// "busy" at once, without waiting busyMS, where two programs want to turn a new
+// file to write-ahead logging at the same moment; the one told so tries again.
+func (b *Book) firstUse() error {
+	start := time.Now()
+	for {
+		err := b.migrate(context.Background())
+		if !errors.Is(explain(b.path, err), ErrBusy) || time.Since(start) > busyMS*time.Millisecond {
+			return err
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
 }
 
 // OpenToRead opens a logbook that is only read: its folder may be read-only.
@@ -104,29 +119,26 @@ func newer(version int) error {
 	return fmt.Errorf("%w: its layout is %d and this program knows %d; use the newer program, or another file", ErrNewer, version, len(migrations))
 }
 
-// migrate brings the layout up to date, one step in one transaction. Two
-// copies that start together wait for each other.
+// migrate brings the layout up to date in one transaction: a logbook is never
+// seen half way, and a new one needs no backup. Copies that start together wait
+// for each other.
 func (b *Book) migrate(ctx context.Context) error {
-	for {
-		version, err := b.version(ctx, b.db)
-		if err != nil {
-			return err
-		}
-		if version > len(migrations) {
-			return newer(version)
-		}
-		if version == len(migrations) {
-			return nil
-		}
-		if version > 0 {
-			if err := b.backup(ctx, version); err != nil {
-				return err
-			}
-		}
-		if err := b.step(ctx, version); err != nil {
+	version, err := b.version(ctx, b.db)
+	if err != nil {
+		return err
+	}
+	if version > len(migrations) {
+		return newer(version)
+	}
+	if version == len(migrations) {
+		return nil
+	}
+	if version > 0 {
+		if err := b.backup(ctx, version); err != nil {
 			return err
 		}
 	}
+	return b.bringUp(ctx)
 }
 
 // backup checks the logbook and copies it beside itself, once for each layout.
@@ -138,15 +150,34 @@ func (b *Book) backup(ctx context.Context, version int) error {
 	if _, err := os.Stat(to); err == nil {
 		return nil
 	}
-	part := fmt.Sprintf("%s.%d.part", to, os.Getpid())
-	os.Remove(part)
-	if _, err := b.db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
-		return fmt.Errorf("backup before bringing the layout up to date: %w", err)
-	}
-	if err := os.Rename(part, to); err != nil {
+	if err := b.copyAs(ctx, to, version); err != nil {
 		return fmt.Errorf("backup before bringing the layout up to date: %w", err)
 	}
 	return nil
+}
+
+// copyAs writes a copy in the layout asked for. Where another program brought
+// the layout up meanwhile there is nothing left to copy: it made the backup.
+func (b *Book) copyAs(ctx context.Context, to string, version int) error {
+	folder, err := os.MkdirTemp(filepath.Dir(to), ".backup-*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(folder)
+	part := filepath.Join(folder, filepath.Base(to))
+	if _, err := b.db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
+		return err
+	}
+	db, err := sql.Open("sqlite", dsn(part, "ro"))
+	if err != nil {
+		return err
+	}
+	copied, err := b.version(ctx, db)
+	db.Close()
+	if err != nil || copied != version {
+		return err
+	}
+	return os.Rename(part, to)
 }
 
 // BackupPath is where the backup lies that was made before leaving a layout.
@@ -154,25 +185,29 @@ func BackupPath(path string, version int) string {
 	return fmt.Sprintf("%s.layout%d.bak", path, version)
 }
 
-func (b *Book) step(ctx context.Context, from int) error {
+// bringUp takes the steps from the layout that is there to the newest.
+func (b *Book) bringUp(ctx context.Context) error {
 	tx, err := b.db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
-	version, err := b.version(ctx, tx)
-	if err != nil || version != from { // another copy was faster
+	from, err := b.version(ctx, tx)
+	if err != nil || from >= len(migrations) { // another copy was faster
 		return err
 	}
-	if _, err := tx.ExecContext(ctx, migrations[from]); err != nil {
-		return fmt.Errorf("layout %d: %w", from+1, err)
-	}
-	if from+1 == 2 {
-		if err := packAll(ctx, tx); err != nil {
-			return fmt.Errorf("layout 2: %w", err)
+	for k, step := range migrations[from:] {
+		layout := from + k + 1
+		if _, err := tx.ExecContext(ctx, step); err != nil {
+			return fmt.Errorf("layout %d: %w", layout, err)
+		}
+		if layout == 2 {
+			if err := packAll(ctx, tx); err != nil {
+				return fmt.Errorf("layout 2: %w", err)
+			}
 		}
 	}
-	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", from+1)); err != nil {
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", len(migrations))); err != nil {
 		return err
 	}
 	return tx.Commit()

@@ -121,8 +121,10 @@ func TestOneTryADayCounts(t *testing.T) {
 	}
 }
 
-func TestMigrationMakesABackup(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "old.sqlite")
+// oldBook leaves a logbook of the first layout, with a run in it.
+func oldBook(t *testing.T) (path string) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "old.sqlite")
 	db, err := sql.Open("sqlite", dsn(path, "rwc"))
 	if err != nil {
 		t.Fatal(err)
@@ -134,11 +136,21 @@ func TestMigrationMakesABackup(t *testing.T) {
 		}
 	}
 	db.Close()
+	return path
+}
+
+func TestMigrationMakesABackup(t *testing.T) {
+	path := oldBook(t)
 	b := open(t, path)
 	obs, err := b.Observations(ctx, "Wren")
 	if err != nil || len(obs) != 1 || obs[0].Value[0] != 40 || obs[0].SD[0] != 5 {
 		t.Errorf("after the migration: %v %v", obs, err)
 	}
+	checkBackup(t, path)
+}
+
+func checkBackup(t *testing.T, path string) {
+	t.Helper()
 	old, err := sql.Open("sqlite", BackupPath(path, 1))
 	if err != nil {
 		t.Fatal(err)
@@ -311,4 +323,35 @@ func TestTwoCopies(t *testing.T) {
 	if bad := b.Check(ctx); len(bad) > 0 {
 		t.Error(bad)
 	}
+}
+
+// TestOpenAtOnce opens a logbook that is not there yet, and an old one, by four
+// at the same moment, as when two copies of the program are started by one
+// click too many.
+func TestOpenAtOnce(t *testing.T) {
+	for range 20 {
+		openByFour(t, filepath.Join(t.TempDir(), "logbook.sqlite"))
+		old := oldBook(t)
+		openByFour(t, old)
+		checkBackup(t, old)
+		if left, _ := filepath.Glob(filepath.Join(filepath.Dir(old), ".backup*")); len(left) > 0 {
+			t.Errorf("left behind: %v", left)
+		}
+	}
+}
+
+func openByFour(t *testing.T, path string) {
+	t.Helper()
+	var wait sync.WaitGroup
+	for range 4 {
+		wait.Go(func() {
+			b, err := Open(path)
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			b.Close()
+		})
+	}
+	wait.Wait()
 }
