@@ -46,6 +46,7 @@ type keeping struct {
 	rating *scoring.Rating
 	ladder *scoring.Ladder
 	saved  string
+	err    error // why it is not in the logbook
 }
 
 // rated tells whether a setup has a ladder to be rated on.
@@ -66,7 +67,7 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 				k.ladder, k.rating = l, &r
 			}
 		}
-		k.saved = w.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.rating}, o.path)
+		k.saved, k.err = w.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.rating}, o.path)
 	}()
 	return k
 }
@@ -77,18 +78,6 @@ func spareCores() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 func (k *keeping) progress(done, total int) {
 	k.hands.Store(int64(total))
 	k.flown.Store(int64(done))
-}
-
-// add writes a run and says how it went.
-func (w *deskWiring) add(run logbook.Run, path string) string {
-	b, err := w.book()
-	if err == nil {
-		var id int64
-		if id, _, err = b.Add(context.Background(), run); err == nil {
-			return fmt.Sprintf("saved to the logbook as run %d", id)
-		}
-	}
-	return fmt.Sprintf("not in the logbook (%v); its sheet is %s", err, path)
 }
 
 // rateOf is what the debrief calls for the rating.

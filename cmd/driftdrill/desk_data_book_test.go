@@ -10,8 +10,6 @@ import (
 	"time"
 
 	"driftdrill/sim"
-
-	"github.com/adrg/xdg"
 )
 
 // sheetOf is the sheet of a rehearsed run.
@@ -28,9 +26,7 @@ func sheetOf(t *testing.T) ([]byte, *sim.Sheet) {
 // A debrief that is left at once gives up only the showing: the run and its
 // rating are in the logbook when the program ends.
 func TestDebriefLeftEarly(t *testing.T) {
-	t.Cleanup(xdg.Reload)
-	t.Setenv("XDG_DATA_HOME", t.TempDir())
-	xdg.Reload()
+	ownData(t)
 	text, sh := sheetOf(t)
 	o, err := markSheet(sh)
 	if err != nil {
@@ -61,9 +57,7 @@ func TestDebriefLeftEarly(t *testing.T) {
 
 // A rating asked for from the logbook stops when its debrief is left.
 func TestRatingOfAnOldRunStops(t *testing.T) {
-	t.Cleanup(xdg.Reload)
-	t.Setenv("XDG_DATA_HOME", t.TempDir())
-	xdg.Reload()
+	ownData(t)
 	_, sh := sheetOf(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()

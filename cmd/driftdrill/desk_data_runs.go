@@ -38,6 +38,7 @@ type keptLeft struct {
 
 // keepLeft gives a run that was cut short its marks and its place in the logbook.
 func (w *deskWiring) keepLeft(path string) (keptLeft, error) {
+	noteEnded(path)
 	o, err := completeSheet(path)
 	if err != nil {
 		return keptLeft{}, err

@@ -63,6 +63,7 @@ func openDesk(cmd *cobra.Command, o *flyOptions, frameLog string) error {
 		defer log.Close()
 		cfg.FrameLog = log
 	}
+	w.logEnded(time.Now())
 	err = desk.Run(cfg)
 	return errors.Join(err, w.closeBook())
 }

@@ -68,8 +68,14 @@ func (d *deskSession) Close() {
 
 // Finish implements desk.Session.
 func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
+	begun := d.session.sheet.path
+	noteEnded(begun)
 	o, err := d.session.finish()
 	d.leave()
+	if o.path != begun { // a full disk: the sheet lies elsewhere
+		dropNote(begun)
+		noteEnded(o.path)
+	}
 	if o.trace == nil {
 		return nil, err
 	}
