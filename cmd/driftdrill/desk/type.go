@@ -3,13 +3,11 @@
 package desk
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"strings"
 
 	"github.com/hajimehoshi/ebiten/v2"
-	"github.com/hajimehoshi/ebiten/v2/text/v2"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goitalic"
 	"golang.org/x/image/font/gofont/gomedium"
@@ -35,16 +33,19 @@ const (
 // keptFrames is for how many frames text that is not drawn is kept as an image.
 const keptFrames = 600
 
-// Type sets text. Strings are drawn once into white images and tinted.
+// Type sets text. Strings are drawn once into white images and tinted. They are
+// filled by the processor and handed over as pixels: so all of them lie on few
+// textures, a page of new text costs a few milliseconds, and hundreds of
+// strings on the window are one piece of work for what draws it.
 type Type struct {
-	sources [numFaces]*text.GoTextFaceSource
-	faces   map[Style]*text.GoTextFace // by face and size in pixels
-	cache   map[textKey]*setText
-	wraps   map[wrapKey][]string
-	fits    map[wrapKey]Style
-	frame   int
-	k       float64 // pixels for a dip
-	scale   float64 // the user's text scale
+	fonts [numFaces]*glyphFont
+	pen   pen
+	cache map[textKey]*setText
+	wraps map[wrapKey][]string
+	fits  map[wrapKey]Style
+	frame int
+	k     float64 // pixels for a dip
+	scale float64 // the user's text scale
 }
 
 type textKey struct {
@@ -67,16 +68,19 @@ type setText struct {
 	lastUse int
 }
 
+// widestText is the widest text that is drawn, pixels: what is longer leaves any window.
+const widestText = 8192
+
 // NewType loads the fonts.
 func NewType() (*Type, error) {
-	t := &Type{faces: map[Style]*text.GoTextFace{}, cache: map[textKey]*setText{}, wraps: map[wrapKey][]string{}, fits: map[wrapKey]Style{}, k: 1, scale: 1}
+	t := &Type{cache: map[textKey]*setText{}, wraps: map[wrapKey][]string{}, fits: map[wrapKey]Style{}, k: 1, scale: 1}
 	data := [numFaces][]byte{goregular.TTF, gomedium.TTF, gobold.TTF, goitalic.TTF, gomono.TTF, gomonobold.TTF}
 	for i, d := range data {
-		src, err := text.NewGoTextFaceSource(bytes.NewReader(d))
+		f, err := newGlyphFont(d)
 		if err != nil {
 			return nil, fmt.Errorf("load font %d: %w", i, err)
 		}
-		t.sources[i] = src
+		t.fonts[i] = f
 	}
 	return t, nil
 }
@@ -93,7 +97,6 @@ func (t *Type) SetScale(k, scale float64) {
 		}
 		delete(t.cache, key)
 	}
-	clear(t.faces)
 	clear(t.wraps)
 	clear(t.fits)
 }
@@ -129,14 +132,9 @@ func (t *Type) grown(s Style) float64 {
 // px is a style's size in pixels, in quarters so that near sizes share images.
 func (t *Type) px(s Style) float64 { return math.Round(t.grown(s)*t.k*4) / 4 }
 
-func (t *Type) face(f Face, px float64) *text.GoTextFace {
-	key := Style{f, px}
-	if g := t.faces[key]; g != nil {
-		return g
-	}
-	g := &text.GoTextFace{Source: t.sources[f], Size: px}
-	t.faces[key] = g
-	return g
+// advance is the width of a string, pixels.
+func (t *Type) advance(str string, f Face, px float64) float64 {
+	return t.fonts[f].advance(str, px)
 }
 
 // LineHeight returns the distance between two lines, dips.
@@ -147,7 +145,7 @@ func (t *Type) Size(s Style) float64 { return t.grown(s) }
 
 // Width returns the width of a string, dips.
 func (t *Type) Width(str string, s Style) float64 {
-	return text.Advance(str, t.face(s.Face, t.px(s))) / t.k
+	return t.advance(str, s.Face, t.px(s)) / t.k
 }
 
 // Fit returns the style, made smaller where the string would be wider than
@@ -160,9 +158,9 @@ func (t *Type) Fit(str string, s Style, width float64) Style {
 		return f
 	}
 	fit := s
-	if w := text.Advance(str, t.face(s.Face, px)) / t.k; w > width && w > 0 {
+	if w := t.advance(str, s.Face, px) / t.k; w > width && w > 0 {
 		p := math.Min(px, math.Floor(px*math.Max(width, 0)/w*4)/4+1)
-		for p > leastPx && text.Advance(str, t.face(s.Face, p))/t.k > width {
+		for p > leastPx && t.advance(str, s.Face, p)/t.k > width {
 			p -= 0.25
 		}
 		fit = t.ofPx(s.Face, math.Max(p, leastPx))
@@ -185,7 +183,7 @@ func (t *Type) ofPx(f Face, px float64) Style {
 
 // Cut returns the string, shortened with an ellipsis where it is wider than width.
 func (t *Type) Cut(str string, s Style, width float64) string {
-	if t.set(str, s).width/t.k <= width {
+	if t.Width(str, s) <= width {
 		return str
 	}
 	r := []rune(str)
@@ -228,16 +226,23 @@ func (t *Type) set(str string, s Style) *setText {
 		e.lastUse = t.frame
 		return e
 	}
-	f := t.face(s.Face, key.px)
-	m := f.Metrics()
-	e := &setText{width: text.Advance(str, f), ascent: math.Ceil(m.HAscent) + 1, lastUse: t.frame}
-	w, h := int(math.Ceil(e.width))+4, int(math.Ceil(m.HAscent+m.HDescent))+3
-	if strings.TrimSpace(str) != "" && w > 4 {
+	f := t.fonts[s.Face]
+	ascent, descent := f.ascent*key.px, f.descent*key.px
+	e := &setText{width: t.advance(str, s.Face, key.px), ascent: math.Ceil(ascent) + 1, lastUse: t.frame}
+	w, h := int(math.Ceil(e.width))+4, int(math.Ceil(ascent+descent))+3
+	if strings.TrimSpace(str) != "" && w > 4 && w <= widestText {
 		e.image = ebiten.NewImage(w, h)
-		op := &text.DrawOptions{}
-		op.GeoM.Translate(2, e.ascent-m.HAscent)
-		text.Draw(e.image, str, f, op)
+		e.image.WritePixels(t.pen.write(f, str, key.px, 2, e.ascent-lift(ascent), w, h))
 	}
 	t.cache[key] = e
 	return e
+}
+
+// lift is by how much the runes stand above their baseline, pixels: one where
+// the ascent ends in the upper half of a pixel. The screens are tuned to it.
+func lift(ascent float64) float64 {
+	if ascent-math.Floor(ascent) >= 0.5 {
+		return 1
+	}
+	return 0
 }
