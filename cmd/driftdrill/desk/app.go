@@ -35,7 +35,9 @@ type App struct {
 	parts    parts
 	toast    toast
 	said     string // what was spoken last
-	drawn    int    // Frame when it was drawn last
+	drawn    int    // Frame when Draw was called last
+	rest     rest
+	patient  bool // a page may be shown a few frames later, when all of it is ready
 	pixels   image.Point
 	sizedAt  int // Frame when the window got its size
 	device   float64
@@ -66,6 +68,7 @@ func Run(cfg Config) error {
 	ebiten.SetFullscreen(cfg.FullScreen)
 	ebiten.SetScreenClearedEveryFrame(false)
 	ebiten.SetWindowIcon(icons())
+	a.patient = true
 	err = ebiten.RunGameWithOptions(a, &ebiten.RunGameOptions{X11ClassName: "driftdrill", X11InstanceName: "driftdrill"})
 	a.close()
 	if err != nil {
@@ -140,6 +143,7 @@ func (a *App) Update() error {
 		a.Scenes.Push(a, firstScene(a))
 	}
 	a.In.collect(a.k)
+	a.rest.wake(a)
 	if ebiten.IsWindowBeingClosed() {
 		a.quit = true
 	}
@@ -161,32 +165,46 @@ func (a *App) Update() error {
 	return nil
 }
 
-// Draw implements ebiten.Game.
+// Draw implements ebiten.Game. Where nothing has changed nothing is drawn: the
+// window keeps its picture, and the processor is free for the sound.
 func (a *App) Draw(screen *ebiten.Image) {
-	if a.Frame == a.drawn { // nothing was updated since: what is on the screen stands, and the processor is free for the sound
+	if a.Frame == a.drawn {
 		return
 	}
 	a.drawn = a.Frame
 	a.logFrame()
-	a.drawOn(screen)
+	if a.rest.dozes(a, screen) {
+		return
+	}
+	must := a.rest.due(a, screen)
+	a.rest.tell(a, a.drawOn(screen, must), must)
 }
 
-// drawOn draws the scenes on an image of the window's size.
-func (a *App) drawOn(screen *ebiten.Image) {
+// drawOn draws the scenes on an image of the window's size, unless it shows
+// them already; must draws them in any case. It tells whether the picture is
+// another one.
+func (a *App) drawOn(screen *ebiten.Image, must bool) bool {
 	a.Type.Tick()
 	if a.canvas == nil {
 		a.canvas = NewCanvas(a.Type)
+		a.canvas.patient = a.patient
 	}
 	a.canvas.Begin(screen, a.k, a.Pal)
+	if must {
+		a.parts.scene = nil // all of it
+	}
 	if top, ok := a.parts.current(a); ok {
 		top.DrawParts(a, a.canvas, &a.parts)
-		a.canvas.End()
-		return
+		return a.canvas.End()
 	}
-	a.ground.draw(a, screen)
+	a.ground.draw(a, a.canvas)
 	a.Scenes.Draw(a, a.canvas)
 	a.toast.draw(a, a.canvas)
-	a.canvas.End()
+	changed := a.canvas.EndWhole(must)
+	if a.canvas.waiting {
+		a.parts.scene = nil // nothing of it is on the window yet
+	}
+	return changed
 }
 
 func (a *App) logFrame() {

@@ -3,8 +3,8 @@
 package desk
 
 import (
+	"bytes"
 	"image"
-	"image/color"
 	"math"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -21,36 +21,77 @@ const (
 )
 
 // Canvas draws on one image in dips. Lines and areas are gathered as triangles
-// with edges of falling alpha until something else is drawn.
+// with edges of falling alpha until something else is drawn; all of it is
+// written down first, and drawn at the end where it differs from what is shown.
 type Canvas struct {
 	Pal  *Palette
 	Type *Type
 
 	dst   *ebiten.Image
 	k     float64 // pixels for a dip
-	vs    []ebiten.Vertex
-	is    []uint32
+	page  record  // the picture so far
+	since [2]int  // its indices and vertices from here on are not yet a stroke
+	shown record  // the picture that dst shows, where it is known
 	white *ebiten.Image
 	pts   []Point
-	seen  func(r Rect, s string) // told of every text, for tests
-	dry   bool                   // draws nothing, for tests that want the texts alone
+
+	patient bool                   // the former picture may stay until all of this one is ready
+	filled  *ebiten.Image          // holds a whole picture that may stay
+	waiting bool                   // something of this picture is not ready
+	drawn   int                    // pictures
+	seen    func(r Rect, s string) // told of every text, for tests
+	dry     bool                   // draws nothing, for tests that want the texts alone
 }
 
 // NewCanvas returns a canvas; Begin gives it an image.
 func NewCanvas(t *Type) *Canvas {
 	w := ebiten.NewImage(3, 3)
-	w.Fill(color.White)
+	w.WritePixels(bytes.Repeat([]byte{255}, 4*3*3))
 	return &Canvas{Type: t, white: w.SubImage(image.Rect(1, 1, 2, 2)).(*ebiten.Image)}
 }
 
-// Begin starts drawing on dst with k pixels for a dip.
+// Begin starts a picture on dst with k pixels for a dip.
 func (c *Canvas) Begin(dst *ebiten.Image, k float64, pal *Palette) {
 	c.dst, c.k, c.Pal = dst, k, pal
-	c.vs, c.is = c.vs[:0], c.is[:0]
+	c.page.begin(dst)
+	c.since = [2]int{}
+	c.waiting = false
 }
 
-// End draws what is still gathered.
-func (c *Canvas) End() { c.flush() }
+// End draws the picture and tells whether there was anything to draw.
+func (c *Canvas) End() bool {
+	c.flush()
+	c.draw()
+	c.shown.begin(nil) // dst may show more than this
+	return len(c.page.strokes) > 0
+}
+
+// EndWhole draws a picture that covers all of dst, unless dst shows the very
+// same one already; must draws it in any case. It tells whether it is another
+// one. A picture that waits for something is not drawn.
+func (c *Canvas) EndWhole(must bool) bool {
+	c.flush()
+	if c.waiting {
+		return true
+	}
+	changed := !c.page.same(&c.shown)
+	if changed || must {
+		c.filled = c.page.dst
+		c.draw()
+		c.page, c.shown = c.shown, c.page
+	}
+	return changed
+}
+
+func (c *Canvas) draw() {
+	if len(c.page.strokes) > 0 {
+		c.page.draw(c.white)
+		c.drawn++
+	}
+}
+
+// mayWait tells whether the picture may come later, since dst shows a whole one.
+func (c *Canvas) mayWait() bool { return c.patient && c.page.dst == c.filled }
 
 // Scale returns the pixels of a dip.
 func (c *Canvas) Scale() float64 { return c.k }
@@ -59,38 +100,51 @@ func (c *Canvas) Scale() float64 { return c.k }
 func (c *Canvas) Clip(r Rect, draw func()) {
 	c.flush()
 	whole := c.dst
-	px := image.Rect(int(math.Floor(r.X*c.k)), int(math.Floor(r.Y*c.k)), int(math.Ceil(r.Right()*c.k)), int(math.Ceil(r.Bottom()*c.k)))
-	c.dst = whole.SubImage(px).(*ebiten.Image)
+	c.dst = whole.SubImage(c.pixels(r)).(*ebiten.Image)
 	draw()
 	c.flush()
 	c.dst = whole
 }
 
+// pixels are those that r touches.
+func (c *Canvas) pixels(r Rect) image.Rectangle {
+	return image.Rect(int(math.Floor(r.X*c.k)), int(math.Floor(r.Y*c.k)), int(math.Ceil(r.Right()*c.k)), int(math.Ceil(r.Bottom()*c.k)))
+}
+
 // Snap rounds a length or place in dips to whole pixels.
 func (c *Canvas) Snap(v float64) float64 { return math.Round(v*c.k) / c.k }
 
+// flush makes one stroke of the triangles that were gathered.
 func (c *Canvas) flush() {
-	if len(c.is) == 0 {
-		return
-	}
+	p := &c.page
 	if c.dry {
-		c.vs, c.is = c.vs[:0], c.is[:0]
+		p.vs, p.is = p.vs[:0], p.is[:0]
 		return
 	}
-	op := &ebiten.DrawTrianglesOptions{ColorScaleMode: ebiten.ColorScaleModePremultipliedAlpha}
-	c.dst.DrawTriangles32(c.vs, c.is, c.white, op)
-	c.vs, c.is = c.vs[:0], c.is[:0]
+	if len(p.is) > c.since[0] {
+		p.close(c.dst, c.since[0], c.since[1])
+	}
+	c.since = [2]int{len(p.is), len(p.vs)}
+}
+
+// image draws the part of an image within src as op says. changes counts how
+// often its pixels were changed.
+func (c *Canvas) image(img *ebiten.Image, src image.Rectangle, changes int, op ebiten.DrawImageOptions) {
+	c.flush()
+	if !c.dry {
+		c.page.strokes = append(c.page.strokes, stroke{dst: c.dst, within: c.dst.Bounds(), image: img, src: src, changes: changes, op: op})
+	}
 }
 
 // vertex adds one in pixels.
 func (c *Canvas) vertex(x, y float64, col Color, a float64) uint32 {
 	al := col.A * float32(a)
-	c.vs = append(c.vs, ebiten.Vertex{DstX: float32(x), DstY: float32(y), SrcX: 1.5, SrcY: 1.5,
+	c.page.vs = append(c.page.vs, ebiten.Vertex{DstX: float32(x), DstY: float32(y), SrcX: 1.5, SrcY: 1.5,
 		ColorR: col.R * al, ColorG: col.G * al, ColorB: col.B * al, ColorA: al})
-	return uint32(len(c.vs) - 1)
+	return uint32(len(c.page.vs) - 1)
 }
 
-func (c *Canvas) quad(a, b, d, e uint32) { c.is = append(c.is, a, b, d, b, e, d) }
+func (c *Canvas) quad(a, b, d, e uint32) { c.page.is = append(c.page.is, a, b, d, b, e, d) }
 
 // Rect fills a rectangle, its edges snapped to pixels.
 func (c *Canvas) Rect(r Rect, col Color) {
@@ -132,7 +186,7 @@ func (c *Canvas) Polyline(p []Point, width float64, col Color, closed bool) {
 	}
 	half := math.Max(width*c.k, 1)/2 - 0.5 // the solid core; half a pixel of ramp on each side
 	outer := half + 1
-	first, last := uint32(len(c.vs)), uint32(0)
+	first, last := uint32(len(c.page.vs)), uint32(0)
 	for i := range p {
 		nx, ny := joint(p, i, closed)
 		x, y := p[i].X*c.k, p[i].Y*c.k
@@ -245,7 +299,7 @@ func (c *Canvas) Convex(p []Point, col Color) {
 		m.X, m.Y = m.X+q.X/float64(n), m.Y+q.Y/float64(n)
 	}
 	mid := c.vertex(m.X*c.k, m.Y*c.k, col, 1)
-	first := uint32(len(c.vs))
+	first := uint32(len(c.page.vs))
 	for i, q := range p {
 		nx, ny := joint(p, i, true)
 		if nx*(q.X-m.X)+ny*(q.Y-m.Y) < 0 {
@@ -256,7 +310,7 @@ func (c *Canvas) Convex(p []Point, col Color) {
 	}
 	for i := range p {
 		a, b := first+uint32(2*i), first+uint32(2*((i+1)%n))
-		c.is = append(c.is, mid, a, b)
+		c.page.is = append(c.page.is, mid, a, b)
 		c.quad(a, a+1, b, b+1)
 	}
 }
@@ -320,27 +374,21 @@ func (c *Canvas) rounded(r Rect, radius float64) []Point {
 
 // Image draws an image made for this scale with its corner at x, y (dips), on whole pixels.
 func (c *Canvas) Image(img *ebiten.Image, x, y float64, tint Color) {
-	c.flush()
-	op := &ebiten.DrawImageOptions{}
+	var op ebiten.DrawImageOptions
 	op.GeoM.Translate(math.Round(x*c.k), math.Round(y*c.k))
 	op.ColorScale.ScaleWithColor(tint)
-	if !c.dry {
-		c.dst.DrawImage(img, op)
-	}
+	c.image(img, img.Bounds(), 0, op)
 }
 
 // ImageTurned draws an image turned by angle (radians) about its middle, which lies at x, y.
 func (c *Canvas) ImageTurned(img *ebiten.Image, x, y, angle float64, alpha float64) {
-	c.flush()
-	op := &ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
+	op := ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
 	b := img.Bounds()
 	op.GeoM.Translate(-float64(b.Dx())/2, -float64(b.Dy())/2)
 	op.GeoM.Rotate(angle)
 	op.GeoM.Translate(x*c.k, y*c.k)
 	op.ColorScale.ScaleAlpha(float32(alpha))
-	if !c.dry {
-		c.dst.DrawImage(img, op)
-	}
+	c.image(img, b, 0, op)
 }
 
 // Text draws a string with its baseline at y and returns its width, dips.
@@ -357,17 +405,13 @@ func (c *Canvas) Text(x, y float64, str string, s Style, col Color, a Align) flo
 		px -= e.width
 	}
 	if e.image != nil {
-		c.flush()
 		if c.seen != nil {
 			c.seen(Rect{px / c.k, y - c.Type.Size(s)*0.72, e.width / c.k, c.Type.Size(s) * 0.74}, str)
 		}
-		if c.dry {
-			return e.width / c.k
-		}
-		op := &ebiten.DrawImageOptions{}
+		var op ebiten.DrawImageOptions
 		op.GeoM.Translate(math.Round(px)-2, math.Round(y*c.k-e.ascent))
 		op.ColorScale.ScaleWithColor(col)
-		c.dst.DrawImage(e.image, op)
+		c.image(e.image, e.image.Bounds(), 0, op)
 	}
 	return e.width / c.k
 }

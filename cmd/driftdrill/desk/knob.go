@@ -3,20 +3,17 @@
 package desk
 
 import (
+	"image"
 	"math"
-
-	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // knob is the large tuning knob. It turns every device's movement into whole
 // notches and shows them.
 type knob struct {
-	centre  Point
-	radius  float64
-	base    *ebiten.Image
-	dimple  *ebiten.Image
-	painted float64 // radius in pixels that the images are for
-	paper   *Palette
+	centre Point
+	radius float64
+	base   painting
+	dimple painting
 
 	angle, shown float64 // radians clockwise: where it is and where it is drawn
 	held         int     // contact that turns it
@@ -92,11 +89,14 @@ func (k *knob) near(p Point, share float64) bool {
 }
 
 func (k *knob) draw(c *Canvas, focus bool) {
-	if px := math.Round(k.radius * c.k); px != k.painted || k.paper != c.Pal {
-		k.paint(px, c.Pal)
+	key := knobKey{math.Round(k.radius * c.k), c.Pal}
+	base := k.base.get(c, key, func() *image.RGBA { return paintKnob(key.px, key.pal) })
+	dimple := k.dimple.get(c, key, func() *image.RGBA { return paintDimple(key.px*0.17, key.pal) })
+	if base == nil || dimple == nil {
+		return
 	}
-	half := float64(k.base.Bounds().Dx()) / 2 / c.k
-	c.Image(k.base, k.centre.X-half, k.centre.Y-half, Color{1, 1, 1, 1})
+	half := float64(base.Bounds().Dx()) / 2 / c.k
+	c.Image(base, k.centre.X-half, k.centre.Y-half, Color{1, 1, 1, 1})
 	const grips = 48
 	for i := 0; i < grips; i++ {
 		s, co := math.Sincos(k.shown + 2*math.Pi*float64(i)/grips)
@@ -114,23 +114,23 @@ func (k *knob) draw(c *Canvas, focus bool) {
 	if k.hover || k.holding || focus {
 		c.Ring(k.centre.X, k.centre.Y, r*1.005, 1.5, c.Pal.Yours.Alpha(0.55))
 	}
-	d := float64(k.dimple.Bounds().Dx()) / 2 / c.k
-	c.Image(k.dimple, k.centre.X+co*r*0.5-d, k.centre.Y+s*r*0.5-d, Color{1, 1, 1, 1})
+	d := float64(dimple.Bounds().Dx()) / 2 / c.k
+	c.Image(dimple, k.centre.X+co*r*0.5-d, k.centre.Y+s*r*0.5-d, Color{1, 1, 1, 1})
 }
 
-// paint makes the knob's images for a radius in pixels: a soft shadow, a skirt
-// and a dished face lit from the upper left.
-func (k *knob) paint(px float64, pal *Palette) {
-	k.painted, k.paper = px, pal
-	for _, img := range []*ebiten.Image{k.base, k.dimple} {
-		if img != nil {
-			img.Deallocate()
-		}
-	}
+// knobKey is what the knob's images depend on: its radius in pixels, the colours.
+type knobKey struct {
+	px  float64
+	pal *Palette
+}
+
+// paintKnob paints the knob for a radius in pixels: a soft shadow, a skirt and
+// a dished face lit from the upper left.
+func paintKnob(px float64, pal *Palette) *image.RGBA {
 	size := int(math.Ceil(px * 2.5))
 	mid := float64(size) / 2
 	shadow := Color{0, 0, 0, 1}
-	k.base = paint(size, size, func(x, y float64) Color {
+	return paintRGBA(size, size, func(x, y float64) Color {
 		dx, dy := x-mid, y-mid
 		d := math.Hypot(dx, dy)
 		sh := math.Hypot(dx, dy-px*0.05)
@@ -143,12 +143,15 @@ func (k *knob) paint(px float64, pal *Palette) {
 		skirt := pal.KnobLow.Mix(pal.KnobHi, clamp(0.22-0.30*(dx*0.5+dy)/px, 0, 1))
 		col = over(col, skirt, edge(px-d))
 		col = over(col, pal.KnobHi, 0.55*edge(px-d)*edge(d-px+1.6)*clamp(0.6-dy/px, 0, 1))
-		return k.face(col, pal, dx, dy, d, px*0.87)
+		return knobFace(col, pal, dx, dy, d, px*0.87)
 	})
-	r := px * 0.17
+}
+
+// paintDimple paints the finger's dimple for a radius in pixels.
+func paintDimple(r float64, pal *Palette) *image.RGBA {
 	n := int(math.Ceil(r*2)) + 4
 	m := float64(n) / 2
-	k.dimple = paint(n, n, func(x, y float64) Color {
+	return paintRGBA(n, n, func(x, y float64) Color {
 		dx, dy := x-m, y-m
 		d := math.Hypot(dx, dy)
 		col := pal.KnobLow.Mix(Color{0, 0, 0, 1}, clamp(0.30-0.32*(dx*0.6+dy)/r, 0, 0.65))
@@ -161,7 +164,7 @@ func (k *knob) paint(px float64, pal *Palette) {
 	})
 }
 
-func (k *knob) face(under Color, pal *Palette, dx, dy, d, r float64) Color {
+func knobFace(under Color, pal *Palette, dx, dy, d, r float64) Color {
 	lit := clamp(0.50-0.36*(dx*0.75+dy)/r, 0, 1)
 	col := pal.KnobLow.Mix(pal.KnobHi, lit*0.92)
 	turned := float32(0.010 * math.Sin(d*1.9)) // rings of the lathe

@@ -11,16 +11,12 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
-// paint makes an image by asking for the colour of each pixel's middle; at is
-// called from several goroutines.
-func paint(w, h int, at func(x, y float64) Color) *ebiten.Image {
-	return ebiten.NewImageFromImage(paintRGBA(w, h, at))
-}
-
+// paintRGBA makes an image by asking for the colour of each pixel's middle; at
+// is called from several goroutines.
 func paintRGBA(w, h int, at func(x, y float64) Color) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, max(w, 1), max(h, 1)))
 	var done sync.WaitGroup
-	workers := max(runtime.GOMAXPROCS(0), 1)
+	workers := max(runtime.GOMAXPROCS(0)-1, 1) // one core is left to the window and the sound
 	for n := 0; n < workers; n++ {
 		done.Add(1)
 		go func() {
@@ -69,40 +65,98 @@ func over(a, b Color, t float64) Color {
 	return out
 }
 
-// ground is what lies behind everything: warm dark with the lamp's glow low in the middle.
+// painting is one painted image that is kept until it must look otherwise. In
+// the window it is painted beside the drawing: a page that needs it is shown
+// when it is ready, and until then the former page stays.
+type painting struct {
+	image   *ebiten.Image
+	key     any // what the image shows
+	coming  any // what is being painted
+	arrived chan *image.RGBA
+}
+
+// get returns the image that shows what key stands for, painted by paint where
+// it does not yet. While that is not ready the canvas waits, and an image
+// that was there before or nil is returned.
+func (p *painting) get(c *Canvas, key any, paint func() *image.RGBA) *ebiten.Image {
+	if p.image != nil && p.key == key {
+		return p.image
+	}
+	if !c.mayWait() {
+		p.take(key, paint())
+		return p.image
+	}
+	if p.arrived == nil {
+		arrived := make(chan *image.RGBA, 1)
+		p.arrived, p.coming = arrived, key
+		go func() { arrived <- paint() }()
+	}
+	select {
+	case img := <-p.arrived:
+		p.arrived = nil
+		p.take(p.coming, img)
+	default:
+	}
+	c.waiting = c.waiting || p.key != key || p.image == nil
+	return p.image
+}
+
+func (p *painting) take(key any, img *image.RGBA) {
+	if p.image != nil {
+		p.image.Deallocate()
+	}
+	p.key, p.image = key, ebiten.NewImageFromImage(img)
+}
+
 // settledFrames is how long a window must rest before its ground is painted anew.
 const settledFrames = 10
 
+// ground is what lies behind everything: warm dark with the lamp's glow low in the middle.
 type ground struct {
-	image *ebiten.Image
+	painting
 	stale bool
 }
 
-func (g *ground) draw(a *App, dst *ebiten.Image) {
-	if g.image == nil || g.stale && a.Frame-a.sizedAt > settledFrames {
-		if g.image != nil {
-			g.image.Deallocate()
-		}
-		g.image = ebiten.NewImageFromImage(paintGround(a.pixels.X, a.pixels.Y, a.Pal))
-		g.stale = false
+// groundKey is what the ground depends on.
+type groundKey struct {
+	size image.Point
+	pal  *Palette
+}
+
+func (g *ground) draw(a *App, c *Canvas) {
+	if key := (groundKey{a.pixels, a.Pal}); g.image == nil || g.stale && a.Frame-a.sizedAt > settledFrames {
+		g.get(c, key, func() *image.RGBA { return paintGround(key.size.X, key.size.Y, key.pal) })
+		g.stale = g.key != any(key)
 	}
-	op := &ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
+	if g.image == nil {
+		return
+	}
+	op := ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
 	if b := g.image.Bounds(); b.Size() != a.pixels { // the window is being resized: stretch the old one until it rests
 		op.GeoM.Scale(float64(a.pixels.X)/float64(b.Dx()), float64(a.pixels.Y)/float64(b.Dy()))
 	}
-	dst.DrawImage(g.image, op)
+	c.image(g.image, g.image.Bounds(), 0, op)
 }
 
 func paintGround(w, h int, pal *Palette) *image.RGBA {
-	fw, fh := float64(w), float64(h)
+	across, down := glow(w, 0.5, 0.42), glow(h, 0.92, 0.62)
 	return paintRGBA(w, h, func(x, y float64) Color {
-		dx, dy := (x-fw/2)/(fw*0.42), (y-fh*0.92)/(fh*0.62)
-		glow := math.Exp(-(dx*dx + dy*dy) * 1.6)
-		c := pal.Ground.Mix(pal.Lamp, glow)
-		n := grain(int(x), int(y)) * 0.005
-		c.R += float32(n + grain(int(x)+911, int(y))*0.003) // each by itself: a smooth glow, without bands of hue
-		c.G += float32(n + grain(int(x), int(y)+577)*0.003)
-		c.B += float32(n + grain(int(x)+331, int(y)+131)*0.003)
+		i, j := int(x), int(y)
+		c := pal.Ground.Mix(pal.Lamp, across[i]*down[j])
+		n := grain(i, j) * 0.005
+		c.R += float32(n + grain(i+911, j)*0.003) // each by itself: a smooth glow, without bands of hue
+		c.G += float32(n + grain(i, j+577)*0.003)
+		c.B += float32(n + grain(i+331, j+131)*0.003)
 		return c
 	})
+}
+
+// glow falls off in both ways from the middle of n pixels, all of them as one.
+func glow(n int, middle, reach float64) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		d := (float64(i) + 0.5 - float64(n)*middle) / (float64(n) * reach)
+		out[i] = math.Exp(-d * d * 1.6)
+	}
+	return out
 }

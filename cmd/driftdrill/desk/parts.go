@@ -4,7 +4,6 @@ package desk
 
 import (
 	"image"
-	"math"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -61,13 +60,11 @@ func (g *ground) restore(c *Canvas, r Rect) {
 	if g.image == nil {
 		return
 	}
-	c.flush()
-	px := image.Rect(int(math.Floor(r.X*c.k)), int(math.Floor(r.Y*c.k)), int(math.Ceil(r.Right()*c.k)), int(math.Ceil(r.Bottom()*c.k)))
-	px = px.Intersect(g.image.Bounds())
+	px := c.pixels(r).Intersect(g.image.Bounds())
 	if px.Empty() {
 		return
 	}
-	op := &ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
+	op := ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
 	op.GeoM.Translate(float64(px.Min.X), float64(px.Min.Y))
-	c.dst.DrawImage(g.image.SubImage(px).(*ebiten.Image), op)
+	c.image(g.image, px, 0, op)
 }

@@ -4,11 +4,10 @@ package desk
 
 import (
 	"fmt"
+	"image"
 	"math"
 
 	"driftdrill/sim"
-
-	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // Prompt is what the card says: what to do now, and at most one coach's line.
@@ -101,31 +100,31 @@ func (p *prompter) coach(s *sim.State, ab *About, key string) string {
 }
 
 // card is a sheet of paper on which a prompt is written.
-type card struct {
-	paper *ebiten.Image
-	w, h  int
-	pal   *Palette
+type card struct{ paper painting }
+
+// cardKey is what the paper depends on: its size in pixels, those of a dip, the colours.
+type cardKey struct {
+	w, h int
+	k    float64
+	pal  *Palette
 }
 
 // drawPaper draws the paper, a little askew, and returns where to write.
 func (d *card) drawPaper(c *Canvas, r Rect) Rect {
-	w, h := int(math.Round(r.W*c.k)), int(math.Round(r.H*c.k))
-	pad := 10 * c.k
+	in := Rect{r.X + 22, r.Y + 16, r.W - 44, r.H - 30}
 	if c.dry {
-		return Rect{r.X + 22, r.Y + 16, r.W - 44, r.H - 30}
+		return in
 	}
-	if d.paper == nil || d.w != w || d.h != h || d.pal != c.Pal {
-		if d.paper != nil {
-			d.paper.Deallocate()
-		}
-		d.w, d.h, d.pal = w, h, c.Pal
-		d.paper = paintPaper(float64(w), float64(h), pad, c.k, c.Pal)
+	key := cardKey{int(math.Round(r.W * c.k)), int(math.Round(r.H * c.k)), c.k, c.Pal}
+	const pad = 10
+	paper := d.paper.get(c, key, func() *image.RGBA { return paintPaper(float64(key.w), float64(key.h), pad*key.k, key.k, key.pal) })
+	if paper != nil {
+		c.Image(paper, r.X-pad, r.Y-pad, Color{1, 1, 1, 1})
 	}
-	c.Image(d.paper, r.X-pad/c.k, r.Y-pad/c.k, Color{1, 1, 1, 1})
-	return Rect{r.X + 22, r.Y + 16, r.W - 44, r.H - 30}
+	return in
 }
 
-func paintPaper(w, h, pad, k float64, pal *Palette) *ebiten.Image {
+func paintPaper(w, h, pad, k float64, pal *Palette) *image.RGBA {
 	tilt := math.Min(0.006, 4*k/w)
 	s, co := math.Sincos(tilt)
 	inside := func(x, y, grow float64) float64 { // distance to the edge of the tilted sheet, + inside
@@ -135,7 +134,7 @@ func paintPaper(w, h, pad, k float64, pal *Palette) *ebiten.Image {
 		qx, qy := math.Abs(u)-w/2+r-grow, math.Abs(v)-h/2+r-grow
 		return r - math.Hypot(math.Max(qx, 0), math.Max(qy, 0)) - math.Min(math.Max(qx, qy), 0)
 	}
-	return paint(int(w+2*pad), int(h+2*pad), func(x, y float64) Color {
+	return paintRGBA(int(w+2*pad), int(h+2*pad), func(x, y float64) Color {
 		col := Color{0, 0, 0, float32(0.5 * clamp(inside(x, y-2.5*k, 0)/(7*k)+0.75, 0, 1) * clamp(inside(x, y-2.5*k, 0)/(7*k)+1, 0, 1))}
 		lamp := clamp(0.5+(x-pad)/w*0.35+(y-pad)/h*0.25, 0, 1.1)
 		paper := pal.Card.Mix(Hex(0x8a5a36), 0.10*(1-lamp))

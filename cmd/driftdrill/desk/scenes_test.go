@@ -24,13 +24,13 @@ type stage struct {
 func newStage(t *testing.T, w, h int, text float64, palette string) *stage {
 	t.Helper()
 	s := bareStage(t, w, h, text, palette)
-	key := groundKey{w, h, s.app.Pal}
+	key := groundKey{image.Pt(w, h), s.app.Pal}
 	if grounds[key] == nil {
 		grounds[key] = paintGround(w, h, s.app.Pal)
 	}
-	image := ebiten.NewImageFromImage(grounds[key]) // the app lets go of its own when it is resized
-	s.app.ground = ground{image: image}
-	t.Cleanup(image.Deallocate)
+	img := ebiten.NewImageFromImage(grounds[key]) // the app lets go of its own when it is resized
+	s.app.ground = ground{painting: painting{image: img, key: key}}
+	t.Cleanup(img.Deallocate)
 	return s
 }
 
@@ -55,11 +55,6 @@ func bareStage(t *testing.T, w, h int, text float64, palette string) *stage {
 
 // grounds are painted once for all tests: with the race detector a ground takes seconds.
 var grounds = map[groundKey]*image.RGBA{}
-
-type groundKey struct {
-	w, h int
-	pal  *Palette
-}
 
 // fly puts the desk on, flown by a scripted hand from a tick on for some seconds.
 func (s *stage) fly(from sim.Tick, seconds int, change func(f *fakeSession)) *flying {
@@ -92,7 +87,7 @@ func (s *stage) step() {
 	s.app.Scenes.Top().Update(s.app)
 }
 
-func (s *stage) draw() { s.app.drawOn(s.img) }
+func (s *stage) draw() { s.app.drawOn(s.img, false) }
 
 // quizzing makes the fake ask "hear" with some verdicts given.
 func quizzing(f *fakeSession) {

@@ -224,7 +224,6 @@ func (t *strip) drawHistory(c *Canvas, r Rect) {
 	if t.ring == nil || r.H <= 0 {
 		return
 	}
-	c.flush()
 	rows := min(historyRows, int(r.H*c.k/1.5)+1)
 	y := r.Y
 	for part := 0; part < 2 && rows > 0; part++ {
@@ -233,11 +232,11 @@ func (t *strip) drawHistory(c *Canvas, r Rect) {
 		if part == 1 {
 			from, n = 0, rows
 		}
-		op := &ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
+		op := ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
 		h := r.H / float64(min(historyRows, int(r.H*c.k/1.5)+1))
 		op.GeoM.Scale(r.W*c.k/stripColumns, h*c.k)
 		op.GeoM.Translate(r.X*c.k, y*c.k)
-		c.dst.DrawImage(t.ring.SubImage(image.Rect(0, from, stripColumns, from+n)).(*ebiten.Image), op)
+		c.image(t.ring, image.Rect(0, from, stripColumns, from+n), t.version, op)
 		y += h * float64(n)
 		rows -= n
 	}
