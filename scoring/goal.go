@@ -78,6 +78,19 @@ func GoalMet(m Marks, d *sim.Drill) bool {
 	return met
 }
 
+// GoalMetByRating says whether a run that missed its marks reached the goal all
+// the same: where the drill asks for it (goal.own_rating_sd) and the run's hand
+// rating is no more than so many standard deviations below the operator's own
+// before the run. The deviation is that of the difference of the two. Nobody of
+// whom too little is known has a rating of his own, and a run ended early is not
+// as good as any.
+func GoalMetByRating(m Marks, d *sim.Drill, run *Rating, own AxisSkill) bool {
+	if d.Goal.OwnRatingSD <= 0 || m.Stopped || run == nil || own.New {
+		return false
+	}
+	return run.Hand >= own.Mean-d.Goal.OwnRatingSD*math.Hypot(own.SD, run.SD)
+}
+
 // GoalResult is what a run made of one mark of its drill's goal.
 type GoalResult struct {
 	sim.GoalMark

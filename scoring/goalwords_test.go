@@ -40,3 +40,32 @@ func TestMissedMarksInWords(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// Two standard deviations of the difference of two independent figures, the
+// band's 3 and the run's 4: 2 x 5 below 60 is 50 (propagation of errors, as in
+// any textbook of statistics; 2 is the course's choice).
+func TestGoalMetByRating(t *testing.T) {
+	drill := sim.Drill{Goal: sim.Goal{Measure: "hold_index", Pass: 750, OwnRatingSD: 2}}
+	own := AxisSkill{Runs: 10, Mean: 60, SD: 3}
+	run := func(hand float64) *Rating { return &Rating{Hand: hand, SD: 4} }
+	for _, c := range []struct {
+		name  string
+		drill sim.Drill
+		marks Marks
+		run   *Rating
+		own   AxisSkill
+		want  bool
+	}{
+		{"just within", drill, Marks{}, run(50), own, true},
+		{"just outside", drill, Marks{}, run(49.9), own, false},
+		{"better", drill, Marks{}, run(90), own, true},
+		{"ended early", drill, Marks{Stopped: true}, run(60), own, false},
+		{"not rated", drill, Marks{}, nil, own, false},
+		{"new", drill, Marks{}, run(60), AxisSkill{Mean: 35, SD: 25, New: true}, false},
+		{"not asked", sim.Drill{}, Marks{}, run(60), own, false},
+	} {
+		if got := GoalMetByRating(c.marks, &c.drill, c.run, c.own); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}

@@ -125,6 +125,7 @@ type AxisSkill struct {
 	Name   string       `json:"name"`
 	Runs   int          `json:"runs"`
 	Mean   float64      `json:"mean"`
+	SD     float64      `json:"sd"`  // standard deviation of the mean
 	Low    float64      `json:"low"` // of the 90 % band
 	High   float64      `json:"high"`
 	New    bool         `json:"new"`   // too little is known to say
@@ -184,7 +185,7 @@ func followAxis(runs []Observation, axis int, now time.Time) AxisSkill {
 		f.Idle(now)
 	}
 	low, high := f.Band()
-	a.Runs, a.Mean, a.Low, a.High = f.N, round(f.M), round(low), round(high)
+	a.Runs, a.Mean, a.SD, a.Low, a.High = f.N, round(f.M), round(f.SD()), round(low), round(high)
 	a.New = f.N == 0 || f.SD() >= newAbove
 	a.Level = f.N >= levelRuns && f.SD() < levelBelowSD && flat(means)
 	return a

@@ -143,13 +143,12 @@ type DrillExercise struct {
 
 // Goal is what the drill asks for: every one of its marks.
 type Goal struct {
-	Text     string     `toml:"text" json:"text"`
-	Measure  string     `toml:"measure" json:"measure"`               // one of Measures
-	Pass     float64    `toml:"pass" json:"pass"`                     // pass mark of the measure
-	Measure2 string     `toml:"measure_2" json:"measure_2,omitempty"` // the older way to write the first of Also
-	Pass2    float64    `toml:"pass_2" json:"pass_2,omitempty"`       //
-	Also     []GoalMark `toml:"also" json:"also,omitempty"`           // further marks, all of them asked for
-	Hand     string     `toml:"hand" json:"hand,omitempty"`           // the hand it is meant for: it passes 60 to 80 % of the time
+	Text        string     `toml:"text" json:"text"`
+	Measure     string     `toml:"measure" json:"measure"`                       // one of Measures
+	Pass        float64    `toml:"pass" json:"pass"`                             // pass mark of the measure
+	Also        []GoalMark `toml:"also" json:"also,omitempty"`                   // further marks, all of them asked for
+	OwnRatingSD float64    `toml:"own_rating_sd" json:"own_rating_sd,omitempty"` // passed, too, within so many standard deviations of the operator's own rating; 0 = no
+	Hand        string     `toml:"hand" json:"hand,omitempty"`                   // the hand it is meant for: it passes 60 to 80 % of the time
 }
 
 // GoalMark is one measure and its pass mark.
@@ -163,11 +162,7 @@ const maxGoalMarks = 5
 
 // Marks returns everything that the goal asks for, the main mark first.
 func (g *Goal) Marks() []GoalMark {
-	all := []GoalMark{{g.Measure, g.Pass}}
-	if g.Measure2 != "" {
-		all = append(all, GoalMark{g.Measure2, g.Pass2})
-	}
-	return append(all, g.Also...)
+	return append([]GoalMark{{g.Measure, g.Pass}}, g.Also...)
 }
 
 // Measures are what a goal can ask for; whether more or less is better

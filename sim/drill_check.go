@@ -98,10 +98,7 @@ func (d *Drill) checkGoal(c *checker) {
 	c.text("goal.text", g.Text, 300, false)
 	c.one("goal.measure", g.Measure, measures...)
 	c.within("goal.pass", g.Pass, 0, 1e6)
-	if g.Measure2 != "" {
-		c.one("goal.measure_2", g.Measure2, measures...)
-	}
-	c.within("goal.pass_2", g.Pass2, 0, 1e6)
+	c.within("goal.own_rating_sd", g.OwnRatingSD, 0, 10)
 	for i := range g.Also {
 		at := indexed("goal.also", i)
 		c.one(at+".measure", g.Also[i].Measure, measures...)

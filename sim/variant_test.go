@@ -86,17 +86,6 @@ func TestBadVariantsAndGoals(t *testing.T) {
 	}
 }
 
-// Files and sheets with measure_2 mean what they always did.
-func TestOlderGoals(t *testing.T) {
-	d, err := ParseDrill([]byte("name = \"old\"\nbird = \"wren-2\"\n[goal]\nmeasure = \"found_s\"\npass = 45\nmeasure_2 = \"overlap_s\"\npass_2 = 3\n"), "old.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got, want := d.Goal.Marks(), []GoalMark{{"found_s", 45}, {"overlap_s", 3}}; !reflect.DeepEqual(got, want) {
-		t.Errorf("marks %v, want %v", got, want)
-	}
-}
-
 // Rehearse is the run that Step and the same hand give, bit by bit.
 func TestRehearseIsTheSameRun(t *testing.T) {
 	for _, c := range []struct{ drill, hand string }{{"come-back", "regular"}, {"busy-passband", "good"}, {"wrong-in-one-thing", "beginner"},

@@ -47,6 +47,8 @@ type keeping struct {
 	ladder *scoring.Ladder
 	saved  string
 	err    error // why it is not in the logbook
+
+	byRating bool // the goal was reached by being as good as one's own rating
 }
 
 // rated tells whether a setup has a ladder to be rated on.
@@ -67,18 +69,23 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 				k.ladder, k.rating = l, &r
 			}
 		}
-		k.saved, k.err = w.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.rating}, o.path)
+		var met bool
+		k.saved, met, k.err = w.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.rating}, o.path)
+		k.byRating = met && o.GoalMet != nil && !*o.GoalMet
 	}()
 	return k
 }
 
 // spareCores are the cores that long work may take: one is left to window and sound.
-func spareCores() int { return max(1, runtime.GOMAXPROCS(0)-1) }
+func spareCores() int { return max(1, runtime.NumCPU()-1) }
 
 func (k *keeping) progress(done, total int) {
 	k.hands.Store(int64(total))
 	k.flown.Store(int64(done))
 }
+
+// passedByRating is told of a run that missed its marks and was as good as its operator.
+const passedByRating = "passed: as good as your own rating"
 
 // rateOf is what the debrief calls for the rating.
 func (k *keeping) rateOf(index float64) func(context.Context, desk.Progress) (*desk.Rated, error) {
@@ -90,6 +97,9 @@ func (k *keeping) rateOf(index float64) func(context.Context, desk.Progress) (*d
 			return nil, errors.New("this run cannot be rated; " + k.saved)
 		}
 		r := &desk.Rated{Hand: k.rating.Hand, SD: k.rating.SD, Saturated: k.rating.Saturated, Saved: k.saved}
+		if k.byRating {
+			r.Verdict = passedByRating
+		}
 		for _, g := range k.ladder.Rungs {
 			r.Ladder = append(r.Ladder, desk.LadderPoint{Level: 100 * g.Level, HoldIndex: g.Index.Mid})
 		}
@@ -222,6 +232,9 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 	about, r, err := d.w.shown(o)
 	if err != nil {
 		return nil, nil, err
+	}
+	if met, err := b.GoalMet(ctx, id); err == nil && met && !r.Passed {
+		r.Verdict, r.Passed = passedByRating, true
 	}
 	r.Saved = fmt.Sprintf("run %d of the logbook", id)
 	if setup := &sh.Setup; rated(setup) {

@@ -106,14 +106,16 @@ func (w *deskWiring) logAgain(path string, ended time.Time) error {
 }
 
 // add writes a run into the logbook and says how it went.
-func (w *deskWiring) add(run logbook.Run, path string) (saved string, err error) {
+func (w *deskWiring) add(run logbook.Run, path string) (saved string, goalMet bool, err error) {
+	ctx := context.Background()
 	b, err := w.book()
 	if err == nil {
 		var id int64
-		if id, _, err = b.Add(context.Background(), run); err == nil {
+		if id, _, err = b.Add(ctx, run); err == nil {
 			dropNote(path)
-			return fmt.Sprintf("saved to the logbook as run %d", id), nil
+			goalMet, err = b.GoalMet(ctx, id)
+			return fmt.Sprintf("saved to the logbook as run %d", id), goalMet, err
 		}
 	}
-	return fmt.Sprintf("not in the logbook (%v); its sheet is %s", err, path), err
+	return fmt.Sprintf("not in the logbook (%v); its sheet is %s", err, path), false, err
 }

@@ -191,7 +191,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 	l.says("Down", "End the run.")
 	from = l.heard.frames()
 	l.do("key Return")
-	l.hearsOnce(from, 7*time.Second, "Held")
+	l.hearsOnce(from, 15*time.Second, "Held")
 	l.says("F1", "Held")
 	if !app.running() {
 		t.Errorf("the program has ended: %s", app.output.String())

@@ -52,6 +52,9 @@ func (b *Book) Check(context.Context) []string { return []string{ErrUnavailable.
 // Add returns ErrUnavailable.
 func (b *Book) Add(context.Context, Run) (int64, bool, error) { return 0, false, ErrUnavailable }
 
+// GoalMet returns ErrUnavailable.
+func (b *Book) GoalMet(context.Context, int64) (bool, error) { return false, ErrUnavailable }
+
 // List returns ErrUnavailable.
 func (b *Book) List(context.Context, Filter) ([]Entry, error) { return nil, ErrUnavailable }
 

@@ -355,3 +355,43 @@ func openByFour(t *testing.T, path string) {
 	}
 	wait.Wait()
 }
+
+// A drill whose goal can be reached by being as good as one's own rating: not
+// by somebody new, then by any run of the same kind, not by a worse one. All of
+// them miss the mark itself.
+func TestAsGoodAsOnesOwnRating(t *testing.T) {
+	b := open(t, filepath.Join(t.TempDir(), "l.sqlite"))
+	add := func(n int, hand, sd float64) bool {
+		t.Helper()
+		s := template(t)
+		s.Operator, s.Seed = "Wren", uint64(n+1)
+		s.Drill.Goal.Measure, s.Drill.Goal.Pass, s.Drill.Goal.Also, s.Drill.Goal.OwnRatingSD = "hold_index", 1001, nil, sd
+		text, err := flown(s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		id, _, err := b.Add(ctx, Run{Flown: at(n), Sheet: text, Rating: rated(hand)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		met, err := b.GoalMet(ctx, id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return met
+	}
+	if add(0, 50, 2) {
+		t.Error("the first run of all is as good as a rating that is not there")
+	}
+	for n := 1; n < 12; n++ {
+		add(n, 50, 2)
+	}
+	for i, c := range []struct {
+		hand, sd float64
+		met      bool
+	}{{50, 2, true}, {95, 2, true}, {50, 0, false}, {20, 2, false}, {46, 2, true}} {
+		if met := add(12+i, c.hand, c.sd); met != c.met {
+			t.Errorf("a run of hand %.0f, own rating 50, %g sd asked: reached %v", c.hand, c.sd, met)
+		}
+	}
+}

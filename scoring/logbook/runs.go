@@ -12,6 +12,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"driftdrill/scoring"
@@ -27,6 +28,7 @@ type prepared struct {
 	sheet *sim.Sheet
 	marks scoring.Marks
 	trace *scoring.Trace
+	goal  bool // reached
 	hash  [32]byte
 	body  []byte
 }
@@ -45,6 +47,7 @@ func prepare(run Run, name string) (*prepared, error) {
 	if p.run.Operator == "" {
 		p.run.Operator = sh.Setup.Operator
 	}
+	p.goal = scoring.GoalMet(m, &sh.Setup.Drill)
 	if p.hash, err = hashOf(sh); err != nil {
 		return nil, err
 	}
@@ -108,9 +111,36 @@ func (b *Book) Add(ctx context.Context, run Run) (id int64, added bool, err erro
 	return id, added, explain(b.path, err)
 }
 
+// byRating lets a run reach its goal by being as good as its operator, where
+// the drill has it so.
+func (b *Book) byRating(ctx context.Context, p *prepared) error {
+	s := &p.sheet.Setup
+	if p.goal || s.Drill.Goal.OwnRatingSD == 0 || s.Hand != "" {
+		return nil
+	}
+	runs, err := b.Observations(ctx, p.run.Operator)
+	if err != nil {
+		return err
+	}
+	earlier := slices.DeleteFunc(runs, func(o scoring.Observation) bool { return !o.Flown.Before(p.run.Flown) })
+	own := scoring.SkillOf(earlier, p.run.Flown).Axes[scoring.AxisAll]
+	p.goal = scoring.GoalMetByRating(p.marks, &s.Drill, p.run.Rating, own)
+	return nil
+}
+
+// GoalMet says whether a run reached its drill's goal; false where there is none.
+func (b *Book) GoalMet(ctx context.Context, id int64) (bool, error) {
+	var met sql.NullBool
+	err := b.db.QueryRowContext(ctx, "SELECT goal_met FROM runs WHERE id = ?", id).Scan(&met)
+	return met.Bool, explain(b.path, err)
+}
+
 func (b *Book) write(ctx context.Context, p *prepared) (id int64, added bool, err error) {
 	if b.readOnly {
 		return 0, false, ErrReadOnly
+	}
+	if err := b.byRating(ctx, p); err != nil {
+		return 0, false, err
 	}
 	tx, err := b.db.BeginTx(ctx, nil)
 	if err != nil {
@@ -182,7 +212,7 @@ func insert(ctx context.Context, tx *sql.Tx, operator int64, p *prepared) (int64
 	}
 	var goal any
 	if s.Drill.Goal.Measure != "" {
-		goal = scoring.GoalMet(p.marks, &s.Drill)
+		goal = p.goal
 	}
 	res, err := tx.ExecContext(ctx, `INSERT INTO runs
 		(operator, hash, flown, start, drill, title, bird, top_deg, pass, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating, marks, axes)

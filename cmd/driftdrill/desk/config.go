@@ -158,6 +158,7 @@ type Rated struct {
 	Saturated bool          // the curve is flat here: the rating says no more than a side
 	Ladder    []LadderPoint // the reference hands on this pass, level rising
 	Saved     string        // takes the place of Result.Saved once it is known; "" = stays
+	Verdict   string        // takes the place of Result.Verdict, which is then passed; "" = stays
 }
 
 // LadderPoint is one reference hand: its level 0..100 and the hold index that it got.

@@ -90,6 +90,9 @@ func (d *debrief) Leave(a *App) {
 func (d *debrief) Update(a *App) {
 	if d.rater.poll() {
 		d.rateSay = true
+		if v := d.rater.rated.Verdict; v != "" {
+			d.res.Verdict, d.res.Passed = v, true
+		}
 	}
 	d.sayRating(a)
 	d.place(a)
