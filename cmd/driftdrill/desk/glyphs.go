@@ -3,7 +3,6 @@
 package desk
 
 import (
-	"fmt"
 	"image"
 	"image/draw"
 	"math"
@@ -47,7 +46,7 @@ func newGlyphFont(data []byte) (*glyphFont, error) {
 	g := &glyphFont{font: f, em: float64(f.UnitsPerEm()), glyphs: map[rune]*outline{}}
 	m, err := f.Metrics(&g.buf, fixed.I(int(f.UnitsPerEm())), font.HintingNone)
 	if err != nil {
-		return nil, fmt.Errorf("metrics: %w", err)
+		return nil, err
 	}
 	g.ascent, g.descent = float64(m.Ascent)/64/g.em, float64(m.Descent)/64/g.em
 	return g, nil
