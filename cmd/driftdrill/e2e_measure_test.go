@@ -33,6 +33,10 @@ func TestMeasureDesk(t *testing.T) {
 	s.settings(practised)
 	t.Run("start", func(t *testing.T) { s.t = t; s.measureStart(10) })
 	t.Run("frames", func(t *testing.T) { s.t = t; s.measureFrames(time.Minute) })
+	t.Run("rest", func(t *testing.T) { s.t = t; s.measureRest() })
+	t.Run("pages", func(t *testing.T) { s.t = t; s.measurePages() })
+	t.Run("logbook of 2000", func(t *testing.T) { s.t = t; s.measureLogbook(2000, true) })
+	t.Run("logbook of 100000", func(t *testing.T) { s.t = t; s.measureLogbook(100_000, false) })
 	t.Run("work", func(t *testing.T) { s.t = t; s.measureWork(1000) })
 }
 

@@ -187,7 +187,9 @@ func (a *App) drawOn(screen *ebiten.Image, must bool) bool {
 	a.Type.Tick()
 	if a.canvas == nil {
 		a.canvas = NewCanvas(a.Type)
-		a.canvas.patient = a.patient
+		if a.canvas.patient = a.patient; a.patient {
+			a.canvas.reserve(screen)
+		}
 	}
 	a.canvas.Begin(screen, a.k, a.Pal)
 	if must {

@@ -50,6 +50,20 @@ func NewCanvas(t *Type) *Canvas {
 	return &Canvas{Type: t, white: w.SubImage(image.Rect(1, 1, 2, 2)).(*ebiten.Image)}
 }
 
+// reserved is the side of the texture that texts and small images share, pixels.
+const reserved = 2048
+
+// reserve makes that texture as large at once as it will ever be: to let it
+// grow costs a long frame each time.
+func (c *Canvas) reserve(dst *ebiten.Image) {
+	op := &ebiten.DrawImageOptions{}
+	op.ColorScale.ScaleAlpha(0)
+	dst.DrawImage(c.white, op)
+	room := ebiten.NewImage(reserved-8, reserved-8)
+	dst.DrawImage(room.SubImage(image.Rect(0, 0, 1, 1)).(*ebiten.Image), op)
+	room.Deallocate()
+}
+
 // Begin starts a picture on dst with k pixels for a dip.
 func (c *Canvas) Begin(dst *ebiten.Image, k float64, pal *Palette) {
 	c.dst, c.k, c.Pal = dst, k, pal

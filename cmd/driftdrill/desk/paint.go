@@ -30,6 +30,7 @@ func paintRGBA(w, h int, at func(x, y float64) Color) *image.RGBA {
 
 func paintRows(img *image.RGBA, from, to, w int, at func(x, y float64) Color) {
 	for y := from; y < to; y++ {
+		runtime.Gosched() // whoever draws the window goes first
 		for x := 0; x < w; x++ {
 			c := at(float64(x)+0.5, float64(y)+0.5)
 			a := clamp(float64(c.A), 0, 1)
@@ -105,7 +106,10 @@ func (p *painting) take(key any, img *image.RGBA) {
 	if p.image != nil {
 		p.image.Deallocate()
 	}
-	p.key, p.image = key, ebiten.NewImageFromImage(img)
+	// What is as large as the window has a texture of its own.
+	op := &ebiten.NewImageOptions{Unmanaged: img.Rect.Dx()*img.Rect.Dy() > 500_000}
+	p.key, p.image = key, ebiten.NewImageWithOptions(img.Rect, op)
+	p.image.WritePixels(img.Pix)
 }
 
 // settledFrames is how long a window must rest before its ground is painted anew.
