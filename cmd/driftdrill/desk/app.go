@@ -12,7 +12,7 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
-// The smallest window, dips.
+// The smallest window, dips: what the screens are laid out for.
 const (
 	MinWidth  = 960
 	MinHeight = 600
@@ -35,6 +35,7 @@ type App struct {
 	parts    parts
 	toast    toast
 	said     string // what was spoken last
+	typing   int    // Frame when a text field had the keys last
 	drawn    int    // Frame when Draw was called last
 	rest     rest
 	patient  bool // a page may be shown a few frames later, when all of it is ready
@@ -52,17 +53,14 @@ func Run(cfg Config) error {
 	if err != nil {
 		return err
 	}
-	w, h := cfg.Width, cfg.Height
-	if w <= 0 || h <= 0 {
-		w, h = 1280, 720
-	}
+	w, h, least := windowSize(cfg.Width, cfg.Height, screenSize())
 	title := cfg.Title
 	if title == "" {
 		title = "driftdrill"
 	}
 	ebiten.SetWindowTitle(title)
 	ebiten.SetWindowSize(w, h)
-	ebiten.SetWindowSizeLimits(MinWidth, MinHeight, -1, -1)
+	ebiten.SetWindowSizeLimits(least.X, least.Y, -1, -1)
 	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)
 	ebiten.SetWindowClosingHandled(true)
 	ebiten.SetFullscreen(cfg.FullScreen)
@@ -75,6 +73,32 @@ func Run(cfg Config) error {
 		return fmt.Errorf("open the window: %w", err)
 	}
 	return a.failure
+}
+
+// screenSize is the size of the screen that the window opens on, in the
+// system's units; 0, 0 where it is not known.
+func screenSize() image.Point {
+	m := ebiten.Monitor()
+	if m == nil {
+		return image.Point{}
+	}
+	w, h := m.Size()
+	return image.Pt(w, h)
+}
+
+// windowSize is the size of a window that was wished to be w by h (0 = as it
+// comes) and the least that it may be made, neither larger than the screen:
+// one of many pixels may be small in the system's units.
+func windowSize(w, h int, screen image.Point) (width, height int, least image.Point) {
+	if w <= 0 || h <= 0 {
+		w, h = 1280, 720
+	}
+	least = image.Pt(MinWidth, MinHeight)
+	if screen.X > 0 && screen.Y > 0 {
+		w, h = min(w, screen.X), min(h, screen.Y)
+		least = image.Pt(min(least.X, screen.X), min(least.Y, screen.Y))
+	}
+	return w, h, least
 }
 
 func newApp(cfg Config) (*App, error) {
@@ -143,6 +167,10 @@ func (a *App) Update() error {
 		a.Scenes.Push(a, firstScene(a))
 	}
 	a.In.collect(a.k)
+	if len(a.In.Chars) > 0 && a.typing == a.Frame-1 { // a letter that is bound to something is text here
+		a.In.Swallow(SpeakAgain)
+		a.In.Swallow(FullScreen)
+	}
 	a.rest.wake(a)
 	if ebiten.IsWindowBeingClosed() {
 		a.quit = true
@@ -232,8 +260,8 @@ func (a *App) close() {
 func (a *App) Layout(w, h int) (int, int) { return w, h }
 
 // LayoutF sizes the window's image in real pixels. A dip is one pixel times the
-// screen's scale, and grows with windows larger than 1280x720 so that the
-// picture fills them.
+// screen's scale; it grows with windows larger than 1280x720 so that the picture
+// fills them, and shrinks with those smaller than the smallest so that all of it is seen.
 func (a *App) LayoutF(w, h float64) (float64, float64) {
 	d := ebiten.Monitor().DeviceScaleFactor()
 	if d <= 0 {
@@ -246,6 +274,9 @@ func (a *App) LayoutF(w, h float64) (float64, float64) {
 // resize takes a window of w by h in the system's units with d pixels to each.
 func (a *App) resize(w, h, d float64) {
 	grow := math.Max(1, math.Min(w/1280, h/720))
+	if w < MinWidth || h < MinHeight {
+		grow = math.Max(math.Min(w/MinWidth, h/MinHeight), 0.1)
+	}
 	px := image.Pt(int(math.Ceil(w*d)), int(math.Ceil(h*d)))
 	if k := d * grow; px != a.pixels || k != a.k {
 		a.pixels, a.k, a.sizedAt = px, k, a.Frame

@@ -201,6 +201,28 @@ func TestLargeWindowsGrowThePicture(t *testing.T) {
 	}
 }
 
+// On a screen that is smaller than the window would be, the window is no
+// larger than the screen, and shows all of its picture.
+func TestSmallScreensShowAllOfThePicture(t *testing.T) {
+	for _, c := range []struct{ screen, window, least image.Point }{
+		{image.Pt(1920, 1080), image.Pt(1280, 720), image.Pt(960, 600)},
+		{image.Pt(960, 600), image.Pt(960, 600), image.Pt(960, 600)}, // 1920 x 1200 at scale 2
+		{image.Pt(800, 480), image.Pt(800, 480), image.Pt(800, 480)},
+		{image.Pt(683, 384), image.Pt(683, 384), image.Pt(683, 384)}, // 1366 x 768 at scale 2
+		{image.Pt(0, 0), image.Pt(1280, 720), image.Pt(960, 600)},    // not known
+	} {
+		w, h, least := windowSize(0, 0, c.screen)
+		if image.Pt(w, h) != c.window || least != c.least {
+			t.Errorf("screen %v: a window of %d by %d, at least %v; want %v, at least %v", c.screen, w, h, least, c.window, c.least)
+		}
+		s := bareStage(t, 1280, 720, 1, "night")
+		s.app.resize(float64(w), float64(h), 2)
+		if s.app.Size.X < MinWidth-1 || s.app.Size.Y < MinHeight-1 {
+			t.Errorf("a window of %d by %d shows %v dips, less than is laid out", w, h, s.app.Size)
+		}
+	}
+}
+
 // Nothing that is written may lie over something else that is written, or
 // leave the window, at any size of window and text.
 func TestTextsKeepApart(t *testing.T) {
