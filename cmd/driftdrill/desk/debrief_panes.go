@@ -58,13 +58,24 @@ func (d *debrief) drawKnob(c *Canvas, r Rect) {
 	if !rising {
 		x, align = in.Right()-2, Right
 	}
-	c.Text(x, y, "where it had to be", Small, c.Pal.Ink, align)
-	c.Text(x, y+c.Type.LineHeight(Small), "where it was", Small, c.Pal.Yours, align)
+	label(c, x, y, "where it had to be", c.Pal.Ink, align)
+	label(c, x, y+c.Type.LineHeight(Small), "where it was", c.Pal.Yours, align)
 	foot, side := in.Right()-2, Right
 	if !rising {
 		foot, side = in.X+2, Left
 	}
-	c.Text(foot, in.Bottom()-2, khz(idealHigh-idealLow)+" in all", Small, c.Pal.Dim, side)
+	label(c, foot, in.Bottom()-2, khz(idealHigh-idealLow)+" in all", c.Pal.Dim, side)
+}
+
+// label writes on a panel so that it can be read where a line runs through it.
+func label(c *Canvas, x, y float64, str string, col Color, align Align) {
+	w, size := c.Type.Width(str, Small), c.Type.Size(Small)
+	left := x
+	if align == Right {
+		left = x - w
+	}
+	c.Rect(Rect{left - 3, y - size*0.82, w + 6, size * 1.06}, c.Pal.Panel.Alpha(0.85))
+	c.Text(x, y, str, Small, col, align)
 }
 
 func wantedRises(tr *scoring.Trace) bool {

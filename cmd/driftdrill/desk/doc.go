@@ -15,6 +15,11 @@
 // Lines and areas are triangles with edges of falling alpha, gathered into one
 // batch; nothing is stroked with anti-aliasing onto the window, which under
 // software rendering costs its whole area again. Shapes with texture (the
-// knob, paper, the ground) are painted once into images. Text is kept as
-// images by string and style.
+// knob, paper, the ground) are painted once into images, beside the drawing.
+// Text is kept as images by string and style, filled by the processor.
+//
+// A picture is written down before it is drawn, and drawn only where it differs
+// from what the window shows: a page that stands still costs next to nothing and
+// need not say so. A page whose images are still being painted is shown when
+// all of it is ready; until then the former page stays.
 package desk

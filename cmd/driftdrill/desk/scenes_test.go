@@ -21,7 +21,7 @@ type stage struct {
 	img  *ebiten.Image
 }
 
-func newStage(t *testing.T, w, h int, text float64, palette string) *stage {
+func newStage(t testing.TB, w, h int, text float64, palette string) *stage {
 	t.Helper()
 	s := bareStage(t, w, h, text, palette)
 	key := groundKey{image.Pt(w, h), s.app.Pal}
@@ -36,7 +36,7 @@ func newStage(t *testing.T, w, h int, text float64, palette string) *stage {
 
 // bareStage is a stage without its ground, which takes long to paint, for
 // tests that draw nothing but texts.
-func bareStage(t *testing.T, w, h int, text float64, palette string) *stage {
+func bareStage(t testing.TB, w, h int, text float64, palette string) *stage {
 	t.Helper()
 	cfg := fakeConfig()
 	cfg.Settings.TextScale, cfg.Settings.Palette, cfg.Settings.ReducedMotion = text, palette, true
