@@ -223,16 +223,18 @@ func (a *App) drawOn(screen *ebiten.Image, must bool) bool {
 	if must {
 		a.parts.scene = nil // all of it
 	}
+	changed := false
 	if top, ok := a.parts.current(a); ok {
 		top.DrawParts(a, a.canvas, &a.parts)
-		return a.canvas.End()
+		changed = a.canvas.End()
+	} else {
+		a.ground.draw(a, a.canvas)
+		a.Scenes.Draw(a, a.canvas)
+		a.toast.draw(a, a.canvas)
+		changed = a.canvas.EndWhole(must)
 	}
-	a.ground.draw(a, a.canvas)
-	a.Scenes.Draw(a, a.canvas)
-	a.toast.draw(a, a.canvas)
-	changed := a.canvas.EndWhole(must)
 	if a.canvas.waiting {
-		a.parts.scene = nil // nothing of it is on the window yet
+		a.parts.scene = nil // not all of it is on the window yet
 	}
 	return changed
 }
