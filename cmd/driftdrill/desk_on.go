@@ -48,6 +48,7 @@ func openDesk(cmd *cobra.Command, o *flyOptions, frameLog string) error {
 		NewSession:   w.newSession,
 		Settings:     settings,
 		SaveSettings: w.saveSettings,
+		Clipboard:    &systemClipboard{},
 	}
 	cfg.Pages = w.pages()
 	if o != nil {

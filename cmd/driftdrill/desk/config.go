@@ -30,10 +30,19 @@ type Config struct {
 
 	Pages // what the pages round the desk need
 
+	Clipboard Clipboard // nil = text fields do without
+
 	FrameLog io.Writer // one line for each frame: milliseconds since the one before
 
 	Width, Height int  // of the window in dips; 0 = 1280x720
 	FullScreen    bool // from the start
+}
+
+// Clipboard is the system's, for text. Its methods may block: the desk calls
+// them on goroutines of their own.
+type Clipboard interface {
+	Text() (string, error)
+	SetText(text string) error
 }
 
 // Progress is told how far long work has come; total 0 = not known.

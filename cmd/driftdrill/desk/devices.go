@@ -3,6 +3,8 @@
 package desk
 
 import (
+	"strings"
+
 	"github.com/hajimehoshi/ebiten/v2"
 	"github.com/hajimehoshi/ebiten/v2/inpututil"
 )
@@ -18,6 +20,7 @@ type devices interface {
 	key(k ebiten.Key) int
 	newKeys(into []ebiten.Key) []ebiten.Key
 	chars(into []rune) []rune
+	letter(k ebiten.Key) string                      // what the key types on the person's keyboard, a small letter; "" where that is not known
 	pads(into []ebiten.GamepadID) []ebiten.GamepadID // those plugged in now
 	standard(id ebiten.GamepadID) bool               // its layout is known
 	padButton(id ebiten.GamepadID, b ebiten.StandardGamepadButton) int
@@ -65,6 +68,8 @@ func (*windowDevices) newKeys(into []ebiten.Key) []ebiten.Key {
 }
 
 func (*windowDevices) chars(into []rune) []rune { return ebiten.AppendInputChars(into) }
+
+func (*windowDevices) letter(k ebiten.Key) string { return strings.ToLower(ebiten.KeyName(k)) }
 
 func (*windowDevices) pads(into []ebiten.GamepadID) []ebiten.GamepadID {
 	return ebiten.AppendGamepadIDs(into)

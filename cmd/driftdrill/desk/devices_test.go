@@ -45,6 +45,7 @@ func (p *played) fingers(into []finger) []finger             { return append(int
 func (p *played) key(k ebiten.Key) int                       { return p.keys[k] }
 func (p *played) newKeys(into []ebiten.Key) []ebiten.Key     { return append(into, p.justPressed...) }
 func (p *played) chars(into []rune) []rune                   { return append(into, p.text...) }
+func (p *played) letter(ebiten.Key) string                   { return "" }
 func (p *played) standard(id ebiten.GamepadID) bool          { return !p.of(id).unknown }
 func (p *played) rawButton(id ebiten.GamepadID, n int) int   { return p.of(id).raw[n] }
 func (p *played) rawAxis(id ebiten.GamepadID, n int) float64 { return p.of(id).rawAxes[n] }

@@ -5,9 +5,6 @@ package desk
 import (
 	"fmt"
 	"math"
-	"unicode"
-
-	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // Slider sets a number by dragging or by the left and right keys.
@@ -179,110 +176,6 @@ func (h *Choice) Draw(a *App, c *Canvas, focus bool) {
 	if focus {
 		c.RoundFrame(row.Inset(-4), 9, 2, c.Pal.Ink)
 	}
-}
-
-// TextField takes a line of plain text.
-type TextField struct {
-	Rect    Rect
-	Name    string
-	Value   string
-	Max     int                                   // most characters; 0 = 40
-	Upper   bool                                  // turn letters into capitals
-	Check   func(v string) (note string, ok bool) // a word on what was typed; nil = none
-	Changed func(v string)
-	Hint    string // shown while empty
-}
-
-// Bounds implements Widget.
-func (f *TextField) Bounds() Rect { return f.Rect }
-
-// Spoken implements Widget.
-func (f *TextField) Spoken() string {
-	if f.Value == "" {
-		return f.Name + ", empty. Type it."
-	}
-	said := f.Name + ": " + f.Value
-	if f.Check != nil {
-		if note, _ := f.Check(f.Value); note != "" {
-			said = sentences(said, note)
-		}
-	}
-	return said
-}
-
-// Update implements Widget. While it has the keys, letters and space are text.
-func (f *TextField) Update(a *App, focus bool) bool {
-	if !focus {
-		return false
-	}
-	v := []rune(f.Value)
-	most := f.Max
-	if most == 0 {
-		most = 40
-	}
-	for _, r := range a.In.Chars {
-		if unicode.IsPrint(r) && len(v) < most {
-			if f.Upper {
-				r = unicode.ToUpper(r)
-			}
-			v = append(v, r)
-		}
-	}
-	if a.In.KeyRepeats(ebiten.KeyBackspace) && len(v) > 0 {
-		v = v[:len(v)-1]
-	}
-	typed := len(a.In.Chars) > 0
-	if s := string(v); s != f.Value {
-		a.Speak(typedAloud(f.Value, s))
-		f.Value, typed = s, true
-		if f.Changed != nil {
-			f.Changed(s)
-		}
-	}
-	return typed
-}
-
-// Draw implements Widget.
-func (f *TextField) Draw(a *App, c *Canvas, focus bool) {
-	y := f.Rect.Y + c.Type.Size(Body)
-	drawName(c, f.Rect.X, y, f.Rect.W, f.Name)
-	_, row := f.Rect.CutTop(c.Type.LineHeight(Body) + nameGap)
-	row.H = c.Type.LineHeight(Body) + 10
-	frame := c.Pal.Rule
-	if focus {
-		frame = c.Pal.Yours
-	}
-	c.RoundRect(row, 5, c.Pal.Panel)
-	c.RoundFrame(row.Inset(0.75), 5, 1.6, frame)
-	base := row.Centre().Y + c.Type.Size(Mono16)*0.34
-	x := row.X + 12
-	if f.Value == "" && !focus {
-		c.Text(x, base, c.Type.Cut(f.Hint, Body, row.W-24), Body, c.Pal.Dim, Left)
-	}
-	x += c.Digits(x, base, f.tail(c.Type, row.W-30), Mono16, c.Pal.Ink, Left)
-	if focus {
-		c.Rect(Rect{x + 1, row.Y + 7, 2, row.H - 14}, c.Pal.Yours)
-	}
-	if f.Check == nil {
-		return
-	}
-	if note, ok := f.Check(f.Value); note != "" {
-		col := c.Pal.Dim
-		if !ok {
-			col = c.Pal.Yours
-			note = "! " + note
-		}
-		c.Text(row.X, row.Bottom()+c.Type.Size(Small)*1.2, c.Type.Cut(note, Small, row.W), Small, col, Left)
-	}
-}
-
-// tail is as much of the end of what was typed as there is room for.
-func (f *TextField) tail(t *Type, room float64) string {
-	r := []rune(f.Value)
-	if most := int(room / t.Width("0", Mono16)); len(r) > most && most > 1 {
-		return "…" + string(r[len(r)-most+1:])
-	}
-	return f.Value
 }
 
 // nameGap keeps the name of a field clear of the ring that shows where the keys are.

@@ -3,6 +3,10 @@
 package desk
 
 import (
+	"runtime"
+	"slices"
+	"strings"
+
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
@@ -111,6 +115,48 @@ func (in *Input) KeyRepeats(k ebiten.Key) bool {
 	n := in.dev.key(k)
 	return n == 1 || repeats(n)
 }
+
+// anyKey tells whether one of some keys begins or repeats itself in this update.
+func (in *Input) anyKey(keys ...ebiten.Key) bool { return slices.ContainsFunc(keys, in.KeyRepeats) }
+
+// HoldsKey tells whether a key is held now.
+func (in *Input) HoldsKey(k ebiten.Key) bool { return in.dev.key(k) > 0 }
+
+// Command tells whether the key of a letter was pressed together with the key
+// that makes it a command of the system: Command on a Mac, Control elsewhere.
+func (in *Input) Command(letter string) bool {
+	if !in.HoldsKey(commandKey()) {
+		return false
+	}
+	for _, k := range in.NewKeys {
+		name := in.dev.letter(k)
+		if name == "" {
+			name = strings.ToLower(k.String())
+		}
+		if name == letter {
+			return true
+		}
+	}
+	return false
+}
+
+func commandKey() ebiten.Key {
+	if runtime.GOOS == "darwin" {
+		return ebiten.KeyMeta
+	}
+	return ebiten.KeyControl
+}
+
+// wordKey makes a step of the caret a step by a word.
+func wordKey() ebiten.Key {
+	if runtime.GOOS == "darwin" {
+		return ebiten.KeyAlt
+	}
+	return ebiten.KeyControl
+}
+
+// ask lets an action begin in this update as if its key had been pressed.
+func (in *Input) ask(a Action) { in.pressed[a], in.repeat[a] = true, true }
 
 func (in *Input) duration(t trigger) int {
 	if t.pad {

@@ -2,8 +2,6 @@
 
 package desk
 
-import "slices"
-
 // where asks for the place and the birds of the passes page.
 type where struct {
 	page
@@ -65,10 +63,6 @@ func (w *where) Update(a *App) {
 	if a.In.Pressed(Back) {
 		w.update(a)
 		return
-	}
-	if a.In.Pressed(Accept) && w.focus.At < 2 && !slices.Contains(a.In.Chars, ' ') {
-		a.In.Swallow(Accept)
-		w.focus.move(a, w.widgets, 1, true)
 	}
 	w.scroll.Update(a, &w.focus, w.widgets)
 }

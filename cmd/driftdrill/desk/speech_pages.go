@@ -63,19 +63,15 @@ func (p *passesPage) tellProgress(a *App) {
 // typedSigns are signs that a voice would take for a pause.
 var typedSigns = map[rune]string{' ': "space", '.': "dot", ',': "comma", '-': "minus", '/': "slash", ':': "colon", '_': "underscore", '\\': "backslash"}
 
-// typedAloud says what was typed into a line, or taken off its end.
-func typedAloud(was, now string) string {
-	before, after := []rune(was), []rune(now)
-	said, changed := "", after[min(len(before), len(after)):]
-	if len(after) < len(before) {
-		said, changed = "deleted ", before[len(after):]
-	}
-	for _, r := range changed {
-		if word, ok := typedSigns[r]; ok {
-			said += word + " "
-			continue
+// signsAloud says the signs of a text one by one.
+func signsAloud(text string) string {
+	var said []string
+	for _, r := range text {
+		word, ok := typedSigns[r]
+		if !ok {
+			word = string(unicode.ToUpper(r))
 		}
-		said += string(unicode.ToUpper(r)) + " "
+		said = append(said, word)
 	}
-	return strings.TrimSpace(said)
+	return strings.Join(said, " ")
 }

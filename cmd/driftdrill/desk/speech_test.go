@@ -103,11 +103,11 @@ func TestListsTellThePlace(t *testing.T) {
 	}
 }
 
-// What is typed is told letter by letter, also what is taken away.
-func TestTypingIsTold(t *testing.T) {
-	for _, c := range [][3]string{{"", "j", "J"}, {"JO", "JO4", "4"}, {"JO4", "JO", "deleted 4"}, {"50", "50.", "dot"}, {"a", "a b", "space B"}} {
-		if got := typedAloud(c[0], c[1]); got != c[2] {
-			t.Errorf("from %q to %q: %q, want %q", c[0], c[1], got, c[2])
+// Text is told sign by sign.
+func TestSignsAreTold(t *testing.T) {
+	for _, c := range [][2]string{{"j", "J"}, {"50.", "5 0 dot"}, {"a b", "A space B"}, {"", ""}} {
+		if got := signsAloud(c[0]); got != c[1] {
+			t.Errorf("%q: %q, want %q", c[0], got, c[1])
 		}
 	}
 }

@@ -1,0 +1,406 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"math"
+	"slices"
+	"unicode"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// TextField takes a line of plain text. The caret goes by the arrow keys, Home,
+// End and the mouse; the clipboard is the system's. Nothing needs two keys at
+// once: what they select can be deleted sign by sign and typed anew.
+type TextField struct {
+	Rect    Rect
+	Name    string
+	Value   string
+	Max     int                                   // most characters; 0 = 40
+	Upper   bool                                  // turn letters into capitals
+	Check   func(v string) (note string, ok bool) // a word on what was typed; nil = none
+	Changed func(v string)
+	Enter   func() // what Enter does; nil = on to the next widget
+	Hint    string // shown while empty
+
+	line    textLine
+	first   int     // rune that is shown at the left
+	cell    float64 // width of a character, dips
+	drag    int     // contact that selects, while dragging
+	dragged bool
+	pressed int // Frame of the last press, for the second of two
+	place   int // and where it was
+	clip    chan clipped
+	asked   int // Frame when the clipboard was asked
+}
+
+// clipped is an answer of the clipboard: text to be put in, text that it has
+// taken and that is to go here, or a fault.
+type clipped struct {
+	text     string
+	put, cut bool
+	err      error
+}
+
+// clipPatience is how long the clipboard is waited for, updates: 3 s.
+const clipPatience = 180
+
+// twoPresses is the longest time from one press to the second of two, updates: 0.4 s.
+const twoPresses = 24
+
+// Bounds implements Widget.
+func (f *TextField) Bounds() Rect { return f.Rect }
+
+// Spoken implements Widget.
+func (f *TextField) Spoken() string {
+	if f.Value == "" {
+		return f.Name + ", empty. Type it."
+	}
+	said := f.Name + ": " + f.Value
+	if f.Check != nil {
+		if note, _ := f.Check(f.Value); note != "" {
+			said = sentences(said, note)
+		}
+	}
+	return said
+}
+
+// Update implements Widget. While it has the keys, letters and space are text,
+// whatever else they are bound to; Enter goes on to the next widget. What was typed is taken before any other
+// key of the same update.
+func (f *TextField) Update(a *App, focus bool) bool {
+	f.begin(a)
+	f.point(a)
+	if !focus {
+		f.clip = nil // an answer that comes late has nowhere to go
+		f.goTo(f.line.caret, false)
+		f.scroll(a, false)
+		return false
+	}
+	a.typing = a.Frame
+	f.poll(a)
+	typed := len(a.In.Chars) > 0
+	if typed {
+		f.put(a, a.In.Chars, false)
+	}
+	used := f.command(a) || f.erase(a) || f.move(a)
+	f.scroll(a, true)
+	if a.In.Pressed(Accept) && (!typed || a.In.anyKey(ebiten.KeyEnter, ebiten.KeyNumpadEnter)) {
+		a.In.Swallow(Accept)
+		if f.Enter != nil {
+			f.Enter()
+			return true
+		}
+		a.In.ask(MenuNext)
+		return false
+	}
+	return (used || typed) && !a.In.anyKey(ebiten.KeyTab, ebiten.KeyArrowUp, ebiten.KeyArrowDown)
+}
+
+// begin takes over a value that was set from outside.
+func (f *TextField) begin(a *App) {
+	f.line.most = f.Max
+	if f.Max == 0 {
+		f.line.most = 40
+	}
+	if f.line.String() != f.Value {
+		f.line.set(f.Value)
+	}
+	f.cell = a.Type.Width("0", Mono16)
+}
+
+// put puts text in at the caret; whole is a text from the clipboard.
+func (f *TextField) put(a *App, text []rune, whole bool) {
+	kept := make([]rune, 0, len(text))
+	for _, r := range text {
+		if f.Upper {
+			r = unicode.ToUpper(r)
+		}
+		if unicode.IsPrint(r) {
+			kept = append(kept, r)
+		}
+	}
+	if len(kept) == 0 {
+		return
+	}
+	in, out := f.line.insert(kept)
+	switch {
+	case in == "" && out == "":
+		a.Speak("It is full.")
+	case whole:
+		a.Speak(in)
+	default:
+		a.Speak(signsAloud(in))
+	}
+	f.changed()
+}
+
+func (f *TextField) changed() {
+	if s := f.line.String(); s != f.Value {
+		f.Value = s
+		if f.Changed != nil {
+			f.Changed(s)
+		}
+	}
+}
+
+// erase deletes the selection, a sign or a word.
+func (f *TextField) erase(a *App) bool {
+	by, in := 0, a.In
+	switch {
+	case in.KeyRepeats(ebiten.KeyBackspace):
+		by = -1
+	case in.KeyRepeats(ebiten.KeyDelete):
+		by = 1
+	default:
+		return false
+	}
+	to := f.line.step(f.line.caret, by)
+	if in.HoldsKey(wordKey()) {
+		to = f.line.wordStep(f.line.caret, by)
+	}
+	if out := f.line.erase(to); out != "" {
+		a.Speak("deleted " + signsAloud(out))
+		f.changed()
+	}
+	return true
+}
+
+// move moves the caret. An arrow key pressed anew at an end leads on to the
+// next widget, as it does everywhere else.
+func (f *TextField) move(a *App) bool {
+	l, in := &f.line, a.In
+	if len(in.Chars) > 0 && !in.anyKey(ebiten.KeyArrowLeft, ebiten.KeyArrowRight, ebiten.KeyHome, ebiten.KeyEnd) {
+		return false // a letter that is bound to an action
+	}
+	keep, by, to := in.HoldsKey(ebiten.KeyShift), 0, l.caret
+	switch {
+	case in.KeyRepeats(ebiten.KeyHome):
+		to = 0
+	case in.KeyRepeats(ebiten.KeyEnd):
+		to = len(l.runes)
+	case in.Repeat(MenuLeft):
+		by = -1
+	case in.Repeat(MenuRight):
+		by = 1
+	default:
+		return false
+	}
+	from, last := l.selection()
+	switch {
+	case by != 0 && !keep && from != last: // to that end of what is selected
+		to = from
+		if by > 0 {
+			to = last
+		}
+	case by != 0 && in.HoldsKey(wordKey()):
+		to = l.wordStep(l.caret, by)
+	case by != 0:
+		if to = l.step(l.caret, by); to == l.caret && !keep {
+			return !in.Pressed(MenuLeft) && !in.Pressed(MenuRight)
+		}
+	}
+	f.speakMove(a, to, keep)
+	f.goTo(to, keep)
+	return true
+}
+
+// speakMove says what the caret passes over, or what is then selected.
+func (f *TextField) speakMove(a *App, to int, keep bool) {
+	l := &f.line
+	passed := string(l.runes[min(l.caret, to):max(l.caret, to)])
+	if keep {
+		passed = string(l.runes[min(l.anchor, to):max(l.anchor, to)])
+	}
+	switch {
+	case keep && passed != "":
+		a.Speak("selected " + signsAloud(passed))
+	case passed != "":
+		a.Speak(signsAloud(passed))
+	}
+}
+
+func (f *TextField) goTo(at int, keep bool) { f.line.goTo(at, keep) }
+
+// command serves the keys that every system has for text.
+func (f *TextField) command(a *App) bool {
+	in := a.In
+	shift, control := in.HoldsKey(ebiten.KeyShift), in.HoldsKey(ebiten.KeyControl)
+	insert, del := in.KeyRepeats(ebiten.KeyInsert), in.KeyRepeats(ebiten.KeyDelete)
+	switch {
+	case in.Command("a"):
+		f.line.anchor, f.line.caret = 0, len(f.line.runes)
+		a.Speak("selected " + f.Value)
+	case in.Command("v"), insert && shift:
+		f.paste(a)
+	case in.Command("c"), insert && control:
+		f.copy(a, false)
+	case in.Command("x"), del && shift:
+		f.copy(a, true)
+	default:
+		return false
+	}
+	return true
+}
+
+// copy gives what is selected to the clipboard; cut takes it out once it is there.
+func (f *TextField) copy(a *App, cut bool) {
+	text := f.line.selected()
+	if text == "" || a.Cfg.Clipboard == nil {
+		return
+	}
+	board, answer := a.Cfg.Clipboard, f.ask(a)
+	go func() { answer <- clipped{text: text, cut: cut, err: board.SetText(text)} }()
+}
+
+func (f *TextField) paste(a *App) {
+	if a.Cfg.Clipboard == nil {
+		return
+	}
+	board, answer := a.Cfg.Clipboard, f.ask(a)
+	go func() {
+		text, err := board.Text()
+		answer <- clipped{text: text, put: true, err: err}
+	}()
+}
+
+// ask opens the way for one answer of the clipboard; one still under way is dropped.
+func (f *TextField) ask(a *App) chan clipped {
+	f.clip, f.asked = make(chan clipped, 1), a.Frame
+	return f.clip
+}
+
+// poll takes the clipboard's answer.
+func (f *TextField) poll(a *App) {
+	select {
+	case got := <-f.clip:
+		f.clip = nil
+		switch {
+		case got.err != nil:
+			a.Say(upperStart(got.err.Error()) + ".")
+		case got.put:
+			f.put(a, oneLine(got.text), true)
+		case got.cut && f.line.selected() == got.text:
+			a.Speak("deleted " + signsAloud(f.line.remove(f.line.selection())))
+			f.changed()
+		default:
+			a.Speak("copied")
+		}
+	default:
+		if f.clip != nil && a.Frame-f.asked > clipPatience {
+			f.clip = nil
+			a.Say("The clipboard does not answer.")
+		}
+	}
+}
+
+// row is where the line is, without name and note.
+func (f *TextField) row(t *Type) Rect {
+	_, row := f.Rect.CutTop(t.LineHeight(Body) + nameGap)
+	row.H = t.LineHeight(Body) + 10
+	return row
+}
+
+// textIndent is how far the text stands from the edge of its row, dips.
+const textIndent = 12
+
+// room is how many characters can be seen.
+func (f *TextField) room(t *Type) int {
+	return max(int((f.row(t).W-2*textIndent-4)/math.Max(f.cell, 1)), 2)
+}
+
+// scroll keeps the caret within what can be seen.
+func (f *TextField) scroll(a *App, focus bool) {
+	n, all := f.room(a.Type), len(f.line.runes)
+	switch {
+	case all <= n:
+		f.first = 0
+	case focus && f.line.caret < f.first+1:
+		f.first = max(f.line.caret-1, 0)
+	case focus && f.line.caret > f.first+n-1:
+		f.first = f.line.caret - n + 1
+	case !focus:
+		f.first = all - n // the end of an address tells most of it
+	}
+	f.first = min(max(f.first, 0), max(all-n+1, 0))
+}
+
+// point places the caret by mouse or finger, selects by dragging, and a word
+// by the second of two presses.
+func (f *TextField) point(a *App) {
+	row := f.row(a.Type)
+	for _, c := range a.In.Contacts {
+		at := f.first + int(math.Round((c.At.X-row.X-textIndent)/math.Max(f.cell, 1)))
+		at = f.line.whole(at)
+		switch {
+		case c.Pressed && row.Has(c.At):
+			f.drag, f.dragged = c.ID, true
+			if f.pressed > 0 && a.Frame-f.pressed <= twoPresses && at == f.place {
+				f.line.selectWord(at)
+				f.dragged = false
+				a.Speak("selected " + f.line.selected())
+			} else {
+				f.goTo(at, a.In.HoldsKey(ebiten.KeyShift))
+			}
+			f.pressed, f.place = a.Frame, at
+		case f.dragged && c.ID == f.drag:
+			f.goTo(at, true)
+			if f.dragged = c.Down; !c.Down && f.line.selected() != "" {
+				a.Speak("selected " + signsAloud(f.line.selected()))
+			}
+		}
+	}
+}
+
+// Draw implements Widget.
+func (f *TextField) Draw(a *App, c *Canvas, focus bool) {
+	drawName(c, f.Rect.X, f.Rect.Y+c.Type.Size(Body), f.Rect.W, f.Name)
+	row := f.row(c.Type)
+	frame := c.Pal.Rule
+	if focus {
+		frame = c.Pal.Yours
+	}
+	c.RoundRect(row, 5, c.Pal.Panel)
+	c.RoundFrame(row.Inset(0.75), 5, 1.6, frame)
+	base := row.Centre().Y + c.Type.Size(Mono16)*0.34
+	x := row.X + textIndent
+	if f.Value == "" && !focus {
+		c.Text(x, base, c.Type.Cut(f.Hint, Body, row.W-2*textIndent), Body, c.Pal.Dim, Left)
+	}
+	f.drawLine(c, x, base, row, focus)
+	if f.Check == nil {
+		return
+	}
+	if note, ok := f.Check(f.Value); note != "" {
+		col := c.Pal.Dim
+		if !ok {
+			col = c.Pal.Yours
+			note = "! " + note
+		}
+		c.Text(row.X, row.Bottom()+c.Type.Size(Small)*1.2, c.Type.Cut(note, Small, row.W), Small, col, Left)
+	}
+}
+
+// drawLine draws what can be seen of the text, the selection under it, and the caret.
+func (f *TextField) drawLine(c *Canvas, x, base float64, row Rect, focus bool) {
+	shown := []rune(f.Value)
+	n := min(f.room(c.Type), len(shown))
+	first := min(f.first, len(shown)-n)
+	shown = slices.Clone(shown[first : first+n])
+	if n > 0 && first > 0 {
+		shown[0] = '…'
+	}
+	if n > 0 && first+n < len([]rune(f.Value)) {
+		shown[n-1] = '…'
+	}
+	cell := c.Type.Width("0", Mono16)
+	place := func(at int) float64 { return x + cell*float64(min(max(at-first, 0), n)) }
+	if from, to := f.line.selection(); focus && from < to {
+		c.Rect(Rect{place(from), row.Y + 5, place(to) - place(from), row.H - 10}, c.Pal.Rule)
+	}
+	c.Digits(x, base, string(shown), Mono16, c.Pal.Ink, Left)
+	if focus {
+		c.Rect(Rect{place(f.line.caret), row.Y + 7, 2, row.H - 14}, c.Pal.Yours)
+	}
+}

@@ -1,0 +1,46 @@
+//go:build !nodesk && !js
+
+package main
+
+import (
+	"errors"
+	"sync"
+
+	"golang.design/x/clipboard"
+)
+
+// systemClipboard is the clipboard of the system, reached for the first time
+// when somebody copies or pastes.
+type systemClipboard struct {
+	once sync.Once
+	err  error
+}
+
+// errNoClipboard is told where the system gives the program no clipboard.
+var errNoClipboard = errors.New("the system's clipboard cannot be reached from here")
+
+func (c *systemClipboard) reach() error {
+	c.once.Do(func() {
+		if clipboard.Init() != nil {
+			c.err = errNoClipboard
+		}
+	})
+	return c.err
+}
+
+// Text implements desk.Clipboard.
+func (c *systemClipboard) Text() (string, error) {
+	if err := c.reach(); err != nil {
+		return "", err
+	}
+	return string(clipboard.Read(clipboard.FmtText)), nil
+}
+
+// SetText implements desk.Clipboard.
+func (c *systemClipboard) SetText(text string) error {
+	if err := c.reach(); err != nil {
+		return err
+	}
+	clipboard.Write(clipboard.FmtText, []byte(text))
+	return nil
+}
