@@ -37,6 +37,9 @@ type opened struct {
 	res   *Result
 }
 
+// slogan is the program in one line.
+const slogan = "Hear yourself through a bird, and hold zero beat."
+
 func newStart() *start { return &start{} }
 
 // Enter implements Scene.
@@ -250,9 +253,8 @@ func (s *start) place(a *App) {
 func (s *start) Draw(a *App, c *Canvas) {
 	t := c.Type
 	y := s.head.Y + t.Size(Huge)*1.02
-	w := c.Text(s.head.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
-	_ = w
-	c.Text(s.head.X, y+t.LineHeight(Body)*1.1, "Hear yourself through a bird, and hold zero beat.", Body, c.Pal.Dim, Left)
+	c.Text(s.head.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
+	c.Text(s.head.X, y+t.LineHeight(Body)*1.1, slogan, Body, c.Pal.Dim, Left)
 	s.drawClock(a, c)
 	if len(s.cut) > 0 {
 		y := s.leftSee.Rect.Centre().Y

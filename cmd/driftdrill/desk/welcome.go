@@ -5,7 +5,6 @@ package desk
 import (
 	"fmt"
 	"math"
-	"slices"
 )
 
 // welcome is shown at the first start: call, place, headphones. Every step
@@ -26,6 +25,7 @@ type welcome struct {
 	card   card
 	cardAt Rect
 	scroll Scroller
+	view   welcomePicture
 	first  bool // the very first start: nothing else lies beneath
 }
 
@@ -45,6 +45,8 @@ func (w *welcome) Enter(a *App) {
 	w.call = TextField{Name: "Your call, if you have one", Value: a.Set.Call, Max: 12, Upper: true, Hint: "Q5HTH"}
 	w.aloud = Choice{Name: "Say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { w.speakUp(a, i == 1) }}
 	w.site = TextField{Name: "Latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa"}
+	w.call.Enter = func() { w.move(a, 1) }
+	w.site.Enter = w.call.Enter
 	w.ears = Choice{Name: "Ears", Words: []string{"both in both", "one in each"}, At: index(a.Set.Levels.Split), Changed: func(i int) {
 		a.Set.Levels.Split = i == 1
 		w.tone.levels(a.Set.Levels)
@@ -54,6 +56,7 @@ func (w *welcome) Enter(a *App) {
 	w.next = Button{Text: "Go on", Primary: true, Do: func() { w.move(a, 1) }}
 	w.before = Button{Text: "Back", Do: func() { w.move(a, -1) }}
 	w.skip = Button{Text: "Skip all this", Do: func() { w.finish(a) }}
+	w.view.since = a.Frame
 	w.show(a)
 	if w.first && !a.Set.EarsOnly && a.Cfg.Speak != nil {
 		a.Cfg.Speak(fmt.Sprintf("Welcome to drift drill. To have everything said aloud, press %s now.", a.Set.Bindings.NameOf(SpeakAgain)))
@@ -72,8 +75,8 @@ func (w *welcome) speakUp(a *App, on bool) {
 }
 
 // words are what the card says at each step.
-func (w *welcome) words() Prompt {
-	switch w.step {
+func (w *welcome) words(step int) Prompt {
+	switch step {
 	case 0:
 		return Prompt{Title: "Welcome",
 			Body:  "Here you hear your own voice come back from a bird, and learn to keep it true while the pass pulls it away.",
@@ -89,28 +92,29 @@ func (w *welcome) words() Prompt {
 }
 
 func (w *welcome) spoken() string {
-	p := w.words()
+	p := w.words(w.step)
 	text := fmt.Sprintf("Step %d of %d. %s. %s %s ", w.step+1, welcomeSteps, p.Title, p.Body, p.Coach)
 	return text + w.widgets[w.focus.At].Spoken()
 }
 
+// fields are what a step asks for.
+func (w *welcome) fields(a *App, step int) []Widget {
+	switch {
+	case step == 0 && (a.Cfg.Voice != "" || a.Cfg.Speak != nil):
+		return []Widget{&w.call, &w.aloud}
+	case step == 0:
+		return []Widget{&w.call}
+	case step == 1:
+		return []Widget{&w.site}
+	case a.Cfg.TestTone != nil:
+		return []Widget{&w.level, &w.ears, w.play}
+	}
+	return []Widget{&w.level, &w.ears}
+}
+
 // show brings the widgets of a step on.
 func (w *welcome) show(a *App) {
-	w.widgets = w.widgets[:0]
-	switch w.step {
-	case 0:
-		w.widgets = append(w.widgets, &w.call)
-		if a.Cfg.Voice != "" || a.Cfg.Speak != nil {
-			w.widgets = append(w.widgets, &w.aloud)
-		}
-	case 1:
-		w.widgets = append(w.widgets, &w.site)
-	default:
-		w.widgets = append(w.widgets, &w.level, &w.ears)
-		if a.Cfg.TestTone != nil {
-			w.widgets = append(w.widgets, w.play)
-		}
-	}
+	w.widgets = append(w.widgets[:0], w.fields(a, w.step)...)
 	w.next.Text = "Go on"
 	if w.step == welcomeSteps-1 {
 		w.next.Text = "Ready"
@@ -190,42 +194,95 @@ func (w *welcome) Update(a *App) {
 		w.speakUp(a, true)
 		return
 	}
-	if _, text := w.widgets[w.focus.At].(*TextField); text && a.In.Pressed(Accept) && !slices.Contains(a.In.Chars, ' ') {
-		a.In.Swallow(Accept)
-		w.move(a, 1)
-		return
-	}
 	w.scroll.Update(a, &w.focus, w.widgets)
 }
 
 func (w *welcome) place(a *App) {
 	t, m := a.Type, pageMargin(a)
-	r := Rect{m, m, a.Size.X - 2*m, a.Size.Y - 2*m}
+	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
 	foot, r := r.CutBottom(buttonHeight(t))
 	_, r = r.CutBottom(20)
 	w.placeFoot(t, foot)
-	side := r
-	if roomy(a) {
-		w.cardAt, side = r.CutLeft(r.W * 0.46)
-		w.cardAt.H = math.Min(w.cardAt.H, paperHeight(t, w.cardAt.W, w.words()))
-		w.cardAt.Y += (r.H - w.cardAt.H) * 0.35
-		_, side = side.CutLeft(48)
-		side.Y, side.H = w.cardAt.Y, r.Bottom()-w.cardAt.Y
-	} else {
-		w.cardAt, side = r.CutTop(r.H * 0.45)
-		_, side = side.CutTop(16)
-	}
+	side := w.placeCard(t, w.placePicture(a, r), roomy(a))
 	w.scroll.Area = Rect{side.X - 6, side.Y, side.W + 6, side.H}
 	y := side.Y + 8 - w.scroll.Offset
-	for _, v := range w.widgets {
-		if b, ok := v.(*Button); ok && b != w.play {
-			continue
-		}
+	for _, v := range w.fields(a, w.step) {
 		h := settingHeight(t, v)
 		setRect(v, Rect{side.X, y, side.W - 16, h}, t)
 		y += h + settingGap(t, v) + 6
 	}
 	w.scroll.Height = y + w.scroll.Offset - side.Y
+}
+
+// Least and greatest heights of the picture, and the gap round it.
+const (
+	leastPicture = 104.0
+	pictureGap   = 20.0
+)
+
+// placePicture places the name and the picture where there is room for them
+// beside what a step asks, and returns the room that is left. The picture is
+// the first to give way, the name the next. Where every step leaves room for
+// the picture it is as large in all of them.
+func (w *welcome) placePicture(a *App, r Rect) Rect {
+	t := a.Type
+	head := t.LineHeight(Huge) + t.LineHeight(Body)*0.9
+	need := 0.0
+	for step := range welcomeSteps {
+		need = math.Max(need, w.need(a, r.W, step))
+	}
+	if r.H-need-head < leastPicture+2*pictureGap {
+		need = w.need(a, r.W, w.step)
+	}
+	w.head, w.view.rect = Rect{}, Rect{}
+	if r.H-need < head+8 {
+		return r
+	}
+	w.head, r = r.CutTop(head)
+	spare := r.H - need
+	if spare < leastPicture+2*pictureGap {
+		_, r = r.CutTop(math.Min(spare*0.4, 40))
+		return r
+	}
+	high := math.Min(spare-2*pictureGap, r.W*0.4)
+	gap := (spare - high) / 2
+	if high == r.W*0.4 { // an upright window: the rest lies at the foot too
+		gap = (spare - high) / 3
+	}
+	_, r = r.CutTop(gap)
+	w.view.rect, r = r.CutTop(high)
+	_, r = r.CutTop(gap)
+	return r
+}
+
+// need is how high the card and the fields of a step are.
+func (w *welcome) need(a *App, width float64, step int) float64 {
+	t := a.Type
+	fields := 16.0
+	for _, v := range w.fields(a, step) {
+		fields += settingHeight(t, v) + settingGap(t, v) + 6
+	}
+	if roomy(a) {
+		return math.Max(paperHeight(t, width*welcomeCard, w.words(step)), fields)
+	}
+	return paperHeight(t, width, w.words(step)) + 16 + fields
+}
+
+// welcomeCard is the card's share of the width where the fields stand beside it.
+const welcomeCard = 0.46
+
+// placeCard places the card and returns the room for the fields.
+func (w *welcome) placeCard(t *Type, r Rect, beside bool) (side Rect) {
+	high := paperHeight(t, r.W, w.words(w.step))
+	if !beside {
+		w.cardAt, side = r.CutTop(math.Min(high, math.Max(r.H*0.45, r.H-high)))
+		_, side = side.CutTop(16)
+		return side
+	}
+	w.cardAt, side = r.CutLeft(r.W * welcomeCard)
+	w.cardAt.H = math.Min(w.cardAt.H, paperHeight(t, w.cardAt.W, w.words(w.step)))
+	_, side = side.CutLeft(48)
+	return side
 }
 
 func (w *welcome) placeFoot(t *Type, foot Rect) {
@@ -238,8 +295,10 @@ func (w *welcome) placeFoot(t *Type, foot Rect) {
 
 // Draw implements Scene.
 func (w *welcome) Draw(a *App, c *Canvas) {
+	w.drawName(c)
+	w.view.draw(a, c, w.step)
 	in := w.card.drawPaper(c, w.cardAt)
-	w.card.write(c, in, w.words())
+	w.card.write(c, in, w.words(w.step))
 	n := len(w.widgets) - 3
 	w.scroll.Draw(a, c, &w.focus, w.widgets[:n], nil)
 	for i := n; i < len(w.widgets); i++ {
@@ -251,11 +310,20 @@ func (w *welcome) Draw(a *App, c *Canvas) {
 	w.dots(c)
 }
 
+// drawName writes the program's name and what it is for.
+func (w *welcome) drawName(c *Canvas) {
+	if w.head.H <= 0 {
+		return
+	}
+	y := w.head.Y + c.Type.Size(Huge)*1.02
+	c.Text(w.head.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
+	c.Text(w.head.X, y+c.Type.LineHeight(Body)*1.1, slogan, c.Type.Fit(slogan, Body, w.head.W), c.Pal.Dim, Left)
+}
+
 // dots shows how many steps there are and which this is.
 func (w *welcome) dots(c *Canvas) {
 	y := w.next.Rect.Centre().Y
-	x := (w.skip.Rect.X + w.before.Rect.Right()) / 2
-	x = math.Max(x, w.skip.Rect.Right()+40)
+	x := clamp((w.skip.Rect.X+w.next.Rect.Right())/2, w.skip.Rect.Right()+50, math.Max(w.skip.Rect.Right()+50, w.before.Rect.X-50))
 	for i := range welcomeSteps {
 		px := x + (float64(i)-1)*26
 		if i == w.step {
