@@ -77,7 +77,7 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 }
 
 // spareCores are the cores that long work may take: one is left to window and sound.
-func spareCores() int { return max(1, runtime.NumCPU()-1) }
+func spareCores() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
 func (k *keeping) progress(done, total int) {
 	k.hands.Store(int64(total))
