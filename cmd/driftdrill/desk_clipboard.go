@@ -17,7 +17,7 @@ type systemClipboard struct {
 }
 
 // errNoClipboard is told where the system gives the program no clipboard.
-var errNoClipboard = errors.New("the system's clipboard cannot be reached from here")
+var errNoClipboard = errors.New("the system keeps no text for others here")
 
 func (c *systemClipboard) reach() error {
 	c.once.Do(func() {

@@ -7,7 +7,7 @@ import "errors"
 // systemClipboard stands in where a page's clipboard asks its user first.
 type systemClipboard struct{}
 
-var errNoClipboard = errors.New("the clipboard cannot be reached from here")
+var errNoClipboard = errors.New("the system keeps no text for others here")
 
 // Text implements desk.Clipboard.
 func (*systemClipboard) Text() (string, error) { return "", errNoClipboard }

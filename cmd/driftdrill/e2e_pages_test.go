@@ -388,11 +388,17 @@ func fromAnAddress(l *listenerByWords) {
 		l.goTo("Tab", "Change place or birds")
 		l.asks("Return", "Place and birds")
 		l.goTo("Tab", "Birds: a file of elements")
+		l.goTo("shift+Tab", "Your place")
+		l.goTo("Tab", "Birds: a file of elements")
 		if n := len(l.settingsNow().Elements); n > 0 {
 			l.do("key --repeat %d --delay 70 BackSpace", n+5)
 			l.do("sleep 0.3")
 		}
 		l.do("type --delay 40 %s", server.URL+path)
+		l.do("sleep 0.3")
+		l.asks("ctrl+a", "chosen "+server.URL+path)
+		l.asks("ctrl+x", "deleted") // it is the system's clipboard now that has it
+		l.asks("ctrl+v", server.URL+path)
 		l.asks("Return", "Look for passes")
 		l.press("Return")
 	}

@@ -184,6 +184,7 @@ func (a *App) Update() error {
 	if !a.quit {
 		a.Scenes.Top().Update(a)
 	}
+	a.In.endUpdate()
 	if a.quit {
 		for a.Scenes.Depth() > 0 {
 			a.Scenes.Pop(a)

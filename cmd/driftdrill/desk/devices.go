@@ -56,11 +56,22 @@ func (w *windowDevices) fingers(into []finger) []finger {
 	return into
 }
 
-func (*windowDevices) key(k ebiten.Key) int {
+func (w *windowDevices) key(k ebiten.Key) int {
+	if both, ok := leftAndRight[k]; ok { // the library knows no times of the two together
+		return max(w.key(both[0]), w.key(both[1]))
+	}
 	if inpututil.IsKeyJustPressed(k) { // also where it was let go in the same update
 		return 1
 	}
 	return inpututil.KeyPressDuration(k)
+}
+
+// leftAndRight are the keys that stand for either of two.
+var leftAndRight = map[ebiten.Key][2]ebiten.Key{
+	ebiten.KeyShift:   {ebiten.KeyShiftLeft, ebiten.KeyShiftRight},
+	ebiten.KeyControl: {ebiten.KeyControlLeft, ebiten.KeyControlRight},
+	ebiten.KeyAlt:     {ebiten.KeyAltLeft, ebiten.KeyAltRight},
+	ebiten.KeyMeta:    {ebiten.KeyMetaLeft, ebiten.KeyMetaRight},
 }
 
 func (*windowDevices) newKeys(into []ebiten.Key) []ebiten.Key {

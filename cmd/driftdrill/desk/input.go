@@ -40,6 +40,7 @@ type Input struct {
 	touching                        []finger
 	pads                            []ebiten.GamepadID
 	angles                          map[stickKey]float64 // of sticks beyond their dead zone
+	chords                          map[ebiten.Key]bool  // held at the update before
 }
 
 // NewInput returns an input from the window's devices with the given bindings.
@@ -47,7 +48,7 @@ func NewInput(b Bindings) *Input { return newInput(&windowDevices{}, b) }
 
 func newInput(dev devices, b Bindings) *Input {
 	in := &Input{held: map[Action]bool{}, pressed: map[Action]bool{}, released: map[Action]bool{}, repeat: map[Action]bool{},
-		dev: dev, fingers: map[int]Point{}, angles: map[stickKey]float64{}, DeadZone: 0.35}
+		dev: dev, fingers: map[int]Point{}, chords: map[ebiten.Key]bool{}, angles: map[stickKey]float64{}, DeadZone: 0.35}
 	in.Rebind(b)
 	return in
 }
@@ -119,8 +120,19 @@ func (in *Input) KeyRepeats(k ebiten.Key) bool {
 // anyKey tells whether one of some keys begins or repeats itself in this update.
 func (in *Input) anyKey(keys ...ebiten.Key) bool { return slices.ContainsFunc(keys, in.KeyRepeats) }
 
-// HoldsKey tells whether a key is held now.
-func (in *Input) HoldsKey(k ebiten.Key) bool { return in.dev.key(k) > 0 }
+// HoldsKey tells whether a key of chords is held, or was at the update before:
+// a quick hand lets both keys of a chord go within one update.
+func (in *Input) HoldsKey(k ebiten.Key) bool { return in.dev.key(k) > 0 || in.chords[k] }
+
+// chordKeys are the keys that are held while another one is pressed.
+var chordKeys = []ebiten.Key{ebiten.KeyShift, ebiten.KeyControl, ebiten.KeyAlt, ebiten.KeyMeta}
+
+// endUpdate keeps what the next update has to know of this one.
+func (in *Input) endUpdate() {
+	for _, k := range chordKeys {
+		in.chords[k] = in.dev.key(k) > 0
+	}
+}
 
 // Command tells whether the key of a letter was pressed together with the key
 // that makes it a command of the system: Command on a Mac, Control elsewhere.

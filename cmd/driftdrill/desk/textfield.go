@@ -215,7 +215,7 @@ func (f *TextField) speakMove(a *App, to int, keep bool) {
 	}
 	switch {
 	case keep && passed != "":
-		a.Speak("selected " + signsAloud(passed))
+		a.Speak("chosen " + signsAloud(passed))
 	case passed != "":
 		a.Speak(signsAloud(passed))
 	}
@@ -231,7 +231,7 @@ func (f *TextField) command(a *App) bool {
 	switch {
 	case in.Command("a"):
 		f.line.anchor, f.line.caret = 0, len(f.line.runes)
-		a.Speak("selected " + f.Value)
+		a.Speak("chosen " + f.Value)
 	case in.Command("v"), insert && shift:
 		f.paste(a)
 	case in.Command("c"), insert && control:
@@ -285,12 +285,12 @@ func (f *TextField) poll(a *App) {
 			a.Speak("deleted " + signsAloud(f.line.remove(f.line.selection())))
 			f.changed()
 		default:
-			a.Speak("copied")
+			a.Speak("kept")
 		}
 	default:
 		if f.clip != nil && a.Frame-f.asked > clipPatience {
 			f.clip = nil
-			a.Say("The clipboard does not answer.")
+			a.Say("The system does not answer.")
 		}
 	}
 }
@@ -339,7 +339,7 @@ func (f *TextField) point(a *App) {
 			if f.pressed > 0 && a.Frame-f.pressed <= twoPresses && at == f.place {
 				f.line.selectWord(at)
 				f.dragged = false
-				a.Speak("selected " + f.line.selected())
+				a.Speak("chosen " + f.line.selected())
 			} else {
 				f.goTo(at, a.In.HoldsKey(ebiten.KeyShift))
 			}
@@ -347,7 +347,7 @@ func (f *TextField) point(a *App) {
 		case f.dragged && c.ID == f.drag:
 			f.goTo(at, true)
 			if f.dragged = c.Down; !c.Down && f.line.selected() != "" {
-				a.Speak("selected " + signsAloud(f.line.selected()))
+				a.Speak("chosen " + signsAloud(f.line.selected()))
 			}
 		}
 	}

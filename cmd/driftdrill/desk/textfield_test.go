@@ -69,6 +69,7 @@ func (k *typist) update() {
 	k.a.Frame++
 	k.a.In.collect(k.a.k)
 	k.focus.Update(k.a, k.ws)
+	k.a.In.endUpdate()
 	k.dev.older()
 }
 
@@ -156,7 +157,7 @@ func TestWordsAndSelection(t *testing.T) {
 	k.press(wordKey(), ebiten.KeyBackspace)
 	k.want("over |Hill")
 	k.press(ebiten.KeyShift, ebiten.KeyEnd)
-	k.wantSpoken("selected H I L L")
+	k.wantSpoken("chosen H I L L")
 	k.types("P")
 	k.want("over P|")
 	k.press(ebiten.KeyShift, ebiten.KeyHome)
@@ -166,9 +167,29 @@ func TestWordsAndSelection(t *testing.T) {
 	k.press(ebiten.KeyArrowLeft)
 	k.want("|over P")
 	k.press(commandKey(), ebiten.KeyA)
-	k.wantSpoken("selected over P")
+	k.wantSpoken("chosen over P")
 	k.press(ebiten.KeyDelete)
 	k.want("|")
+}
+
+// A quick hand has let go of Control in the update in which the letter comes.
+func TestQuickChord(t *testing.T) {
+	k := newTypist(t, "abc")
+	k.dev.keys[commandKey()] = 1
+	k.update()
+	k.dev.keys[commandKey()] = 0
+	k.dev.keys[ebiten.KeyA], k.dev.justPressed = 1, []ebiten.Key{ebiten.KeyA}
+	k.update()
+	if got := k.field.line.selected(); got != "abc" {
+		t.Errorf("%q is selected", got)
+	}
+	k.dev.keys[ebiten.KeyA] = 0
+	k.update()
+	k.dev.keys[ebiten.KeyX], k.dev.justPressed = 1, []ebiten.Key{ebiten.KeyX}
+	k.update() // a letter long after is a letter
+	if got := k.field.line.selected(); got != "abc" || k.field.clip != nil {
+		t.Errorf("%q is selected, the clipboard was asked: %v", got, k.field.clip != nil)
+	}
 }
 
 // A combining accent goes with its letter, and no rune is split.
@@ -218,7 +239,7 @@ func TestClipboard(t *testing.T) {
 	k.press(ebiten.KeyShift, ebiten.KeyHome)
 	k.press(commandKey(), ebiten.KeyC)
 	k.settle()
-	k.wantSpoken("copied")
+	k.wantSpoken("kept")
 	if k.want("|50."); k.board.text != "50." {
 		t.Errorf("copied %q", k.board.text)
 	}
@@ -257,7 +278,7 @@ func TestClipboardThatFails(t *testing.T) {
 	for range clipPatience + 1 {
 		k.update()
 	}
-	k.wantSpoken("The clipboard does not answer.")
+	k.wantSpoken("The system does not answer.")
 	close(k.board.gate)
 	k.a.Cfg.Clipboard = nil
 	k.press(commandKey(), ebiten.KeyA)
@@ -360,7 +381,7 @@ func TestMouseInText(t *testing.T) {
 	if got := k.field.line.selected(); got != "over" {
 		t.Errorf("dragged to the left edge over %q", got)
 	}
-	k.wantSpoken("selected O V E R")
+	k.wantSpoken("chosen O V E R")
 	rest()
 	click(5, 10)
 	if got := k.field.line.selected(); got != "Quern" {
