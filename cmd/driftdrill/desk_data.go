@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"path"
 	"path/filepath"
 	"slices"
@@ -199,6 +200,9 @@ func (w *deskWiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Pro
 			if err != nil {
 				return nil, err
 			}
+			if strings.TrimSpace(q.Elements) != "" { // the bundled birds are nobody's and never grow old
+				entry.Old = oldWords(e, p.AOS, p.LOS)
+			}
 			all = append(all, entry)
 		}
 	}
@@ -208,6 +212,20 @@ func (w *deskWiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Pro
 	}
 	slices.SortStableFunc(all, func(a, b desk.PassEntry) int { return a.AOS.Compare(b.AOS) })
 	return all, nil
+}
+
+// oldWords says what is wrong with the age of elements for a pass, and what it
+// can cost; "" where it is as it should be.
+func oldWords(e orbit.Elements, aos, los time.Time) string {
+	age := elementAge(e, aos, los)
+	if age.plain() {
+		return ""
+	}
+	how := fmt.Sprintf("%.0f days old", age.afterDays)
+	if age.beforeDays > plainBeforeDays {
+		how = fmt.Sprintf("made for %.0f days later, or the clock is wrong", math.Ceil(age.beforeDays))
+	}
+	return fmt.Sprintf("%s: up to %.0f s early or late", how, math.Ceil(age.lateS(e)))
 }
 
 // hillPoints is how many points the small hill of a pass has.

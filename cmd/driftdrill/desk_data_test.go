@@ -5,11 +5,14 @@ package main
 import (
 	"context"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/orbit"
 )
 
 func TestReachedTwice(t *testing.T) {
@@ -126,5 +129,46 @@ func TestBirdWithoutAFile(t *testing.T) {
 	}
 	if b.Name == "" || b.Catalog != 99977 || len(b.Transponders) != 1 || !b.Transponders[0].Inverting {
 		t.Errorf("%+v", b)
+	}
+}
+
+// Old elements, and elements from the future, are told with each pass; the
+// bundled birds never. By the rule of lateS 0.5 km a day at 7.45 km/s, the speed
+// 800 km up, makes 2.7 s in 40 days.
+func TestOldElementsOnThePage(t *testing.T) {
+	sets, _, err := bundledElements(ownBirds)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		days float64
+		want string
+	}{{"old", 40, "days old: up to 3 s early or late"}, {"of today", 0.2, ""}, {"from the future", -20, "later, or the clock is wrong: up to"}} {
+		t.Run(c.name, func(t *testing.T) {
+			e, err := orbit.Find(sets, "WREN-2")
+			if err != nil {
+				t.Fatal(err)
+			}
+			e.Epoch = time.Now().UTC().Add(-time.Duration(c.days * 24 * float64(time.Hour)))
+			path := filepath.Join(t.TempDir(), "birds.txt")
+			line1, line2 := e.TLE()
+			if err := os.WriteFile(path, []byte(e.Name+"\n"+line1+"\n"+line2+"\n"), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			w := &deskWiring{stderr: io.Discard}
+			found, err := w.passes(t.Context(), desk.PassQuery{Elements: path, Days: 2}, func(int, int) {})
+			if err != nil || len(found) == 0 {
+				t.Fatal(len(found), err)
+			}
+			if c.want == "" && found[0].Old != "" || !strings.Contains(found[0].Old, c.want) {
+				t.Errorf("%q", found[0].Old)
+			}
+		})
+	}
+	w := &deskWiring{stderr: io.Discard}
+	found, err := w.passes(t.Context(), desk.PassQuery{Days: 1}, func(int, int) {})
+	if err != nil || len(found) == 0 || found[0].Old != "" {
+		t.Errorf("the bundled birds: %d passes, %v", len(found), err)
 	}
 }

@@ -235,9 +235,13 @@ func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 
 // spoken is everything that the view of a pass shows.
 func (e *PassEntry) spoken(now time.Time) string {
-	return fmt.Sprintf("%s rises in the %s, %s at %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
+	text := fmt.Sprintf("%s rises in the %s, %s at %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
 		"At the top your voice moves by %.0f hertz a second: %s.", e.Bird, compass(e.AOSAzimuthDeg), dayWord(e.AOS.Local(), now.Local()), e.AOS.Local().Format("15:04"),
 		e.AOS.UTC().Format("15:04"), e.MaxElevationDeg, e.Top.Local().Format("15:04"), compass(e.LOSAzimuthDeg), e.LOS.Local().Format("15:04"), e.TopRateHzS, e.Difficulty)
+	if e.Old != "" {
+		text += " The elements are " + e.Old + "."
+	}
+	return text
 }
 
 // passView shows one pass as a large hill with its times.
@@ -329,12 +333,16 @@ func (v *passView) rows(e *PassEntry) facts {
 	if e.DriftHz < 0 {
 		way = "down"
 	}
-	return facts{
+	list := facts{
 		{"to hold", fmt.Sprintf("%s: %.0f Hz a second at the top", e.Difficulty, e.TopRateHzS)},
 		{"in all", fmt.Sprintf("your voice goes %s by %.1f kHz", way, math.Abs(e.DriftHz)/1000)},
 		{"lasts", lengthWords(e.LOS.Sub(e.AOS))},
 		{"bands", e.Bands},
 	}
+	if e.Old != "" {
+		list = append(list, facts{{"elements", "! " + e.Old}}...)
+	}
+	return list
 }
 
 // passPage shows one pass by itself.

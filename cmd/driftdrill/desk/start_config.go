@@ -83,6 +83,7 @@ type PassEntry struct {
 	Bands           string      // "435 up, 146 down, inverting"
 	Difficulty      string      // "gentle", "steady work", "hard"
 	Hill            []HillPoint // ticks from AOS
+	Old             string      // what is wrong with the age of its elements; "" = nothing
 }
 
 // LeftRun is a run that was cut short by a closed window or a crash.

@@ -69,6 +69,7 @@ func fakePasses() []PassEntry {
 		}
 		passes = append(passes, e)
 	}
+	passes[0].Old = "31 days old: up to 9 s early or late"
 	return passes
 }
 
