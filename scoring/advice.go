@@ -80,10 +80,10 @@ func (l *look) overWords(s Signature) Advice {
 	start, rate := l.returnFigures()
 	switch s.Kind {
 	case FaultLetGo:
-		return Advice{Headline: fmt.Sprintf("While he talks, one %d Hz notch every %s.", step, every(step, rate)),
+		return Advice{Headline: fmt.Sprintf("While the other talks, one %d Hz notch every %s.", step, every(step, rate)),
 			Detail: fmt.Sprintf("You came back %.0f Hz %s after listening (median): the pass drifted and the knob stood still. It drifts up to %.0f Hz/s.", math.Abs(start), highLow(start), l.peak)}
 	case FaultOverLead:
-		return Advice{Headline: "While he talks, turn less.",
+		return Advice{Headline: "While the other talks, turn less.",
 			Detail: fmt.Sprintf("After %.0f %% of the listening times you had turned past zero beat. One %d Hz notch every %s was enough.", 100*s.Value, step, every(step, rate))}
 	case FaultSlowReturn:
 		return Advice{Headline: "When you key, fix the pitch first, then speak.",
@@ -92,7 +92,7 @@ func (l *look) overWords(s Signature) Advice {
 		return Advice{Headline: "Key for the whole of your over.",
 			Detail: fmt.Sprintf("You were silent for %.0f %% of your own time (%.0f s); unkeyed time counts as nothing held.", 100*s.Value, l.m.UnkeyedS)}
 	}
-	return Advice{Headline: "Let go of the key when he talks.",
+	return Advice{Headline: "Let go of the key when the other talks.",
 		Detail: fmt.Sprintf("You were keyed for %.0f s of the other station's overs.", s.Value)}
 }
 

@@ -218,7 +218,7 @@ func beside(d *scoring.Debrief) [][]string {
 		{"above the beacon", s(d.AboveBeaconS)},
 		{"outside the passband", s(d.OutsideS)},
 		{"longest call before found", s(d.LongestCallS)},
-		{"keyed in his overs", s(d.OverHisS)},
+		{"keyed out of turn", s(d.OverHisS)},
 		{"receive dial moved", fmt.Sprintf("%.0f Hz", d.ReceiveTravelHz)},
 		{"turned the wrong way", fmt.Sprintf("%d times", d.WrongWay)},
 		{"contacts", fmt.Sprint(d.Contacts)},

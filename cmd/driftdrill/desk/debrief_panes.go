@@ -192,7 +192,7 @@ func (d *debrief) figures() []figure {
 		{"turned the wrong way", times(m.WrongWay)},
 		{"contacts", fmt.Sprint(m.Contacts)},
 		{"outside the transponder", fmt.Sprintf("%.0f s", m.OutsideS)},
-		{"on the air in his over", fmt.Sprintf("%.0f s", m.OverHisS)},
+		{"on the air out of turn", fmt.Sprintf("%.0f s", m.OverHisS)},
 		{"your over, but not on the air", fmt.Sprintf("%.0f s", m.UnkeyedS)},
 	}
 	return out
