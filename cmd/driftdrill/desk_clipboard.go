@@ -3,7 +3,6 @@
 package main
 
 import (
-	"errors"
 	"sync"
 
 	"golang.design/x/clipboard"
@@ -15,9 +14,6 @@ type systemClipboard struct {
 	once sync.Once
 	err  error
 }
-
-// errNoClipboard is told where the system gives the program no clipboard.
-var errNoClipboard = errors.New("the system keeps no text for others here")
 
 func (c *systemClipboard) reach() error {
 	c.once.Do(func() {

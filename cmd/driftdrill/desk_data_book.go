@@ -84,6 +84,21 @@ func (k *keeping) progress(done, total int) {
 	k.flown.Store(int64(done))
 }
 
+// add writes a run into the logbook and says how it went.
+func (w *deskWiring) add(run logbook.Run, path string) (saved string, goalMet bool, err error) {
+	ctx := context.Background()
+	b, err := w.book()
+	if err == nil {
+		var id int64
+		if id, _, err = b.Add(ctx, run); err == nil {
+			dropNote(path)
+			goalMet, err = b.GoalMet(ctx, id)
+			return fmt.Sprintf("saved to the logbook as run %d", id), goalMet, err
+		}
+	}
+	return fmt.Sprintf("not in the logbook (%v); its sheet is %s", err, path), false, err
+}
+
 // passedByRating is told of a run that missed its marks and was as good as its operator.
 const passedByRating = "passed: as good as your own rating"
 

@@ -3,13 +3,10 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
 	"time"
-
-	"driftdrill/scoring/logbook"
 )
 
 // A run that has ended is rated for up to a few seconds before it stands in
@@ -88,34 +85,15 @@ func (w *deskWiring) logEnded(now time.Time) {
 
 // logAgain rates and adds one run. A sheet that cannot be read is not tried again.
 func (w *deskWiring) logAgain(path string, ended time.Time) error {
-	sh, err := readSheet(path)
-	if err == nil {
-		var o outcome
-		if o, err = markSheet(sh); err == nil {
-			text, err := os.ReadFile(path)
-			if err != nil {
-				return err
-			}
-			k := w.keep(&sh.Setup, o, text, ended)
-			<-k.done
-			return k.err
-		}
+	o, err := markFile(path)
+	if err != nil {
+		dropNote(path)
+		return fmt.Errorf("the run in %s cannot be added to the logbook: %w", path, err)
 	}
-	dropNote(path)
-	return fmt.Errorf("the run in %s cannot be added to the logbook: %w", path, err)
-}
-
-// add writes a run into the logbook and says how it went.
-func (w *deskWiring) add(run logbook.Run, path string) (saved string, goalMet bool, err error) {
-	ctx := context.Background()
-	b, err := w.book()
-	if err == nil {
-		var id int64
-		if id, _, err = b.Add(ctx, run); err == nil {
-			dropNote(path)
-			goalMet, err = b.GoalMet(ctx, id)
-			return fmt.Sprintf("saved to the logbook as run %d", id), goalMet, err
-		}
+	k, err := w.keepFile(o, path, ended)
+	if err != nil {
+		return err
 	}
-	return fmt.Sprintf("not in the logbook (%v); its sheet is %s", err, path), false, err
+	<-k.done
+	return k.err
 }

@@ -43,15 +43,21 @@ func (w *deskWiring) keepLeft(path string) (keptLeft, error) {
 	if err != nil {
 		return keptLeft{}, err
 	}
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return keptLeft{}, err
-	}
 	flown := begunAt(path)
 	if flown.IsZero() {
 		flown = time.Now()
 	}
-	return keptLeft{o, w.keep(&o.sheet.Setup, o, text, flown)}, nil
+	k, err := w.keepFile(o, path, flown)
+	return keptLeft{o, k}, err
+}
+
+// keepFile rates the run of a sheet file and writes it into the logbook.
+func (w *deskWiring) keepFile(o outcome, path string, flown time.Time) (*keeping, error) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return w.keep(&o.sheet.Setup, o, text, flown), nil
 }
 
 // dropLeft keeps a run that was cut short without showing it: it is a run like

@@ -100,6 +100,9 @@ type deskWiring struct {
 	ladders  scoring.Ladders
 }
 
+// errNoClipboard is told where the system gives the program no clipboard.
+var errNoClipboard = errors.New("the system keeps no text for others here")
+
 // newSession prepares a run and starts its sound.
 func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Session, error) {
 	setup, sheet, err := w.prepare(ctx, r)

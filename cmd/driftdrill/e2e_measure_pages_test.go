@@ -10,18 +10,15 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"driftdrill/cmd/driftdrill/desk"
 )
 
 // measurePages goes from page to page, and sets text and colours otherwise.
 func (s *stage) measurePages() {
 	s.manyRuns(200)
-	set := s.settingsNow()
-	set.EarsOnly = true
-	s.settings(set)
-	l := newListenerByWords(s)
 	log := filepath.Join(s.dir, "pages.frames")
-	app, _ := l.opens("--frame-log", log)
-	l.hears("Start page")
+	l, app := s.speaking(func(*desk.Settings) {}, "--frame-log", log)
 	for _, page := range []string{"Tonight's passes", "Drills", "Logbook", "Settings"} {
 		l.goTo("Down", page)
 		l.press("Return")
@@ -60,12 +57,7 @@ func (s *stage) sight(l *listenerByWords) {
 
 // measureRest tells what the program takes of a core while nobody does anything.
 func (s *stage) measureRest() {
-	set := s.settingsNow()
-	set.EarsOnly = true
-	s.settings(set)
-	l := newListenerByWords(s)
-	app, _ := l.opens()
-	l.hears("Start page")
+	l, app := s.speaking(func(*desk.Settings) {})
 	for _, page := range []string{"", "Tonight's passes", "Drills", "Logbook", "Settings"} {
 		if page != "" {
 			l.goTo("Down", page)
@@ -120,13 +112,8 @@ func (s *stage) ticks(app *background) (n int) {
 // every run.
 func (s *stage) measureLogbook(runs int, exported bool) {
 	s.manyRuns(runs)
-	set := s.settingsNow()
-	set.EarsOnly, set.Operator = true, "Q3FEN"
-	s.settings(set)
-	l := newListenerByWords(s)
 	log := filepath.Join(s.dir, "logbook.frames")
-	app, _ := l.opens("--frame-log", log)
-	l.hears("Start page")
+	l, app := s.speaking(func(set *desk.Settings) { set.Operator = "Q3FEN" }, "--frame-log", log)
 	l.goTo("Down", "Logbook")
 	begun := time.Now()
 	l.press("Return")

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/orbit"
 
 	"github.com/jezek/xgb"
@@ -130,18 +131,25 @@ func (s *stage) resident(app *background) string {
 	return "unknown"
 }
 
+// speaking opens the program at its start page, with everything said aloud.
+func (s *stage) speaking(change func(set *desk.Settings), args ...string) (*listenerByWords, *background) {
+	set := s.settingsNow()
+	set.EarsOnly = true
+	change(&set)
+	s.settings(set)
+	l := newListenerByWords(s)
+	app, _ := l.opens(args...)
+	l.hears("Start page")
+	return l, app
+}
+
 // measureWork lets the window search the passes of many birds in a week, and
 // fly the ladder of a run.
 func (s *stage) measureWork(birds int) {
 	file := filepath.Join(s.dir, "many.tle")
 	s.write(file, manyBirds(s.t, birds))
-	set := s.settingsNow()
-	set.Elements, set.EarsOnly = file, true
-	s.settings(set)
-	l := newListenerByWords(s)
 	log := filepath.Join(s.dir, "work.frames")
-	app, _ := l.opens("--frame-log", log)
-	l.hears("Start page")
+	l, app := s.speaking(func(set *desk.Settings) { set.Elements = file }, "--frame-log", log)
 	l.goTo("Down", "Tonight's passes")
 	begun := time.Now()
 	l.press("Return")

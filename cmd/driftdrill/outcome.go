@@ -59,6 +59,15 @@ func readSheet(path string) (*sim.Sheet, error) {
 	return sim.ReadSheet(f, path)
 }
 
+// markFile replays and marks the sheet in a file.
+func markFile(path string) (outcome, error) {
+	sh, err := readSheet(path)
+	if err != nil {
+		return outcome{path: path}, err
+	}
+	return markSheet(sh)
+}
+
 // sheetFolder is where the sheets of flown runs lie.
 func sheetFolder() string { return filepath.Join(dataFolder(), "sheets") }
 
@@ -125,18 +134,14 @@ func endsWhole(path string, size int64) bool {
 // completeSheet gives a sheet that was cut short its marks and its last line,
 // so that it counts as what it is: a run that ended where it was cut.
 func completeSheet(path string) (outcome, error) {
-	sh, err := readSheet(path)
-	if err != nil {
-		return outcome{path: path}, err
-	}
-	o, err := markSheet(sh)
+	o, err := markFile(path)
 	if err != nil {
 		return o, err
 	}
 	end, err := json.Marshal(struct {
 		End   sim.Tick      `json:"end"`
 		Marks scoring.Marks `json:"marks"`
-	}{sh.End, o.Marks})
+	}{o.sheet.End, o.Marks})
 	if err != nil {
 		return o, err
 	}

@@ -25,17 +25,21 @@ var shaped = []struct {
 
 var settable = []string{"Held: 812", "While he talks, one notch every second.", "AVATAR To fi ffl", "drift 24 Hz/s · 60 %", "Größe, 85° “–…”", "435.148 200", "Ω µ λ"}
 
-// Text must be as wide as a shaping library makes it.
-func TestTextIsAsWideAsShaped(t *testing.T) {
-	ty, err := NewType()
+// shapingSource is a font as the shaping library reads it.
+func shapingSource(t *testing.T, data []byte) *text.GoTextFaceSource {
+	t.Helper()
+	src, err := text.NewGoTextFaceSource(bytes.NewReader(data))
 	if err != nil {
 		t.Fatal(err)
 	}
+	return src
+}
+
+// Text must be as wide as a shaping library makes it.
+func TestTextIsAsWideAsShaped(t *testing.T) {
+	ty := loadType(t)
 	for _, f := range shaped {
-		src, err := text.NewGoTextFaceSource(bytes.NewReader(f.data))
-		if err != nil {
-			t.Fatal(err)
-		}
+		src := shapingSource(t, f.data)
 		for _, px := range []float64{12.25, 16, 31.75} {
 			face := &text.GoTextFace{Source: src, Size: px}
 			for _, str := range settable {
@@ -57,15 +61,9 @@ func TestTextLooksAsShaped(t *testing.T) {
 	if !windowed {
 		t.Skip("needs a display")
 	}
-	ty, err := NewType()
-	if err != nil {
-		t.Fatal(err)
-	}
+	ty := loadType(t)
 	for _, f := range shaped {
-		src, err := text.NewGoTextFaceSource(bytes.NewReader(f.data))
-		if err != nil {
-			t.Fatal(err)
-		}
+		src := shapingSource(t, f.data)
 		for _, str := range settable {
 			const px = 18
 			e := ty.set(str, Style{f.face, px})
@@ -101,10 +99,7 @@ func apart(a, b *image.RGBA) (diff, ink float64) {
 
 // What no font has a shape for must not stop the window, nor shift what follows wildly.
 func TestOddRunesAreSet(t *testing.T) {
-	ty, err := NewType()
-	if err != nil {
-		t.Fatal(err)
-	}
+	ty := loadType(t)
 	if a, b := ty.Width("e\u0301", Body), ty.Width("e", Body); a != b {
 		t.Errorf("a combining mark is %v wide", a-b)
 	}
@@ -117,10 +112,7 @@ func TestOddRunesAreSet(t *testing.T) {
 }
 
 func BenchmarkSetText(b *testing.B) {
-	ty, err := NewType()
-	if err != nil {
-		b.Fatal(err)
-	}
+	ty := loadType(b)
 	str := "You came back 150 Hz high after each long listen near the top."
 	f, px := ty.fonts[Regular], 16.0
 	w := int(f.advance(str, px)) + 4

@@ -340,7 +340,7 @@ func (v *passView) rows(e *PassEntry) facts {
 		{"bands", e.Bands},
 	}
 	if e.Old != "" {
-		list = append(list, facts{{"elements", "! " + e.Old}}...)
+		list = append(list, [2]string{"elements", "! " + e.Old})
 	}
 	return list
 }

@@ -193,46 +193,36 @@ func TestRecordsTellPicturesApart(t *testing.T) {
 	if !windowed {
 		t.Skip("needs a display")
 	}
-	ty, err := NewType()
-	if err != nil {
-		t.Fatal(err)
-	}
+	ty := loadType(t)
 	dst := ebiten.NewImage(100, 100)
 	defer dst.Deallocate()
-	plain := func(c *Canvas) {
-		c.Rect(Rect{10, 10, 20, 20}, Hex(0xffffff))
-		c.Line(1, 1, 50, 60, 2, Hex(0xff0000))
-		c.Text(20, 40, "true", Body, Hex(0x00ff00), Left)
+	type parts struct {
+		x    float64 // of the rectangle
+		fill Color
+		word string
+		y    float64 // of the word
+		ink  Color
 	}
+	// with draws three strokes, changed in one thing.
+	with := func(change func(p *parts)) func(c *Canvas) {
+		p := parts{10, Hex(0xffffff), "true", 40, Hex(0x00ff00)}
+		change(&p)
+		return func(c *Canvas) {
+			c.Rect(Rect{p.x, 10, 20, 20}, p.fill)
+			c.Line(1, 1, 50, 60, 2, Hex(0xff0000))
+			c.Text(20, p.y, p.word, Body, p.ink, Left)
+		}
+	}
+	plain := with(func(*parts) {})
 	others := map[string]func(c *Canvas){
-		"longer": func(c *Canvas) { plain(c); c.Rect(Rect{1, 1, 2, 2}, Hex(0)) },
-		"other place": func(c *Canvas) {
-			c.Rect(Rect{11, 10, 20, 20}, Hex(0xffffff))
-			c.Line(1, 1, 50, 60, 2, Hex(0xff0000))
-			c.Text(20, 40, "true", Body, Hex(0x00ff00), Left)
-		},
-		"other colour": func(c *Canvas) {
-			c.Rect(Rect{10, 10, 20, 20}, Hex(0xfdffff))
-			c.Line(1, 1, 50, 60, 2, Hex(0xff0000))
-			c.Text(20, 40, "true", Body, Hex(0x00ff00), Left)
-		},
-		"other text": func(c *Canvas) {
-			c.Rect(Rect{10, 10, 20, 20}, Hex(0xffffff))
-			c.Line(1, 1, 50, 60, 2, Hex(0xff0000))
-			c.Text(20, 40, "trne", Body, Hex(0x00ff00), Left)
-		},
-		"text moved": func(c *Canvas) {
-			c.Rect(Rect{10, 10, 20, 20}, Hex(0xffffff))
-			c.Line(1, 1, 50, 60, 2, Hex(0xff0000))
-			c.Text(20, 41, "true", Body, Hex(0x00ff00), Left)
-		},
-		"text coloured": func(c *Canvas) {
-			c.Rect(Rect{10, 10, 20, 20}, Hex(0xffffff))
-			c.Line(1, 1, 50, 60, 2, Hex(0xff0000))
-			c.Text(20, 40, "true", Body, Hex(0x00fe00), Left)
-		},
-		"clipped": func(c *Canvas) { c.Clip(Rect{0, 0, 99, 99}, func() { plain(c) }) },
-		"nothing": func(c *Canvas) {},
+		"longer":        func(c *Canvas) { plain(c); c.Rect(Rect{1, 1, 2, 2}, Hex(0)) },
+		"other place":   with(func(p *parts) { p.x = 11 }),
+		"other colour":  with(func(p *parts) { p.fill = Hex(0xfdffff) }),
+		"other text":    with(func(p *parts) { p.word = "trne" }),
+		"text moved":    with(func(p *parts) { p.y = 41 }),
+		"text coloured": with(func(p *parts) { p.ink = Hex(0x00fe00) }),
+		"clipped":       func(c *Canvas) { c.Clip(Rect{0, 0, 99, 99}, func() { plain(c) }) },
+		"nothing":       func(c *Canvas) {},
 	}
 	c := NewCanvas(ty)
 	draws := func(what func(*Canvas)) bool {

@@ -37,8 +37,16 @@ type opened struct {
 	res   *Result
 }
 
-// slogan is the program in one line.
-const slogan = "Hear yourself through a bird, and hold zero beat."
+// programNameHeight is the room for the program's name and what it is for.
+func programNameHeight(t *Type) float64 { return t.LineHeight(Huge) + t.LineHeight(Body)*0.9 }
+
+// drawProgramName writes the program's name, and in one line what it is for.
+func drawProgramName(c *Canvas, r Rect) {
+	const slogan = "Hear yourself through a bird, and hold zero beat."
+	y := r.Y + c.Type.Size(Huge)*1.02
+	c.Text(r.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
+	c.Text(r.X, y+c.Type.LineHeight(Body)*1.1, slogan, c.Type.Fit(slogan, Body, r.W), c.Pal.Dim, Left)
+}
 
 func newStart() *start { return &start{} }
 
@@ -215,7 +223,7 @@ func (s *start) Update(a *App) {
 func (s *start) place(a *App) {
 	t, m := a.Type, pageMargin(a)
 	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
-	s.head, r = r.CutTop(t.LineHeight(Huge) + t.LineHeight(Body)*0.9)
+	s.head, r = r.CutTop(programNameHeight(t))
 	if len(s.cut) > 0 {
 		var row Rect
 		row, r = r.CutTop(smallButtonHeight(t) + 22)
@@ -252,9 +260,7 @@ func (s *start) place(a *App) {
 // Draw implements Scene.
 func (s *start) Draw(a *App, c *Canvas) {
 	t := c.Type
-	y := s.head.Y + t.Size(Huge)*1.02
-	c.Text(s.head.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
-	c.Text(s.head.X, y+t.LineHeight(Body)*1.1, slogan, Body, c.Pal.Dim, Left)
+	drawProgramName(c, s.head)
 	s.drawClock(a, c)
 	if len(s.cut) > 0 {
 		y := s.leftSee.Rect.Centre().Y

@@ -25,9 +25,8 @@ type TextField struct {
 	Hint    string // shown while empty
 
 	line    textLine
-	first   int     // rune that is shown at the left
-	cell    float64 // width of a character, dips
-	drag    int     // contact that selects, while dragging
+	first   int // rune that is shown at the left
+	drag    int // contact that selects, while dragging
 	dragged bool
 	pressed int // Frame of the last press, for the second of two
 	place   int // and where it was
@@ -67,14 +66,14 @@ func (f *TextField) Spoken() string {
 }
 
 // Update implements Widget. While it has the keys, letters and space are text,
-// whatever else they are bound to; Enter goes on to the next widget. What was typed is taken before any other
-// key of the same update.
+// whatever else they are bound to; Enter goes on to the next widget. What was
+// typed is taken before any other key of the same update.
 func (f *TextField) Update(a *App, focus bool) bool {
-	f.begin(a)
+	f.begin()
 	f.point(a)
 	if !focus {
 		f.clip = nil // an answer that comes late has nowhere to go
-		f.goTo(f.line.caret, false)
+		f.line.goTo(f.line.caret, false)
 		f.scroll(a, false)
 		return false
 	}
@@ -99,7 +98,7 @@ func (f *TextField) Update(a *App, focus bool) bool {
 }
 
 // begin takes over a value that was set from outside.
-func (f *TextField) begin(a *App) {
+func (f *TextField) begin() {
 	f.line.most = f.Max
 	if f.Max == 0 {
 		f.line.most = 40
@@ -107,7 +106,6 @@ func (f *TextField) begin(a *App) {
 	if f.line.String() != f.Value {
 		f.line.set(f.Value)
 	}
-	f.cell = a.Type.Width("0", Mono16)
 }
 
 // put puts text in at the caret; whole is a text from the clipboard.
@@ -202,7 +200,7 @@ func (f *TextField) move(a *App) bool {
 		}
 	}
 	f.speakMove(a, to, keep)
-	f.goTo(to, keep)
+	f.line.goTo(to, keep)
 	return true
 }
 
@@ -220,8 +218,6 @@ func (f *TextField) speakMove(a *App, to int, keep bool) {
 		a.Speak(signsAloud(passed))
 	}
 }
-
-func (f *TextField) goTo(at int, keep bool) { f.line.goTo(at, keep) }
 
 // command serves the keys that every system has for text.
 func (f *TextField) command(a *App) bool {
@@ -305,9 +301,12 @@ func (f *TextField) row(t *Type) Rect {
 // textIndent is how far the text stands from the edge of its row, dips.
 const textIndent = 12
 
+// cell is the width of a character, dips.
+func (f *TextField) cell(t *Type) float64 { return t.Width("0", Mono16) }
+
 // room is how many characters can be seen.
 func (f *TextField) room(t *Type) int {
-	return max(int((f.row(t).W-2*textIndent-4)/math.Max(f.cell, 1)), 2)
+	return max(int((f.row(t).W-2*textIndent-4)/f.cell(t)), 2)
 }
 
 // scroll keeps the caret within what can be seen.
@@ -331,8 +330,7 @@ func (f *TextField) scroll(a *App, focus bool) {
 func (f *TextField) point(a *App) {
 	row := f.row(a.Type)
 	for _, c := range a.In.Contacts {
-		at := f.first + int(math.Round((c.At.X-row.X-textIndent)/math.Max(f.cell, 1)))
-		at = f.line.whole(at)
+		at := f.line.whole(f.first + int(math.Round((c.At.X-row.X-textIndent)/f.cell(a.Type))))
 		switch {
 		case c.Pressed && row.Has(c.At):
 			f.drag, f.dragged = c.ID, true
@@ -341,11 +339,11 @@ func (f *TextField) point(a *App) {
 				f.dragged = false
 				a.Speak("chosen " + f.line.selected())
 			} else {
-				f.goTo(at, a.In.HoldsKey(ebiten.KeyShift))
+				f.line.goTo(at, a.In.HoldsKey(ebiten.KeyShift))
 			}
 			f.pressed, f.place = a.Frame, at
 		case f.dragged && c.ID == f.drag:
-			f.goTo(at, true)
+			f.line.goTo(at, true)
 			if f.dragged = c.Down; !c.Down && f.line.selected() != "" {
 				a.Speak("chosen " + signsAloud(f.line.selected()))
 			}
@@ -394,7 +392,7 @@ func (f *TextField) drawLine(c *Canvas, x, base float64, row Rect, focus bool) {
 	if n > 0 && first+n < len([]rune(f.Value)) {
 		shown[n-1] = '…'
 	}
-	cell := c.Type.Width("0", Mono16)
+	cell := f.cell(c.Type)
 	place := func(at int) float64 { return x + cell*float64(min(max(at-first, 0), n)) }
 	if from, to := f.line.selection(); focus && from < to {
 		c.Rect(Rect{place(from), row.Y + 5, place(to) - place(from), row.H - 10}, c.Pal.Rule)

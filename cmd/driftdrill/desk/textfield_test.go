@@ -354,7 +354,7 @@ func TestMouseInText(t *testing.T) {
 	k := newTypist(t, "over Quern Hill")
 	row := k.field.row(k.a.Type)
 	at := func(n float64) Point {
-		return Point{row.X + textIndent + n*k.field.cell, row.Centre().Y}
+		return Point{row.X + textIndent + n*k.field.cell(k.a.Type), row.Centre().Y}
 	}
 	click := func(from, to float64) {
 		k.dev.mouseAt, k.dev.left = at(from), true
@@ -407,7 +407,7 @@ func TestLongTextScrolls(t *testing.T) {
 	row := k.field.row(k.a.Type)
 	check := func() {
 		t.Helper()
-		x := row.X + textIndent + float64(k.field.line.caret-k.field.first)*k.field.cell
+		x := row.X + textIndent + float64(k.field.line.caret-k.field.first)*k.field.cell(k.a.Type)
 		if x < row.X || x+2 > row.Right() {
 			t.Errorf("caret %d at %.0f, the field from %.0f to %.0f", k.field.line.caret, x, row.X, row.Right())
 		}

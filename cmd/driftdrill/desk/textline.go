@@ -4,6 +4,7 @@ package desk
 
 import (
 	"slices"
+	"strings"
 	"unicode"
 )
 
@@ -131,20 +132,14 @@ func inWord(r rune) bool {
 // oneLine makes of any text one that a line may hold: line ends and other
 // signs that cannot be seen are gone, and the spaces round it.
 func oneLine(text string) []rune {
-	out := make([]rune, 0, len(text))
-	for _, r := range text {
+	seen := strings.Map(func(r rune) rune {
 		switch {
 		case unicode.IsPrint(r):
-			out = append(out, r)
+			return r
 		case unicode.IsSpace(r):
-			out = append(out, ' ')
+			return ' '
 		}
-	}
-	for len(out) > 0 && out[0] == ' ' {
-		out = out[1:]
-	}
-	for len(out) > 0 && out[len(out)-1] == ' ' {
-		out = out[:len(out)-1]
-	}
-	return out
+		return -1
+	}, text)
+	return []rune(strings.Trim(seen, " "))
 }

@@ -12,13 +12,20 @@ import (
 // fittable are strings of the desk, short and long.
 var fittable = []string{"Change place or birds", "Right hand alone", "435.148", "drift 24 Hz/s, 61 at the top", "W", "il", "uplink · LSB · yours to turn"}
 
-// What Fit gives must fit, at any text scale and size of pixels, and must not
-// be smaller than it need be: a quarter of a pixel more would be too wide.
-func TestFitFits(t *testing.T) {
+// loadType loads the fonts.
+func loadType(t testing.TB) *Type {
+	t.Helper()
 	ty, err := NewType()
 	if err != nil {
 		t.Fatal(err)
 	}
+	return ty
+}
+
+// What Fit gives must fit, at any text scale and size of pixels, and must not
+// be smaller than it need be: a quarter of a pixel more would be too wide.
+func TestFitFits(t *testing.T) {
+	ty := loadType(t)
 	styles := []Style{Tiny, Small, Body, BodyBold, Lead, Title, Huge, Note, Mono13, Mono16, DialBig}
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.SampledFrom([]float64{1, 1.25, 1.5, 2, 3}).Draw(t, "pixels for a dip")
@@ -44,10 +51,7 @@ func TestFitFits(t *testing.T) {
 
 // A style made for a size in pixels comes out at that size.
 func TestOfPxIsTheWayBack(t *testing.T) {
-	ty, err := NewType()
-	if err != nil {
-		t.Fatal(err)
-	}
+	ty := loadType(t)
 	for _, scale := range []float64{1, 1.3, 2.5} {
 		ty.SetScale(1.25, scale)
 		for px := 1.0; px < 90; px += 0.25 {

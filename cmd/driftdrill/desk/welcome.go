@@ -226,7 +226,7 @@ const (
 // the picture it is as large in all of them.
 func (w *welcome) placePicture(a *App, r Rect) Rect {
 	t := a.Type
-	head := t.LineHeight(Huge) + t.LineHeight(Body)*0.9
+	head := programNameHeight(t)
 	need := 0.0
 	for step := range welcomeSteps {
 		need = math.Max(need, w.need(a, r.W, step))
@@ -295,7 +295,9 @@ func (w *welcome) placeFoot(t *Type, foot Rect) {
 
 // Draw implements Scene.
 func (w *welcome) Draw(a *App, c *Canvas) {
-	w.drawName(c)
+	if w.head.H > 0 {
+		drawProgramName(c, w.head)
+	}
 	w.view.draw(a, c, w.step)
 	in := w.card.drawPaper(c, w.cardAt)
 	w.card.write(c, in, w.words(w.step))
@@ -308,16 +310,6 @@ func (w *welcome) Draw(a *App, c *Canvas) {
 		w.widgets[i].Draw(a, c, w.focus.At == i && w.focus.Visible)
 	}
 	w.dots(c)
-}
-
-// drawName writes the program's name and what it is for.
-func (w *welcome) drawName(c *Canvas) {
-	if w.head.H <= 0 {
-		return
-	}
-	y := w.head.Y + c.Type.Size(Huge)*1.02
-	c.Text(w.head.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
-	c.Text(w.head.X, y+c.Type.LineHeight(Body)*1.1, slogan, c.Type.Fit(slogan, Body, w.head.W), c.Pal.Dim, Left)
 }
 
 // dots shows how many steps there are and which this is.
