@@ -35,7 +35,6 @@ type App struct {
 	parts    parts
 	toast    toast
 	said     string // what was spoken last
-	typing   int    // Frame when a text field had the keys last
 	drawn    int    // Frame when Draw was called last
 	rest     rest
 	patient  bool // a page may be shown a few frames later, when all of it is ready
@@ -167,10 +166,6 @@ func (a *App) Update() error {
 		a.Scenes.Push(a, firstScene(a))
 	}
 	a.In.collect(a.k)
-	if len(a.In.Chars) > 0 && a.typing == a.Frame-1 { // a letter that is bound to something is text here
-		a.In.Swallow(SpeakAgain)
-		a.In.Swallow(FullScreen)
-	}
 	a.rest.wake(a)
 	if ebiten.IsWindowBeingClosed() {
 		a.quit = true

@@ -322,6 +322,19 @@ func TestUnpluggedWithAStickOver(t *testing.T) {
 }
 
 // The cross and buttons of a gamepad do what the bindings say.
+// Shift, which turns fast, and Tab, which latches the key, are held together
+// by a hand that does both.
+func TestLatchWhileTurningFast(t *testing.T) {
+	s := newSeat(t, nil)
+	s.keys[ebiten.KeyShift], s.keys[ebiten.KeyShiftLeft] = 1, 1
+	s.update(2)
+	s.keys[ebiten.KeyTab] = 1
+	s.update(3)
+	if n := s.count(sim.CommandLatch); n != 1 {
+		t.Errorf("latched %d times", n)
+	}
+}
+
 func TestGamepadButtons(t *testing.T) {
 	for _, c := range []struct {
 		button ebiten.StandardGamepadButton

@@ -30,6 +30,7 @@ type Input struct {
 	NewKeys  []ebiten.Key
 	Sticks   [2]Stick // of gamepads, by Side
 	DeadZone float64  // of a gamepad's stick, 0..1
+	Text     bool     // set where a text field has the keys: at the next update a key that types does nothing else
 	Pads     int      // gamepads that are plugged in
 
 	held, pressed, released, repeat map[Action]bool
@@ -41,6 +42,8 @@ type Input struct {
 	pads                            []ebiten.GamepadID
 	angles                          map[stickKey]float64 // of sticks beyond their dead zone
 	chords                          map[ebiten.Key]bool  // held at the update before
+	typing                          bool                 // a text field has the keys
+	back                            bool                 // Shift was held as Tab went down, whichever of them goes up first
 }
 
 // NewInput returns an input from the window's devices with the given bindings.
@@ -89,6 +92,10 @@ func (in *Input) collect(k float64) {
 	in.pads = in.dev.pads(in.pads[:0]) // anew each time: one may be plugged in or pulled out whenever it is
 	in.Pads = len(in.pads)
 	in.collectSticks()
+	in.typing, in.Text = in.Text, false
+	if in.dev.key(ebiten.KeyTab) == 1 {
+		in.back = in.HoldsKey(ebiten.KeyShift)
+	}
 	for a, ts := range in.parsed {
 		held, count := false, 0
 		for _, t := range ts {
@@ -105,6 +112,21 @@ func (in *Input) collect(k float64) {
 		in.released[a] = was && !held
 		in.repeat[a] = in.pressed[a] || held && repeats(count)
 	}
+	if in.held[MenuBefore] { // its key is that of MenuNext, with Shift
+		in.Swallow(MenuNext)
+	}
+}
+
+// types tells whether a key is there to type with.
+func types(k ebiten.Key) bool {
+	switch k {
+	case ebiten.KeySpace, ebiten.KeyMinus, ebiten.KeyEqual, ebiten.KeyComma, ebiten.KeyPeriod, ebiten.KeySlash, ebiten.KeyBackslash,
+		ebiten.KeyIntlBackslash, ebiten.KeyBracketLeft, ebiten.KeyBracketRight, ebiten.KeySemicolon, ebiten.KeyQuote, ebiten.KeyBackquote,
+		ebiten.KeyNumpadAdd, ebiten.KeyNumpadSubtract, ebiten.KeyNumpadMultiply, ebiten.KeyNumpadDivide, ebiten.KeyNumpadDecimal:
+		return true
+	}
+	within := func(low, high ebiten.Key) bool { return low <= k && k <= high }
+	return within(ebiten.KeyA, ebiten.KeyZ) || within(ebiten.KeyDigit0, ebiten.KeyDigit9) || within(ebiten.KeyNumpad0, ebiten.KeyNumpad9)
 }
 
 // repeats says on which updates (60 a second) a held key counts again: after
@@ -178,7 +200,7 @@ func (in *Input) duration(t trigger) int {
 		}
 		return most
 	}
-	if t.key == ebiten.KeyTab && t.shift != (in.dev.key(ebiten.KeyShift) > 0) {
+	if in.typing && types(t.key) || t.key == ebiten.KeyTab && t.shift && !in.back {
 		return 0
 	}
 	return in.dev.key(t.key)

@@ -77,7 +77,6 @@ func (f *TextField) Update(a *App, focus bool) bool {
 		f.scroll(a, false)
 		return false
 	}
-	a.typing = a.Frame
 	f.poll(a)
 	typed := len(a.In.Chars) > 0
 	if typed {
@@ -85,7 +84,7 @@ func (f *TextField) Update(a *App, focus bool) bool {
 	}
 	used := f.command(a) || f.erase(a) || f.move(a)
 	f.scroll(a, true)
-	if a.In.Pressed(Accept) && (!typed || a.In.anyKey(ebiten.KeyEnter, ebiten.KeyNumpadEnter)) {
+	if a.In.Pressed(Accept) {
 		a.In.Swallow(Accept)
 		if f.Enter != nil {
 			f.Enter()
@@ -169,9 +168,6 @@ func (f *TextField) erase(a *App) bool {
 // next widget, as it does everywhere else.
 func (f *TextField) move(a *App) bool {
 	l, in := &f.line, a.In
-	if len(in.Chars) > 0 && !in.anyKey(ebiten.KeyArrowLeft, ebiten.KeyArrowRight, ebiten.KeyHome, ebiten.KeyEnd) {
-		return false // a letter that is bound to an action
-	}
 	keep, by, to := in.HoldsKey(ebiten.KeyShift), 0, l.caret
 	switch {
 	case in.KeyRepeats(ebiten.KeyHome):

@@ -329,6 +329,48 @@ func TestTypedBeforeLeaving(t *testing.T) {
 	}
 }
 
+// Shift and Tab go back once, whichever of the two is let go first.
+func TestShiftAndTab(t *testing.T) {
+	for _, first := range []ebiten.Key{ebiten.KeyShift, ebiten.KeyTab} {
+		k := newTypist(t, "ab")
+		k.focus.At = 2
+		k.dev.keys[ebiten.KeyShift] = 1
+		k.update()
+		k.dev.keys[ebiten.KeyTab] = 1
+		k.update()
+		k.dev.keys[first] = 0
+		k.update()
+		k.dev.keys[ebiten.KeyShift], k.dev.keys[ebiten.KeyTab] = 0, 0
+		k.update()
+		if k.focus.At != 1 {
+			t.Errorf("%v let go first: the keys are at %d", first, k.focus.At)
+		}
+	}
+}
+
+// A letter that says it all again elsewhere is a letter here, also while it is held.
+func TestBoundKeysAreText(t *testing.T) {
+	k := newTypist(t, "5")
+	k.a.In.Rebind(LeftHand()) // 1 says it again
+	k.dev.text = []rune("1")
+	k.dev.keys[ebiten.KeyDigit1] = 1
+	for range 3 {
+		k.update()
+		if k.a.In.Pressed(SpeakAgain) || k.a.In.Held(SpeakAgain) {
+			t.Fatal("1 was taken for an action")
+		}
+	}
+	k.want("51|")
+	k.dev.keys[ebiten.KeyDigit1] = 0
+	k.press(ebiten.KeyTab)
+	k.press(ebiten.KeyTab) // to the button
+	k.dev.keys[ebiten.KeyDigit1] = 1
+	k.update()
+	if !k.a.In.Pressed(SpeakAgain) {
+		t.Error("on a button 1 says nothing again")
+	}
+}
+
 // Left and Right belong to the text; at its ends a new press goes on, a held key does not.
 func TestArrowsAtTheEnds(t *testing.T) {
 	k := newTypist(t, "ab")

@@ -28,6 +28,7 @@ func (f *Focus) Update(a *App, ws []Widget) {
 		return
 	}
 	f.At = min(max(f.At, 0), len(ws)-1)
+	defer func() { _, a.In.Text = ws[f.At].(*TextField) }()
 	if ws[f.At].Spoken() == "" {
 		f.move(a, ws, 1, false)
 	}
