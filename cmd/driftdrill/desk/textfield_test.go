@@ -56,7 +56,7 @@ func newTypist(t *testing.T, value string) *typist {
 	k.a.In = newInput(k.dev, DefaultBindings())
 	k.a.Set.EarsOnly = true
 	k.a.Cfg.Speak = func(text string) { k.spoken = append(k.spoken, text) }
-	k.a.Cfg.Clipboard = k.board
+	k.has(k.board)
 	k.field = &TextField{Name: "One", Value: value, Rect: Rect{100, 100, 400, fieldHeight(k.a.Type)}}
 	k.other = &TextField{Name: "Two", Rect: Rect{100, 300, 400, fieldHeight(k.a.Type)}}
 	k.done = &Button{Text: "Done", Rect: Rect{100, 500, 100, 40}}
@@ -98,15 +98,28 @@ func (k *typist) types(text string) {
 	k.update()
 }
 
-// settle waits for the clipboard's answer.
+// settle waits for the clipboard's answer and lets the field take it.
 func (k *typist) settle() {
-	for range 200 {
-		time.Sleep(time.Millisecond)
-		k.update()
-		if len(k.field.clip) == 0 {
-			k.update()
+	k.t.Helper()
+	k.answered(k.field.clip)
+	k.update()
+}
+
+// answered waits until the clipboard has answered, if it was asked and the
+// answer was not taken yet. Meanwhile there are no updates: the field's
+// patience is counted in them.
+func (k *typist) answered(clip chan clipped) {
+	k.t.Helper()
+	for deadline := time.Now().Add(time.Minute); clip != nil && len(clip) == 0; time.Sleep(time.Millisecond) {
+		if time.Now().After(deadline) {
+			k.t.Fatal("the clipboard has not answered")
 		}
 	}
+}
+
+// has gives the typist another clipboard; one that was asked may still be at work.
+func (k *typist) has(b *fakeBoard) {
+	k.board, k.a.Cfg.Clipboard = b, b
 }
 
 func (k *typist) want(text string) {
@@ -261,19 +274,21 @@ func TestClipboardThatFails(t *testing.T) {
 	k.press(ebiten.KeyEnd)
 	k.want("abc|") // what the clipboard has not taken stays
 
-	k.board.err, k.board.gate, k.board.text = nil, make(chan struct{}), "late"
+	k.has(&fakeBoard{text: "late", gate: make(chan struct{})})
 	k.press(commandKey(), ebiten.KeyV)
 	k.types("d")
 	k.want("abcd|")
+	late := k.field.clip
 	k.press(ebiten.KeyTab)
 	close(k.board.gate)
-	k.settle()
+	k.answered(late)
+	k.update()
 	if k.field.Value != "abcd" || k.other.Value != "" {
 		t.Errorf("the late answer went to %q, %q", k.field.Value, k.other.Value)
 	}
 
 	k.focus.At = 0
-	k.board.gate = make(chan struct{})
+	k.has(&fakeBoard{gate: make(chan struct{})})
 	k.press(commandKey(), ebiten.KeyV)
 	for range clipPatience + 1 {
 		k.update()
