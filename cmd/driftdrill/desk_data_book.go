@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"runtime"
 	"slices"
 	"sync/atomic"
 	"time"
@@ -64,7 +63,7 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 		defer w.saving.Done()
 		defer close(k.done)
 		if rated(setup) {
-			if l, err := w.ladders.Fly(context.Background(), setup, spareCores(), k.progress); err == nil {
+			if l, err := w.ladders.Fly(context.Background(), setup, desk.SpareCores(), k.progress); err == nil {
 				r := l.Rate(o.Marks, o.trace)
 				k.ladder, k.rating = l, &r
 			}
@@ -75,9 +74,6 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 	}()
 	return k
 }
-
-// spareCores are the cores that long work may take: one is left to window and sound.
-func spareCores() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
 func (k *keeping) progress(done, total int) {
 	k.hands.Store(int64(total))
@@ -256,7 +252,7 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 		r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
 			k := &keeping{done: make(chan struct{}), saved: r.Saved}
 			close(k.done)
-			l, err := d.w.ladders.Fly(ctx, setup, spareCores(), p)
+			l, err := d.w.ladders.Fly(ctx, setup, desk.SpareCores(), p)
 			if err != nil {
 				return nil, err
 			}

@@ -48,6 +48,7 @@ type App struct {
 
 // Run opens the window and returns when it is closed.
 func Run(cfg Config) error {
+	letOthersRun()
 	a, err := newApp(cfg)
 	if err != nil {
 		return err

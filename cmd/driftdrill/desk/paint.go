@@ -16,7 +16,7 @@ import (
 func paintRGBA(w, h int, at func(x, y float64) Color) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, max(w, 1), max(h, 1)))
 	var done sync.WaitGroup
-	workers := max(runtime.GOMAXPROCS(0)-1, 1) // one core is left to the window and the sound
+	workers := SpareCores()
 	for n := 0; n < workers; n++ {
 		done.Add(1)
 		go func() {
