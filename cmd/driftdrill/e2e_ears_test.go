@@ -187,6 +187,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 	l.hearsOnce(from, 4*time.Second, "First hold on PETREL-3. Get ready.")
 	l.until("three quiet seconds to pass", func() bool { return l.heard.frames() > from+5*48000 })
 	l.pulsesAreHeard()
+	l.heard.goesOn(t, from+48000, l.heard.frames())
 	l.says("Escape", "Paused.")
 	l.says("Down", "End the run.")
 	from = l.heard.frames()

@@ -5,6 +5,7 @@ package main
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 	"testing"
 
 	"driftdrill/sim"
@@ -82,6 +83,41 @@ func (s spell) sample(k keying, tick sim.Tick) int {
 	return s[i]
 }
 
+// shortestGap is a time of silence that noise and tones never have by chance.
+const shortestGap = recordedRate / 2000
+
+// gaps are the stretches in which x is nothing at all: where the sound ran dry
+// the sound library and the server put zeros.
+func gaps(x []float64) (n, frames int) {
+	for i := 0; i < len(x); i++ {
+		from := i
+		for i < len(x) && x[i] == 0 {
+			i++
+		}
+		if i-from >= shortestGap {
+			n, frames = n+1, frames+i-from
+		}
+	}
+	return n, frames
+}
+
+// goesOn checks that the sound of a flight hardly ever ran dry between two
+// frames of the recording. Where it does so by itself, on two cores that also
+// draw, that is four to ten times a second; a busy machine may do it now and then.
+func (e *ears) goesOn(t *testing.T, from, to int) {
+	t.Helper()
+	both := e.ear(left, from, to-from)
+	for i, r := range e.ear(right, from, to-from) {
+		both[i] = math.Abs(both[i]) + math.Abs(r)
+	}
+	n, frames := gaps(both)
+	seconds := float64(to-from) / recordedRate
+	t.Logf("the sound ran dry %d times in %.0f s, %.0f ms in all", n, seconds, float64(frames)*1000/recordedRate)
+	if float64(n) > 2*seconds {
+		t.Errorf("the sound ran dry %.1f times a second", float64(n)/seconds)
+	}
+}
+
 // The measures are held against tones made here: a test that measures a
 // recording is worth no more than they are.
 func TestEndToEndMeasures(t *testing.T) {
@@ -92,6 +128,16 @@ func TestEndToEndMeasures(t *testing.T) {
 			s := (float64(i) - pitchSpan/2) / recordedRate
 			seed = seed*1664525 + 1013904223
 			x[i] = 0.2*math.Sin(2*math.Pi*(c.hz*s+c.rate*s*s/2)) + 0.05*(float64(seed)/(1<<31)-1)
+		}
+		if n, _ := gaps(x); n != 0 {
+			t.Errorf("%.1f Hz: %d gaps found where there are none", c.hz, n)
+		}
+		broken := slices.Clone(x)
+		clear(broken[:shortestGap])
+		clear(broken[1000 : 1000+2*shortestGap])
+		clear(broken[2000 : 2000+shortestGap-1])
+		if n, frames := gaps(broken); n != 2 || frames != 3*shortestGap {
+			t.Errorf("%.1f Hz: %d gaps of %d frames found, want 2 of %d", c.hz, n, frames, 3*shortestGap)
 		}
 		got, above := pitch(x, 250, 2750)
 		if math.Abs(got-c.hz) > 0.3 || above < 20 {

@@ -75,6 +75,8 @@ func handsOff(s *stage) {
 	if len(spells) != len(keyings) {
 		t.Fatalf("keyed %d times, %d tones were heard in the left ear", len(keyings), len(spells))
 	}
+	from, to := spells[0][0], spells[len(spells)-1][len(spells[len(spells)-1])-1]
+	heard.goesOn(t, from, to)
 	var measured, worst float64
 	var first, last sim.Tick
 	for i, k := range keyings {
