@@ -89,6 +89,8 @@ func textsOf(name string, data []byte) ([]string, error) {
 			return false
 		case *ast.Field:
 			v.Tag = nil
+		case *ast.CallExpr:
+			return !asksSystem(v)
 		case *ast.BasicLit:
 			if s, err := strconv.Unquote(v.Value); err == nil && v.Kind == token.STRING {
 				out = append(out, pieces(s)...)
@@ -97,6 +99,13 @@ func textsOf(name string, data []byte) ([]string, error) {
 		return true
 	})
 	return out, nil
+}
+
+// asksSystem tells whether a call asks the system for a variable: its name is
+// for nobody's ear.
+func asksSystem(call *ast.CallExpr) bool {
+	f, ok := call.Fun.(*ast.SelectorExpr)
+	return ok && (f.Sel.Name == "Getenv" || f.Sel.Name == "LookupEnv")
 }
 
 // pieces splits a text of formatting at its verbs, and leaves out what nobody

@@ -56,7 +56,7 @@ func TestWhatEveryNameNeedsIsRecorded(t *testing.T) {
 func TestTextsAreFound(t *testing.T) {
 	tree := fstest.MapFS{
 		"cmd/driftdrill/desk/a.go": {Data: []byte("package a\nimport \"x/quux\"\n// comment words\ntype T struct { F int `tag:\"tagged\"` }\n" +
-			"var s = \"Turn %d notches up. Then wait.\" + `raw words here`\nvar k = \"key:ArrowUp some_name\"\n")},
+			"var s = \"Turn %d notches up. Then wait.\" + `raw words here`\nvar k = \"key:ArrowUp some_name\"\nvar e = os.Getenv(\"VARIABLE\")\n")},
 		"cmd/driftdrill/desk/a_test.go": {Data: []byte("package a\nvar s = \"unheard\"\n")},
 		"assets/drills/d.toml":          {Data: []byte("title = \"Come \\\"back\\\"\"\n# remark\n")},
 	}
