@@ -264,23 +264,23 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 	return about, r, nil
 }
 
-// history lists the runs of an operator by hand, oldest first. A logbook that
-// cannot be opened is an empty one here; the logbook page says what is wrong.
-func (w *deskWiring) history(ctx context.Context, operator string) ([]pastRun, error) {
+// history lists the runs of an operator by hand on some drills, oldest first. A
+// logbook that cannot be opened is an empty one here; the logbook page says what is wrong.
+func (w *deskWiring) history(ctx context.Context, operator string, drills []sim.Drill) ([]pastRun, error) {
 	b, err := w.book()
 	if err != nil {
 		return nil, nil
 	}
-	list, err := b.List(ctx, logbook.Filter{Marks: true})
-	if err != nil {
-		return nil, err
+	byName := map[string]*sim.Drill{}
+	for i := range drills {
+		byName[drills[i].Name] = &drills[i]
 	}
-	var past []pastRun
-	for _, e := range list {
-		if e.Operator == operator && e.Hand == "" {
-			past = append(past, pastRun{drill: e.Drill, marks: e.Marks, goalMet: e.GoalMet})
+	var runs []pastRun
+	err = b.Each(ctx, logbook.Filter{Operator: operator, Marks: true}, func(e logbook.Entry) {
+		if d := byName[e.Drill]; d != nil && e.Operator == operator && e.Hand == "" {
+			runs = append(runs, past(d, e.Marks, e.GoalMet))
 		}
-	}
-	slices.Reverse(past)
-	return past, nil
+	})
+	slices.Reverse(runs)
+	return runs, err
 }

@@ -64,8 +64,16 @@ func bundledDrills() ([]sim.Drill, error) {
 // pastRun is a run of the logbook as the path of drills needs it.
 type pastRun struct {
 	drill   string
-	marks   scoring.Marks
-	goalMet *bool
+	value   float64 // of the drill's measure
+	known   bool    // there is such a value
+	passed  bool
+	stopped bool
+}
+
+func past(d *sim.Drill, m scoring.Marks, goalMet *bool) pastRun {
+	r := pastRun{drill: d.Name, stopped: m.Stopped, passed: goalMet != nil && *goalMet && !m.Stopped}
+	r.value, r.known = scoring.GoalValue(m, d.Goal.Measure)
+	return r
 }
 
 // drills gives the path of drills with what the operator has reached.
@@ -74,14 +82,14 @@ func (w *deskWiring) drills(ctx context.Context, operator string) ([]desk.DrillE
 	if err != nil {
 		return nil, err
 	}
-	past, err := w.history(ctx, operator)
+	runs, err := w.history(ctx, operator, all)
 	if err != nil {
 		return nil, err
 	}
 	var out []desk.DrillEntry
 	done := map[int]bool{}
 	for _, d := range all {
-		e := drillEntry(&d, past)
+		e := drillEntry(&d, runs)
 		done[d.Number] = e.Done
 		out = append(out, e)
 	}
@@ -101,25 +109,24 @@ func (w *deskWiring) drills(ctx context.Context, operator string) ([]desk.DrillE
 // triesShown is how many of the last tries of a drill are shown.
 const triesShown = 12
 
-func drillEntry(d *sim.Drill, past []pastRun) desk.DrillEntry {
+func drillEntry(d *sim.Drill, runs []pastRun) desk.DrillEntry {
 	e := desk.DrillEntry{Name: d.Name, Title: d.Title, Number: d.Number, Brief: d.Brief, Trains: trains[d.Number],
 		Goal: d.Goal.Text, Flight: flightWords(d),
 		OnPasses: d.Kind == "fly" || d.Kind == ""}
 	var best float64
-	for _, r := range past { // oldest first
+	for _, r := range runs { // oldest first
 		if r.drill != d.Name {
 			continue
 		}
 		e.Flown++
-		v, ok := scoring.GoalValue(r.marks, d.Goal.Measure)
-		t := desk.Try{Passed: r.goalMet != nil && *r.goalMet && !r.marks.Stopped, Text: "not found"}
-		if ok {
-			t.Text = goalText(d.Goal.Measure, v)
-			t.Share = goalShare(d.Goal.Measure, v, d.Goal.Pass)
+		t := desk.Try{Passed: r.passed, Text: "not found"}
+		if r.known {
+			t.Text = goalText(d.Goal.Measure, r.value)
+			t.Share = goalShare(d.Goal.Measure, r.value, d.Goal.Pass)
 		}
-		if r.marks.Stopped {
+		if r.stopped {
 			t.Text += ", ended early"
-		} else if ok && (e.Best == "" || t.Share > best) {
+		} else if r.known && (e.Best == "" || t.Share > best) {
 			e.Best, best = t.Text, t.Share
 		}
 		e.Last = t.Text
@@ -237,14 +244,14 @@ func (w *deskWiring) next(ctx context.Context, setup *sim.Setup, o outcome) (*de
 	if err != nil {
 		return nil, ""
 	}
-	past, err := w.history(ctx, setup.Operator)
+	runs, err := w.history(ctx, setup.Operator, all)
 	if err != nil {
 		return nil, ""
 	}
-	past = append(past, pastRun{drill: setup.Drill.Name, marks: o.Marks, goalMet: o.GoalMet})
+	runs = append(runs, past(&setup.Drill, o.Marks, o.GoalMet))
 	for i := range all {
 		d := &all[i]
-		if drillEntry(d, past).Done || d.Name == setup.Drill.Name {
+		if drillEntry(d, runs).Done || d.Name == setup.Drill.Name {
 			continue
 		}
 		name := d.Title

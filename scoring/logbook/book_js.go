@@ -58,6 +58,9 @@ func (b *Book) GoalMet(context.Context, int64) (bool, error) { return false, Err
 // List returns ErrUnavailable.
 func (b *Book) List(context.Context, Filter) ([]Entry, error) { return nil, ErrUnavailable }
 
+// Each returns ErrUnavailable.
+func (b *Book) Each(context.Context, Filter, func(Entry)) error { return ErrUnavailable }
+
 // Sheet returns ErrUnavailable.
 func (b *Book) Sheet(context.Context, int64) ([]byte, error) { return nil, ErrUnavailable }
 

@@ -237,6 +237,14 @@ const entryColumns = `runs.id, operators.name, flown, start, drill, title, bird,
 
 // List returns runs, the latest first.
 func (b *Book) List(ctx context.Context, f Filter) ([]Entry, error) {
+	var out []Entry
+	err := b.Each(ctx, f, func(e Entry) { out = append(out, e) })
+	return out, err
+}
+
+// Each gives runs one by one, the latest first, so that of many none need stay
+// in memory. After an error there may have been some.
+func (b *Book) Each(ctx context.Context, f Filter, take func(Entry)) error {
 	query := "SELECT " + entryColumns
 	if f.Marks {
 		query += ", marks"
@@ -254,18 +262,17 @@ func (b *Book) List(ctx context.Context, f Filter) ([]Entry, error) {
 	}
 	rows, err := b.db.QueryContext(ctx, query, args...)
 	if err != nil {
-		return nil, explain(b.path, err)
+		return explain(b.path, err)
 	}
 	defer rows.Close()
-	var out []Entry
 	for rows.Next() {
 		e, err := scanEntry(rows, f.Marks)
 		if err != nil {
-			return nil, explain(b.path, err)
+			return explain(b.path, err)
 		}
-		out = append(out, e)
+		take(e)
 	}
-	return out, explain(b.path, rows.Err())
+	return explain(b.path, rows.Err())
 }
 
 func scanEntry(rows *sql.Rows, withMarks bool) (Entry, error) {
