@@ -18,7 +18,8 @@ type Course struct {
 	Rule      sim.Rule
 	TCA       sim.Tick
 	HasTCA    bool
-	First     int // first sample at which keying is permitted
+	First     int  // first sample at which keying is permitted
+	GoesOff   bool // the transponder is off for some time
 
 	points []coursePoint
 }
@@ -55,7 +56,7 @@ func NewCourse(setup *sim.Setup) (*Course, error) {
 		if s.Tick%SampleTicks != SampleTicks/2 {
 			return
 		}
-		c.Rule = s.Rule
+		c.Rule, c.GoesOff = s.Rule, c.GoesOff || !s.TransponderOn
 		if !started && s.Phase == sim.PhaseWait {
 			c.First = len(c.points) + 1
 		} else {

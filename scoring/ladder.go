@@ -12,6 +12,8 @@ import (
 	"sync/atomic"
 
 	"driftdrill/sim"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // Size of the ladder. The two are choices of this project: with sixteen seeds
@@ -74,11 +76,11 @@ func FlyLadder(setup *sim.Setup) (*Ladder, error) {
 // flyLadder flies the reference hands with a number of workers, 0 = one for
 // each core. Where ctx ends it returns ctx's error after the flights under way.
 func flyLadder(ctx context.Context, setup *sim.Setup, workers int, progress func(done, total int)) (*Ladder, error) {
-	course, err := NewCourse(setup)
+	fly, err := newFlier(setup)
 	if err != nil {
 		return nil, err
 	}
-	hands := make([]Hand, LadderLevels*LadderSeeds)
+	hands := make([]sim.Hand, LadderLevels*LadderSeeds)
 	for i := range hands {
 		name := fmt.Sprintf("level:%g", float64(i/LadderSeeds)/(LadderLevels-1))
 		h, err := sim.NewHand(name, ladderSeed(setup.Seed, i%LadderSeeds), setup)
@@ -87,8 +89,8 @@ func flyLadder(ctx context.Context, setup *sim.Setup, workers int, progress func
 		}
 		hands[i] = h
 	}
-	flown := flyAll(ctx, course, hands, workers, progress)
-	if err := ctx.Err(); err != nil {
+	flown, err := flyAll(ctx, fly, hands, workers, progress)
+	if err != nil {
 		return nil, fmt.Errorf("ladder: %w", err)
 	}
 	l := &Ladder{Seeds: LadderSeeds}
@@ -110,39 +112,67 @@ type result struct {
 	hasBack, hasRMS, found              bool
 }
 
-// flyAll flies hands over one course with a number of workers, 0 = one for
-// each core, and tells progress after each flight. It stops where ctx ends.
-func flyAll(ctx context.Context, course *Course, hands []Hand, workers int, progress func(done, total int)) []result {
+// flier flies a hand on a setup. The trace that it gave last may be given back
+// to be filled again.
+type flier func(hand sim.Hand, again *Trace) (*Trace, error)
+
+// newFlier flies hands on the bare course where dials, key and pass are all that
+// a hand has to do with, and else in whole runs, which takes some ten times as long.
+func newFlier(setup *sim.Setup) (flier, error) {
+	course, err := NewCourse(setup)
+	if err != nil {
+		return nil, err
+	}
+	if course.GoesOff || needsRun(setup) {
+		return func(hand sim.Hand, _ *Trace) (*Trace, error) {
+			_, tr, err := MarkHand(*setup, hand)
+			return tr, err
+		}, nil
+	}
+	return func(hand sim.Hand, again *Trace) (*Trace, error) { return Fly(course, hand, again), nil }, nil
+}
+
+// needsRun tells whether a hand has to do with more than a course knows: other
+// stations that it calls and answers, the card of the receive dial, the antenna.
+func needsRun(setup *sim.Setup) bool {
+	d := &setup.Drill
+	return d.Plan.Free || d.Rule == "both" || d.SecondRule != "" || setup.Station.HandAntenna
+}
+
+// flyAll flies hands with a number of workers, 0 = one for each core, and tells
+// progress after each flight. It stops where ctx ends, and at an error.
+func flyAll(ctx context.Context, fly flier, hands []sim.Hand, workers int, progress func(done, total int)) ([]result, error) {
 	out := make([]result, len(hands))
 	next := make(chan int, len(hands))
 	for i := range hands {
 		next <- i
 	}
 	close(next)
-	var wait sync.WaitGroup
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
 	}
 	var done atomic.Int64
+	group, ctx := errgroup.WithContext(ctx)
 	for range min(workers, len(hands)) {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
+		group.Go(func() error {
 			var tr *Trace
 			for i := range next {
 				if ctx.Err() != nil {
-					return
+					return ctx.Err()
 				}
-				tr = Fly(course, hands[i], tr)
+				var err error
+				if tr, err = fly(hands[i], tr); err != nil {
+					return err
+				}
 				out[i] = resultOf(tr)
 				if progress != nil {
 					progress(int(done.Add(1)), len(hands))
 				}
 			}
-		}()
+			return nil
+		})
 	}
-	wait.Wait()
-	return out
+	return out, group.Wait()
 }
 
 // resultOf takes from a flight what a rung needs.

@@ -87,6 +87,40 @@ func TestLadderRisesAndRatesItsOwn(t *testing.T) {
 	}
 }
 
+// On every drill that leaves something to a hand, a hand of the ladder's own
+// make, flown in a whole run, is rated near its own level, whatever there is to
+// do besides turning: calling others, two dials, the antenna.
+func TestLadderRatesOnEveryDrill(t *testing.T) {
+	if raceOn {
+		t.Skip("flies some two thousand hands")
+	}
+	for _, d := range courseDrills(t) {
+		setup := drillTry(t, &d, 3)
+		l, err := FlyLadder(&setup)
+		if err != nil {
+			continue // an exercise
+		}
+		t.Run(d.Name, func(t *testing.T) {
+			for _, level := range []float64{0.2, 0.4, 0.6} {
+				var ratings []float64
+				for seed := range uint64(9) {
+					h, err := sim.NewHand(fmt.Sprintf("level:%g", level), 9000+seed, &setup)
+					if err != nil {
+						t.Fatal(err)
+					}
+					m, tr, err := MarkHand(setup, h)
+					if err != nil {
+						t.Fatal(err)
+					}
+					ratings = append(ratings, l.Rate(m, tr).Hand)
+				}
+				t.Logf("level %g: median %.0f of %.0f", level, statOf(ratings).Mid, ratings)
+				near(t, fmt.Sprintf("median rating of level %g", level), statOf(ratings).Mid, 100*level, 10)
+			}
+		})
+	}
+}
+
 func TestLadderDoesNotDependOnTheOrder(t *testing.T) {
 	setup := prepare(t, "come-back", 5, nil)
 	var c Ladders

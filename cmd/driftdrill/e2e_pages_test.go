@@ -515,10 +515,11 @@ func TestPicturesOfPages(t *testing.T) {
 	l.closeWindow(window)
 	app.endedWell()
 
+	s.practises()
 	l.opens()
 	l.hears("Start page")
 	l.goTo("Down", "Logbook")
-	l.asks("Return", "run")
+	l.asks("Return", "runs")
 	picture("logbook")
 }
 

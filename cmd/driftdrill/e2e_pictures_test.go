@@ -3,11 +3,14 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"flag"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,6 +18,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
 
 	"github.com/jezek/xgb"
@@ -79,6 +83,49 @@ func (l *listener) takeTurns() bool {
 		time.Sleep(50 * time.Millisecond)
 	}
 	return l.state.Assigned
+}
+
+// practises makes a logbook of two evenings a week over ten weeks, of simulated
+// hands that come on: fast at first, then slower. They stand in it as a
+// person's, so that the page looks as that person's would.
+func (s *stage) practises() {
+	s.t.Helper()
+	folder := filepath.Join(s.dir, "home", ".local", "share", "driftdrill")
+	for _, f := range []string{"logbook.sqlite", "logbook.sqlite-wal", "logbook.sqlite-shm"} {
+		_ = os.Remove(filepath.Join(folder, f)) // it need not be there
+	}
+	book, err := logbook.Open(logbook.Path(folder))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	defer book.Close()
+	rate := rateOnLadders()
+	path := filepath.Join(s.dir, "practice.jsonl")
+	drills := []string{"come-back", "cold-find", "busy-passband", "weak-and-fading", "come-back", "low-overhead", "real-afternoon", "two-rules", "busy-passband"}
+	const evenings = 20
+	for i := range 3 * evenings {
+		evening := i / 3
+		level := 0.2 + 0.4*(1-math.Exp(-float64(evening)/8)) + 0.05*math.Sin(float64(5*i))
+		hand := fmt.Sprintf("level:%.4f", level)
+		s.run("rehearse", "--drill", drills[i%len(drills)], "--hand", hand, "--seed", fmt.Sprint(100+i), "--sheet", path)
+		text, err := os.ReadFile(path)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		text = bytes.Replace(text, []byte(`"hand":"`+hand+`"`), []byte(`"hand":""`), 1)
+		sh, err := sim.ReadSheet(bytes.NewReader(text), path)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		o, err := markSheet(sh)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		flown := time.Now().UTC().Truncate(24*time.Hour).AddDate(0, 0, (evening-evenings)*7/2).Add(19*time.Hour + time.Duration(7*evening%40+20*(i%3))*time.Minute)
+		if _, _, err := book.Add(s.t.Context(), logbook.Run{Flown: flown, Sheet: text, Rating: rate(&sh.Setup, o.Marks, o.trace)}); err != nil {
+			s.t.Fatal(err)
+		}
+	}
 }
 
 // photograph writes what the display shows.

@@ -185,7 +185,7 @@ func (d *debrief) figures() []figure {
 	out := []figure{
 		{"within 25 / 50 / 100 Hz", fmt.Sprintf("%.0f / %.0f / %.0f %%", 100*m.ShareWithin25Hz, 100*m.ShareWithin50Hz, 100*m.ShareWithin100Hz)},
 		{"back after listening", none(m.ComeBackMedianS, "%.1f s, median")},
-		{"liked pitch", pitch},
+		{"on average", pitch},
 		{"follows by", none(m.LagS, "%.1f s")},
 		{"at the top / elsewhere", none(m.TopRatio, "%.1f times")},
 		{"turned / needed", fmt.Sprintf("%.1f times", m.TravelRatio)},
