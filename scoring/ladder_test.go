@@ -94,6 +94,13 @@ func TestLadderRatesOnEveryDrill(t *testing.T) {
 	if raceOn {
 		t.Skip("flies some two thousand hands")
 	}
+	allInside, allAxes := 0, 0
+	defer func() {
+		t.Logf("%d of %d in all", allInside, allAxes)
+		if share := float64(allInside) / float64(allAxes); share < 0.85 || share > 0.97 {
+			t.Errorf("%.1f %% of the ratings hold the level within what should be 90 %%", 100*share)
+		}
+	}()
 	for _, d := range courseDrills(t) {
 		setup := drillTry(t, &d, 3)
 		l, err := FlyLadder(&setup)
@@ -101,6 +108,7 @@ func TestLadderRatesOnEveryDrill(t *testing.T) {
 			continue // an exercise
 		}
 		t.Run(d.Name, func(t *testing.T) {
+			inside, axes := 0, 0
 			for _, level := range []float64{0.2, 0.4, 0.6} {
 				var ratings []float64
 				for seed := range uint64(9) {
@@ -112,11 +120,25 @@ func TestLadderRatesOnEveryDrill(t *testing.T) {
 					if err != nil {
 						t.Fatal(err)
 					}
-					ratings = append(ratings, l.Rate(m, tr).Hand)
+					r := l.Rate(m, tr)
+					ratings = append(ratings, r.Hand)
+					for _, a := range []*Axis{{r.Hand, r.SD, r.Saturated}, r.Ear, r.Hold, r.ComeBack, r.Find} {
+						if a != nil {
+							axes++
+							inside += count(math.Abs(a.Hand-100*level) < 1.645*a.SD)
+						}
+					}
 				}
 				t.Logf("level %g: median %.0f of %.0f", level, statOf(ratings).Mid, ratings)
 				near(t, fmt.Sprintf("median rating of level %g", level), statOf(ratings).Mid, 100*level, 10)
 			}
+			// The deviations are meant to be true: nine in ten, or somewhat more, are asked of all
+			// drills together, and of one, whose axes go up and down together, three in four.
+			t.Logf("%d of %d ratings on all axes hold the level within 1.645 standard deviations", inside, axes)
+			if inside*4 < axes*3 {
+				t.Errorf("only %d of %d", inside, axes)
+			}
+			allInside, allAxes = allInside+inside, allAxes+axes
 		})
 	}
 }

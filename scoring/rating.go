@@ -27,7 +27,14 @@ type Axis struct {
 const (
 	saturatedSD = 20.0 // a run whose rating is less sure than this says no more than a side
 	largestSD   = 50.0
-	smallestSD  = 1.0
+	smallestSD  = 3.0
+	// spreadOver is the distance, in rungs, over which spread and slope are
+	// taken, and spreadFactor what the ladder's own error and the tails add.
+	spreadOver   = 1.0
+	spreadFactor = 1.25
+	// findSD is the least for the time to find oneself, which is chance as much
+	// as skill, above all on a whole pass.
+	findSD = 20.0
 	// disciplineSD is the standard deviation of one run's discipline, for
 	// which the ladder has no curve.
 	disciplineSD = 12.0
@@ -55,6 +62,10 @@ func (l *Ladder) Rate(m Marks, tr *Trace) Rating {
 	}
 	if !tr.Plan.BeginsFound {
 		find := l.invert(func(g *Rung) stat { return g.LogFound }, math.Log(1+*m.FoundS), true)
+		find.SD = max(find.SD, findSD)
+		if find.Saturated {
+			find.SD = largestSD
+		}
 		r.Find = &find
 	}
 	return r
@@ -103,24 +114,29 @@ func (l *Ladder) invert(of func(*Rung) stat, value float64, falling bool) Axis {
 	per := 100 / float64(n-1)
 	a.Hand = round(at * per)
 	a.SD = round(spread(y, sd, at) * per)
+	if a.Saturated {
+		a.SD = max(a.SD, saturatedSD)
+	}
 	a.Saturated = a.Saturated || a.SD > saturatedSD
 	return a
 }
 
 // spread is the standard deviation of the position on the ladder, in rungs:
-// that of one run over the slope of the curve around there.
+// that of one run over the slope of the curve around there. Sixteen flights tell
+// a rung's spread badly, so its neighbours' count too.
 func spread(y, sd []float64, at float64) float64 {
 	n := len(y)
-	k := min(int(at), n-2)
-	part := at - float64(k)
-	here := sd[k] + part*(sd[k+1]-sd[k])
-	lo, hi := max(0, int(math.Floor(at-0.5))), min(n-1, int(math.Ceil(at+0.5)))
+	lo, hi := max(0, int(math.Floor(at-spreadOver))), min(n-1, int(math.Ceil(at+spreadOver)))
+	sq := 0.0
+	for _, s := range sd[lo : hi+1] {
+		sq += float64(s*s) / float64(hi-lo+1)
+	}
 	slope := (y[hi] - y[lo]) / float64(hi-lo)
 	per := 100 / float64(n-1)
 	if slope <= 0 {
 		return largestSD / per
 	}
-	return max(smallestSD/per, min(largestSD/per, here/slope))
+	return max(smallestSD/per, min(largestSD/per, spreadFactor*math.Sqrt(sq)/slope))
 }
 
 // pool makes y nondecreasing by averaging neighbours that are not (isotonic
