@@ -18,10 +18,10 @@ type Course struct {
 	Rule      sim.Rule
 	TCA       sim.Tick
 	HasTCA    bool
-	First     int  // first sample at which keying is permitted
-	GoesOff   bool // the transponder is off for some time
+	First     int // first sample at which keying is permitted
 
-	points []coursePoint
+	points  []coursePoint
+	goesOff bool // the transponder is off for some time
 }
 
 // coursePoint is one moment of a course.
@@ -56,7 +56,7 @@ func NewCourse(setup *sim.Setup) (*Course, error) {
 		if s.Tick%SampleTicks != SampleTicks/2 {
 			return
 		}
-		c.Rule, c.GoesOff = s.Rule, c.GoesOff || !s.TransponderOn
+		c.Rule, c.goesOff = s.Rule, c.goesOff || !s.TransponderOn
 		if !started && s.Phase == sim.PhaseWait {
 			c.First = len(c.points) + 1
 		} else {

@@ -123,7 +123,7 @@ func newFlier(setup *sim.Setup) (flier, error) {
 	if err != nil {
 		return nil, err
 	}
-	if course.GoesOff || needsRun(setup) {
+	if course.goesOff || needsRun(setup) {
 		return func(hand sim.Hand, _ *Trace) (*Trace, error) {
 			_, tr, err := MarkHand(*setup, hand)
 			return tr, err

@@ -264,23 +264,26 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 	return about, r, nil
 }
 
-// history lists the runs of an operator by hand on some drills, oldest first. A
-// logbook that cannot be opened is an empty one here; the logbook page says what is wrong.
-func (w *deskWiring) history(ctx context.Context, operator string, drills []sim.Drill) ([]pastRun, error) {
+// history gives the runs of an operator by hand on some drills, by the drill's
+// name, oldest first. A logbook that cannot be opened is an empty one here; the
+// logbook page says what is wrong.
+func (w *deskWiring) history(ctx context.Context, operator string, drills []sim.Drill) (map[string][]pastRun, error) {
+	runs := map[string][]pastRun{}
 	b, err := w.book()
 	if err != nil {
-		return nil, nil
+		return runs, nil
 	}
 	byName := map[string]*sim.Drill{}
 	for i := range drills {
 		byName[drills[i].Name] = &drills[i]
 	}
-	var runs []pastRun
 	err = b.Each(ctx, logbook.Filter{Operator: operator, Marks: true}, func(e logbook.Entry) {
 		if d := byName[e.Drill]; d != nil && e.Operator == operator && e.Hand == "" {
-			runs = append(runs, past(d, e.Marks, e.GoalMet))
+			runs[e.Drill] = append(runs[e.Drill], past(d, e.Marks, e.GoalMet))
 		}
 	})
-	slices.Reverse(runs)
+	for _, r := range runs {
+		slices.Reverse(r)
+	}
 	return runs, err
 }

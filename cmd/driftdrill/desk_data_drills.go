@@ -63,7 +63,6 @@ func bundledDrills() ([]sim.Drill, error) {
 
 // pastRun is a run of the logbook as the path of drills needs it.
 type pastRun struct {
-	drill   string
 	value   float64 // of the drill's measure
 	known   bool    // there is such a value
 	passed  bool
@@ -71,7 +70,7 @@ type pastRun struct {
 }
 
 func past(d *sim.Drill, m scoring.Marks, goalMet *bool) pastRun {
-	r := pastRun{drill: d.Name, stopped: m.Stopped, passed: goalMet != nil && *goalMet && !m.Stopped}
+	r := pastRun{stopped: m.Stopped, passed: goalMet != nil && *goalMet && !m.Stopped}
 	r.value, r.known = scoring.GoalValue(m, d.Goal.Measure)
 	return r
 }
@@ -89,7 +88,7 @@ func (w *deskWiring) drills(ctx context.Context, operator string) ([]desk.DrillE
 	var out []desk.DrillEntry
 	done := map[int]bool{}
 	for _, d := range all {
-		e := drillEntry(&d, runs)
+		e := drillEntry(&d, runs[d.Name])
 		done[d.Number] = e.Done
 		out = append(out, e)
 	}
@@ -109,16 +108,14 @@ func (w *deskWiring) drills(ctx context.Context, operator string) ([]desk.DrillE
 // triesShown is how many of the last tries of a drill are shown.
 const triesShown = 12
 
+// drillEntry is a drill with what came of the runs on it, oldest first.
 func drillEntry(d *sim.Drill, runs []pastRun) desk.DrillEntry {
 	e := desk.DrillEntry{Name: d.Name, Title: d.Title, Number: d.Number, Brief: d.Brief, Trains: trains[d.Number],
 		Goal: d.Goal.Text, Flight: flightWords(d),
 		OnPasses: d.Kind == "fly" || d.Kind == ""}
 	var best float64
-	for _, r := range runs { // oldest first
-		if r.drill != d.Name {
-			continue
-		}
-		e.Flown++
+	e.Flown = len(runs)
+	for _, r := range runs {
 		t := desk.Try{Passed: r.passed, Text: "not found"}
 		if r.known {
 			t.Text = goalText(d.Goal.Measure, r.value)
@@ -248,10 +245,11 @@ func (w *deskWiring) next(ctx context.Context, setup *sim.Setup, o outcome) (*de
 	if err != nil {
 		return nil, ""
 	}
-	runs = append(runs, past(&setup.Drill, o.Marks, o.GoalMet))
+	flown := &setup.Drill
+	runs[flown.Name] = append(runs[flown.Name], past(flown, o.Marks, o.GoalMet))
 	for i := range all {
 		d := &all[i]
-		if drillEntry(d, runs).Done || d.Name == setup.Drill.Name {
+		if drillEntry(d, runs[d.Name]).Done || d.Name == setup.Drill.Name {
 			continue
 		}
 		name := d.Title

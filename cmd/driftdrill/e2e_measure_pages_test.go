@@ -142,13 +142,19 @@ func (s *stage) measureLogbook(runs int, exported bool) {
 	s.tellFrames(fmt.Sprintf("a logbook of %d runs", runs), log)
 }
 
-// manyRuns makes a logbook of one rehearsed run many times over, by two people.
-func (s *stage) manyRuns(n int) {
-	s.t.Helper()
-	folder := filepath.Join(s.dir, "home", ".local", "share", "driftdrill")
+// dropLogbook takes the logbook away, if there is one, and returns its folder.
+func (s *stage) dropLogbook() (folder string) {
+	folder = filepath.Join(s.dir, "home", ".local", "share", "driftdrill")
 	for _, f := range []string{"logbook.sqlite", "logbook.sqlite-wal", "logbook.sqlite-shm"} {
 		_ = os.Remove(filepath.Join(folder, f)) // it need not be there
 	}
+	return folder
+}
+
+// manyRuns makes a logbook of one rehearsed run many times over, by two people.
+func (s *stage) manyRuns(n int) {
+	s.t.Helper()
+	folder := s.dropLogbook()
 	sheet := filepath.Join(s.dir, "one.jsonl")
 	s.run("rehearse", "--drill", "come-back", "--hand", "good", "--sheet", sheet)
 	s.run("logbook", "import", "--operator", "Q3FEN", "--unrated", sheet)

@@ -90,10 +90,7 @@ func (l *listener) takeTurns() bool {
 // person's, so that the page looks as that person's would.
 func (s *stage) practises() {
 	s.t.Helper()
-	folder := filepath.Join(s.dir, "home", ".local", "share", "driftdrill")
-	for _, f := range []string{"logbook.sqlite", "logbook.sqlite-wal", "logbook.sqlite-shm"} {
-		_ = os.Remove(filepath.Join(folder, f)) // it need not be there
-	}
+	folder := s.dropLogbook()
 	book, err := logbook.Open(logbook.Path(folder))
 	if err != nil {
 		s.t.Fatal(err)

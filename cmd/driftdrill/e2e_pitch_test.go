@@ -113,8 +113,8 @@ func (e *ears) goesOn(t *testing.T, from, to int) {
 	n, frames := gaps(both)
 	seconds := float64(to-from) / recordedRate
 	t.Logf("the sound ran dry %d times in %.0f s, %.0f ms in all", n, seconds, float64(frames)*1000/recordedRate)
-	if float64(n) > 2*seconds {
-		t.Errorf("the sound ran dry %.1f times a second", float64(n)/seconds)
+	if share := float64(frames) / float64(to-from); float64(n) > 2*seconds || share > 0.05 {
+		t.Errorf("the sound ran dry %.1f times a second, for %.1f %% of the time", float64(n)/seconds, 100*share)
 	}
 }
 

@@ -238,8 +238,10 @@ const entryColumns = `runs.id, operators.name, flown, start, drill, title, bird,
 // List returns runs, the latest first.
 func (b *Book) List(ctx context.Context, f Filter) ([]Entry, error) {
 	var out []Entry
-	err := b.Each(ctx, f, func(e Entry) { out = append(out, e) })
-	return out, err
+	if err := b.Each(ctx, f, func(e Entry) { out = append(out, e) }); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // Each gives runs one by one, the latest first, so that of many none need stay
