@@ -4,9 +4,11 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -158,18 +160,26 @@ func byEar(s *stage) {
 		t.Errorf("held for %.1f s only", (end - settled).Seconds())
 	}
 	if worst > step {
-		t.Errorf("strayed to %.1f Hz; one step is %.0f Hz", worst, step)
+		t.Errorf("strayed to %.1f Hz; one step is %.0f Hz; the hand:\n%s", worst, step, strings.Join(hand.turns, "\n"))
 	}
 	if turned == 0 {
 		t.Error("nothing had to be turned: that proves little")
 	}
 }
 
+// steady is how little the pitch of two looks may differ for the hand to act on
+// it, Hz. A hand that turns while its last turn is still coming through turns
+// too far, the more so the slower the machine.
+const steady = 4
+
 // listener is a hand with ears alone: too high, turn up.
 type listener struct {
 	*stage
 	heard  *ears
 	stepHz float64
+
+	heardLast float64  // offset at the last look, Hz
+	turns     []string // what was done, to be told when it went wrong
 
 	from     int     // frame from which on what is heard counts
 	before   float64 // offset heard before the last turn
@@ -206,6 +216,11 @@ func (l *listener) listen() {
 		return
 	}
 	off := back - spoken
+	still := math.Abs(off-l.heardLast) < steady
+	l.heardLast = off
+	if !still {
+		return // the last turn is still coming through, or just has
+	}
 	if now < l.patience && math.Abs(l.before-off) < math.Abs(l.turned)/2 {
 		return // the last turn has not come through yet
 	}
@@ -221,6 +236,7 @@ func (l *listener) listen() {
 	if notches < 0 {
 		button = 5
 	}
+	l.turns = append(l.turns, fmt.Sprintf("at %.2f s heard %+.1f Hz and turned %d", float64(now)/recordedRate, off, notches))
 	l.do("click --repeat %d --delay 25 %d", max(notches, -notches), button)
 	l.before, l.turned = off, float64(notches)*l.stepHz
 	l.patience = now + 3*recordedRate
