@@ -101,18 +101,29 @@ func gaps(x []float64) (n, frames int) {
 	return n, frames
 }
 
+// leastIdle is the share of the machine's time that must have been left over for
+// sound that ran dry to be held against the program. A flight alone leaves a
+// half of two cores.
+const leastIdle = 0.1
+
 // goesOn checks that the sound of a flight hardly ever ran dry between two
 // frames of the recording. Where it does so by itself, on two cores that also
-// draw, that is four to ten times a second; a busy machine may do it now and then.
+// draw, that is four to ten times a second; a busy machine may do it now and
+// then, and one that others kept busy throughout proves nothing.
 func (e *ears) goesOn(t *testing.T, from, to int) {
 	t.Helper()
+	idle := e.idle()
 	both := e.ear(left, from, to-from)
 	for i, r := range e.ear(right, from, to-from) {
 		both[i] = math.Abs(both[i]) + math.Abs(r)
 	}
 	n, frames := gaps(both)
 	seconds := float64(to-from) / recordedRate
-	t.Logf("the sound ran dry %d times in %.0f s, %.0f ms in all", n, seconds, float64(frames)*1000/recordedRate)
+	t.Logf("the sound ran dry %d times in %.0f s, %.0f ms in all, with %.0f %% of the machine idle", n, seconds, float64(frames)*1000/recordedRate, 100*idle)
+	if idle < leastIdle {
+		t.Log("others kept this machine busy: that the sound runs dry proves nothing")
+		return
+	}
 	if share := float64(frames) / float64(to-from); float64(n) > 2*seconds || share > 0.05 {
 		t.Errorf("the sound ran dry %.1f times a second, for %.1f %% of the time", float64(n)/seconds, 100*share)
 	}

@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -257,18 +258,54 @@ const knobX, knobY = 640, 590
 // ears record what the sound server plays.
 type ears struct {
 	mu      sync.Mutex
-	samples []float32 // left, right
+	samples []float32    // left, right
+	begun   machineTimes // when listening began
 }
 
 // listen records from the sound server's monitor until the test ends.
 func (s *stage) listen() *ears {
 	s.t.Helper()
-	e := &ears{samples: make([]float32, 0, 2*48000*200)}
+	e := &ears{samples: make([]float32, 0, 2*48000*200), begun: timesNow()}
 	rec := s.start("parec", "--device=ears.monitor", "--format=float32le", "--rate=48000", "--channels=2", "--raw", "--latency-msec=20")
 	rec.Stdout = e
 	rec.begin()
 	s.until("the first recorded sample", func() bool { return e.frames() > 0 })
 	return e
+}
+
+// machineTimes is what a machine's processors have done since it was started,
+// in the kernel's ticks.
+type machineTimes struct{ idle, all float64 }
+
+// timesNow reads /proc/stat: user, nice, system, idle, waiting for disks,
+// interrupts (two), and what a machine around this one has taken (proc(5)).
+func timesNow() (m machineTimes) {
+	text, err := os.ReadFile("/proc/stat")
+	if err != nil {
+		return m
+	}
+	line, _, _ := strings.Cut(string(text), "\n")
+	for i, f := range strings.Fields(line) {
+		n, err := strconv.ParseFloat(f, 64)
+		if i == 0 || i > 8 || err != nil {
+			continue // its name; guests, counted among the users
+		}
+		m.all += n
+		if i == 4 || i == 5 {
+			m.idle += n
+		}
+	}
+	return m
+}
+
+// idle is the share of the processors' time since listening began in which
+// they had nothing to do; 1 where the system does not say.
+func (e *ears) idle() float64 {
+	now := timesNow()
+	if now.all <= e.begun.all {
+		return 1
+	}
+	return (now.idle - e.begun.idle) / (now.all - e.begun.all)
 }
 
 // Write takes raw samples; parec writes whole frames.
