@@ -48,7 +48,7 @@ func (l *look) handWords(s Signature) Advice {
 	switch s.Kind {
 	case FaultLag:
 		return Advice{Headline: "Turn before it sounds wrong.",
-			Detail: fmt.Sprintf("Your hand follows %.1f s late. At the top keep one %d Hz notch every %s going.", s.Value, step, every(step, l.peak))}
+			Detail: fmt.Sprintf("Your hand follows %.1f s late. At the top keep %s going.", s.Value, Rhythm(step, l.peak))}
 	case FaultFreeze:
 		return Advice{Headline: fmt.Sprintf("At the top, a %d Hz notch every %s.", step, every(step, l.peak)),
 			Detail: fmt.Sprintf("Within a minute of closest approach you were off by %.1f times as much as elsewhere; the pass drifts %.0f Hz/s there.", s.Value, l.peak)}
@@ -80,7 +80,7 @@ func (l *look) overWords(s Signature) Advice {
 	start, rate := l.returnFigures()
 	switch s.Kind {
 	case FaultLetGo:
-		return Advice{Headline: fmt.Sprintf("While the other talks, one %d Hz notch every %s.", step, every(step, rate)),
+		return Advice{Headline: fmt.Sprintf("While the other talks, %s.", Rhythm(step, rate)),
 			Detail: fmt.Sprintf("You came back %.0f Hz %s after listening (median): the pass drifted and the knob stood still. It drifts up to %.0f Hz/s.", math.Abs(start), highLow(start), l.peak)}
 	case FaultOverLead:
 		return Advice{Headline: "While the other talks, turn less.",
@@ -198,6 +198,12 @@ func (l *look) otherDial() string {
 		return "uplink"
 	}
 	return "receive"
+}
+
+// Rhythm says how often to turn the knob by one notch, Hz, at a drift rate,
+// Hz/s of either sign: "one 20 Hz notch every 0.6 s".
+func Rhythm(stepHz int, rateHzS float64) string {
+	return fmt.Sprintf("one %d Hz notch every %s", stepHz, every(stepHz, math.Abs(rateHzS)))
 }
 
 // every says how far apart notches are at a drift rate.

@@ -7,7 +7,7 @@ type Drill struct {
 	Number int    `toml:"number" json:"number"` // place in the course; 0 stands outside it
 	Title  string `toml:"title" json:"title"`
 	Brief  string `toml:"brief" json:"brief"`           // for the prompt card
-	Coach  string `toml:"coach" json:"coach,omitempty"` // one line of advice before the start
+	Coach  string `toml:"coach" json:"coach,omitempty"` // one line of advice before the start; RhythmMark stands for the pass's rhythm
 	Kind   string `toml:"kind" json:"kind"`             // "fly", or an exercise that asks: "hear", "first-move", "fault"
 
 	Bird        string `toml:"bird" json:"bird"`               // name of a bird file

@@ -1,6 +1,9 @@
 package sim
 
-import "regexp"
+import (
+	"regexp"
+	"strings"
+)
 
 var drillName = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 
@@ -27,7 +30,7 @@ func (d *Drill) check(c *checker) {
 	c.within("number", float64(d.Number), 0, 999)
 	c.text("title", d.Title, 60, true)
 	c.text("brief", d.Brief, 600, false)
-	c.text("coach", d.Coach, 200, false)
+	c.coach("coach", d.Coach)
 	c.text("bird", d.Bird, 40, true)
 	c.text("elements", d.Elements, 200, true)
 	c.one("kind", d.Kind, "fly", "hear", "first-move", "fault")
@@ -48,6 +51,18 @@ func (d *Drill) check(c *checker) {
 	d.checkExercise(c)
 	if d.Station != nil {
 		d.Station.check(c, "station")
+	}
+}
+
+// RhythmMark is what a coach's line writes for how often a notch of the drill's
+// step follows the pass that is flown, where it is fastest.
+const RhythmMark = "{rhythm}"
+
+// coach checks a line of advice: braces hold nothing but the rhythm.
+func (c *checker) coach(path, v string) {
+	c.text(path, v, 200, false)
+	if strings.ContainsAny(strings.ReplaceAll(v, RhythmMark, ""), "{}") {
+		c.fail(path, "has a { or } that is not of %s; leave it out", RhythmMark)
 	}
 }
 
@@ -140,7 +155,7 @@ func (d *Drill) checkVariants(c *checker) {
 			c.one(at+".second_rule", v.SecondRule, rules...)
 		}
 		c.text(at+".brief", v.Brief, 600, false)
-		c.text(at+".coach", v.Coach, 200, false)
+		c.coach(at+".coach", v.Coach)
 	}
 }
 

@@ -71,6 +71,8 @@ func TestBadVariantsAndGoals(t *testing.T) {
 		"transponder": {strings.Replace(text, "[[variant]]\ntransponder = 2", "[[variant]]\ntransponder = 200", 1), "variant[0].transponder"},
 		"empty":       {text + "\n[[variant]]\n", "variant[1]: says nothing"},
 		"too many":    {text + strings.Repeat("\n[[variant]]\ncoach = \"x\"\n", 8), "9 variants"},
+		"coach":       {strings.Replace(text, `coach = "Both hands:`, `coach = "{Both} hands:`, 1), "coach: has a { or }"},
+		"other coach": {text + "\n[[variant]]\ncoach = \"{rhythm} and {more}\"\n", "variant[1].coach: has a { or }"},
 		"key":         {text + "\n[[variant]]\nvoice = \"tone\"\n", "unknown key"},
 		"twice":       {text + "\n[[goal.also]]\nmeasure = \"bird_drift_hz\"\npass = 1\n", "asked for twice"},
 		"marks":       {text + mark(0) + mark(1) + mark(2) + mark(3) + mark(4), "6 marks"},

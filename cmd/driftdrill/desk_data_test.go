@@ -5,14 +5,18 @@ package main
 import (
 	"context"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/orbit"
+	"driftdrill/sim"
 )
 
 func TestReachedTwice(t *testing.T) {
@@ -35,6 +39,69 @@ func TestGoalShare(t *testing.T) {
 		if got := goalShare(c.measure, c.v, c.pass); got != c.want {
 			t.Errorf("%s %g of %g: %g, want %g", c.measure, c.v, c.pass, got, c.want)
 		}
+	}
+}
+
+// What a drill's coach says of how often to turn is what the simulated pass asks
+// where it is fastest, whichever pass is flown.
+func TestRhythmOfTheCoach(t *testing.T) {
+	all, err := bundledDrills()
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := regexp.MustCompile(`one (\d+) Hz notch every (\d+(?:\.\d)?) s`)
+	tested := 0
+	check := func(f flight) {
+		t.Helper()
+		setup, err := f.prepare()
+		if err != nil {
+			t.Fatal(err)
+		}
+		about, err := aboutRun(&setup)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.ContainsAny(about.Coach, "{}") {
+			t.Errorf("%s: the coach says %q", f.drill, about.Coach)
+		}
+		if !strings.Contains(setup.Drill.Coach, sim.RhythmMark) {
+			return
+		}
+		m := said.FindStringSubmatch(about.Coach)
+		if m == nil {
+			t.Fatalf("%s: the coach says %q", f.drill, about.Coach)
+		}
+		tested++
+		hand, err := sim.NewHand("none", 1, &setup)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fastest, at, was := 0.0, sim.Tick(-1), 0.0
+		if err := sim.Rehearse(setup, hand, func(s *sim.State) {
+			passed := s.Tick - at
+			if at >= 0 && passed >= 5*sim.TicksPerSecond {
+				fastest = max(fastest, math.Abs(s.OffsetHz-was)/passed.Seconds())
+			}
+			if at < 0 || passed >= 5*sim.TicksPerSecond {
+				at, was = s.Tick, s.OffsetHz
+			}
+		}); err != nil {
+			t.Fatal(err)
+		}
+		step, _ := strconv.ParseFloat(m[1], 64)
+		every, _ := strconv.ParseFloat(m[2], 64)
+		if want := step / fastest; int(step) != setup.Drill.StepHz || !(math.Abs(every-want) <= 0.05+0.03*want) {
+			t.Errorf("%s: %q, but %.1f Hz/s ask for one notch of %d Hz every %.2f s", f.drill, about.Coach, fastest, setup.Drill.StepHz, want)
+		}
+		t.Logf("%s: %s (%.1f Hz/s)", f.drill, about.Coach, fastest)
+	}
+	for i := range all {
+		check(flight{drill: all[i].Name})
+	}
+	check(flight{drill: "come-back", bird: "lark-1", pass: "1"})
+	check(flight{drill: "come-back", bird: "petrel-3", pass: "2"})
+	if tested < 6 {
+		t.Errorf("%d lines of the coach speak of a rhythm; six are wanted", tested)
 	}
 }
 

@@ -7,12 +7,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"driftdrill/audio"
 	"driftdrill/audio/out"
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/orbit"
+	"driftdrill/scoring"
 	"driftdrill/sim"
 )
 
@@ -142,7 +144,7 @@ func aboutRun(s *sim.Setup) (*desk.About, error) {
 	}
 	clock := func(at time.Time) string { return at.UTC().Format("15:04:05") }
 	a := &desk.About{
-		Bird: s.Bird.Name, DrillTitle: d.Title, DrillNumber: d.Number, Brief: d.Brief, Coach: d.Coach, Overs: d.Plan.Overs, Rule: d.Rule,
+		Bird: s.Bird.Name, DrillTitle: d.Title, DrillNumber: d.Number, Brief: d.Brief, Overs: d.Plan.Overs, Rule: d.Rule,
 		Aids:          desk.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
 		PassbandLowHz: int64(math.Round(t.DownlinkLowHz)), PassbandHighHz: int64(math.Round(t.DownlinkHighHz)),
 		UplinkSideband: sidebandOf(t.UplinkSideband), End: s.Length,
@@ -161,9 +163,14 @@ func aboutRun(s *sim.Setup) (*desk.About, error) {
 	}
 	var err error
 	a.Hill, err = hillOf(s, t, tick)
+	var fastest float64 // within the run, which may be without the top
 	for _, p := range a.Hill {
 		a.TopRateHzS = max(a.TopRateHzS, math.Abs(p.RateHzS))
+		if p.Tick >= 0 && p.Tick <= s.Length {
+			fastest = max(fastest, math.Abs(p.RateHzS))
+		}
 	}
+	a.Coach = strings.ReplaceAll(d.Coach, sim.RhythmMark, scoring.Rhythm(d.StepHz, fastest))
 	return a, err
 }
 
