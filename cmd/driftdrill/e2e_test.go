@@ -167,10 +167,11 @@ func byEar(s *stage) {
 	}
 }
 
-// steady is how little the pitch of two looks may differ for the hand to act on
-// it, Hz. A hand that turns while its last turn is still coming through turns
+// steady is how little the pitch of two looks, a tenth of a second apart, may
+// differ for the hand to act on it, Hz: more than the fastest pass of these
+// drills brings in that time (4.4), less than a turn does (80). A hand that turns while its last turn is still coming through turns
 // too far, the more so the slower the machine.
-const steady = 4
+const steady = 8
 
 // listener is a hand with ears alone: too high, turn up.
 type listener struct {
