@@ -36,6 +36,10 @@ type Drill struct {
 	Variants []DrillVariant `toml:"variant" json:"variant,omitempty"`
 }
 
+// RhythmMark is what a coach's line writes for how often a notch of the drill's
+// step follows the pass that is flown, where it is fastest.
+const RhythmMark = "{rhythm}"
+
 // DrillVariant is a form of a drill that differs in what is given here.
 type DrillVariant struct {
 	Transponder int    `toml:"transponder" json:"transponder,omitempty"`

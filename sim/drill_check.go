@@ -54,10 +54,6 @@ func (d *Drill) check(c *checker) {
 	}
 }
 
-// RhythmMark is what a coach's line writes for how often a notch of the drill's
-// step follows the pass that is flown, where it is fastest.
-const RhythmMark = "{rhythm}"
-
 // coach checks a line of advice: braces hold nothing but the rhythm.
 func (c *checker) coach(path, v string) {
 	c.text(path, v, 200, false)

@@ -274,38 +274,54 @@ func (s *stage) listen() *ears {
 }
 
 // machineTimes is what a machine's processors have done since it was started,
-// in the kernel's ticks.
-type machineTimes struct{ idle, all float64 }
+// in the kernel's ticks: in all, nothing, and the work of these tests.
+type machineTimes struct{ all, idle, own float64 }
 
-// timesNow reads /proc/stat: user, nice, system, idle, waiting for disks,
-// interrupts (two), and what a machine around this one has taken (proc(5)).
+// timesNow reads the kernel's counts (proc(5)). The work of these tests is that
+// of their process group: the program, display, sound server and recorder.
 func timesNow() (m machineTimes) {
-	text, err := os.ReadFile("/proc/stat")
+	system, err := os.ReadFile("/proc/stat")
 	if err != nil {
 		return m
 	}
-	line, _, _ := strings.Cut(string(text), "\n")
-	for i, f := range strings.Fields(line) {
-		n, err := strconv.ParseFloat(f, 64)
-		if i == 0 || i > 8 || err != nil {
-			continue // its name; guests, counted among the users
-		}
+	line, _, _ := strings.Cut(string(system), "\n")
+	// cpu, user, nice, system, idle, waiting for disks, interrupts (two), and
+	// what a machine around this one has taken; guests count among the users.
+	for i, f := range strings.Fields(line)[:9] {
+		n, _ := strconv.ParseFloat(f, 64)
 		m.all += n
 		if i == 4 || i == 5 {
 			m.idle += n
 		}
 	}
+	group := strconv.Itoa(syscall.Getpgrp())
+	processes, _ := filepath.Glob("/proc/[0-9]*/stat")
+	for _, p := range processes {
+		text, err := os.ReadFile(p)
+		if err != nil {
+			continue // it has ended
+		}
+		// After the name in brackets: state, parent, group, ..., user and system
+		// time, and those of children that have ended.
+		f := strings.Fields(string(text[bytes.LastIndexByte(text, ')')+1:]))
+		if f[2] == group {
+			for _, ticks := range f[11:15] {
+				n, _ := strconv.ParseFloat(ticks, 64)
+				m.own += n
+			}
+		}
+	}
 	return m
 }
 
-// idle is the share of the processors' time since listening began in which
-// they had nothing to do; 1 where the system does not say.
-func (e *ears) idle() float64 {
-	now := timesNow()
-	if now.all <= e.begun.all {
-		return 1
+// others is the share of the processors' time since an earlier moment that went
+// to others than these tests; 0 where the system does not say.
+func (m machineTimes) others(since machineTimes) float64 {
+	all := m.all - since.all
+	if all <= 0 {
+		return 0
 	}
-	return (now.idle - e.begun.idle) / (now.all - e.begun.all)
+	return max(0, all-(m.idle-since.idle)-(m.own-since.own)) / all
 }
 
 // Write takes raw samples; parec writes whole frames.

@@ -169,8 +169,9 @@ func byEar(s *stage) {
 
 // steady is how little the pitch of two looks, a tenth of a second apart, may
 // differ for the hand to act on it, Hz: more than the fastest pass of these
-// drills brings in that time (4.4), less than a turn does (80). A hand that turns while its last turn is still coming through turns
-// too far, the more so the slower the machine.
+// drills brings in that time (4.4), less than a turn does (80). A hand that
+// turns while its last turn is still coming through turns too far, the more so
+// the slower the machine.
 const steady = 8
 
 // listener is a hand with ears alone: too high, turn up.
@@ -217,9 +218,9 @@ func (l *listener) listen() {
 		return
 	}
 	off := back - spoken
-	still := math.Abs(off-l.heardLast) < steady
+	moved := math.Abs(off - l.heardLast)
 	l.heardLast = off
-	if !still {
+	if moved >= steady {
 		return // the last turn is still coming through, or just has
 	}
 	if now < l.patience && math.Abs(l.before-off) < math.Abs(l.turned)/2 {
