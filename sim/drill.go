@@ -16,6 +16,7 @@ type Drill struct {
 	Rule        string `toml:"rule" json:"rule"`               // "uplink", "downlink", "both" (by hand) or "computer"
 	SecondRule  string `toml:"second_rule" json:"second_rule,omitempty"`
 	StepHz      int    `toml:"step_hz" json:"step_hz"`
+	StepFree    bool   `toml:"-" json:"-"`         // the file leaves the step to the operator; StepHz is the usual one
 	Voice       string `toml:"voice" json:"voice"` // own voice: "tone", "vowel", "call", "cw", "whistle"
 	Seed        uint64 `toml:"seed" json:"seed"`
 	Daily       bool   `toml:"daily" json:"daily,omitempty"` // only an operator's first try of a day (UTC) counts for his rating
@@ -209,7 +210,7 @@ func (d *Drill) defaults() {
 	word(&d.Noise.Environment, "rural")
 	word(&d.Goal.Measure, "hold_index")
 	if d.StepHz == 0 {
-		d.StepHz = 20
+		d.StepHz, d.StepFree = 20, true
 	}
 	if d.Transponder == 0 {
 		d.Transponder = 1

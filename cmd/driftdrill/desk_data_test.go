@@ -105,6 +105,30 @@ func TestRhythmOfTheCoach(t *testing.T) {
 	}
 }
 
+// A run begins with the drill's own step, and where the drill leaves it to the
+// operator with that of the settings.
+func TestStepOfARun(t *testing.T) {
+	for _, c := range []struct {
+		drill string
+		want  int
+	}{{"low-overhead", 50}, {"slow-climb", 20}, {"come-back", 10}, {"real-afternoon", 10}} {
+		set := desk.DefaultSettings()
+		set.StepHz = 10
+		w := &deskWiring{settings: set, sound: "silent", sheet: filepath.Join(t.TempDir(), "run.jsonl"), stderr: io.Discard}
+		ses, err := w.newSession(t.Context(), desk.RunRequest{Drill: c.drill, Seed: 3})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var s sim.State
+		ses.Snapshot(&s)
+		if s.StepHz != c.want || w.last.Drill.StepHz != c.want {
+			t.Errorf("%s begins with a step of %d Hz (its setup says %d), want %d", c.drill, s.StepHz, w.last.Drill.StepHz, c.want)
+		}
+		ses.Close()
+		w.saving.Wait()
+	}
+}
+
 // Every drill of the path has words for what it trains, and a newcomer is
 // sent to the first one.
 func TestPathOfDrills(t *testing.T) {

@@ -120,6 +120,9 @@ func (w *deskWiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Se
 	if set.Call != "" {
 		setup.Call = set.Call
 	}
+	if setup.Drill.StepFree {
+		setup.Drill.StepHz = set.StepHz
+	}
 	about, err := aboutRun(&setup)
 	if err != nil {
 		return nil, err

@@ -51,18 +51,6 @@ func newFlying(ses Session, req RunRequest) *flying {
 func (f *flying) Enter(a *App) {
 	f.ses.SetLevels(a.Set.Levels)
 	f.ses.Snapshot(&f.state)
-	if f.state.Tick == f.about.Start && a.Set.StepHz != f.state.StepHz && f.allows(a.Set.StepHz) {
-		f.ses.Post(sim.CommandStep, int64(a.Set.StepHz))
-	}
-}
-
-func (f *flying) allows(step int) bool {
-	for _, s := range f.about.Steps {
-		if s == step {
-			return true
-		}
-	}
-	return len(f.about.Steps) == 0
 }
 
 // Leave implements Scene: the run goes no further than the desk.
