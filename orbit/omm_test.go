@@ -156,7 +156,7 @@ func TestUnitsAndDayOfYearInKVN(t *testing.T) {
 	if d := cmp.Diff(a, b); d != "" {
 		t.Error(d)
 	}
-	two, problems := ReadElements(strings.NewReader(kvnOne+strings.Replace(kvnOne, "LARK-1", "WREN-2", 1)), "test")
+	two, problems := ReadElements(strings.NewReader(kvnOne+strings.Replace(kvnOne, "LARK-1", "DIPPER-2", 1)), "test")
 	if len(two) != 2 || len(problems) > 0 {
 		t.Errorf("two messages in a file: %d sets, %v", len(two), problems)
 	}

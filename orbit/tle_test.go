@@ -97,8 +97,8 @@ func TestBadTLE(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			sets, problems := ReadElements(strings.NewReader("LARK-1\n"+c.line1+"\r\n"+c.line2+"\r\nWREN-2\n"+larkLine1+"\n"+larkLine2+"\n"), "birds.txt")
-			if len(sets) != 1 || sets[0].Name != "WREN-2" {
+			sets, problems := ReadElements(strings.NewReader("LARK-1\n"+c.line1+"\r\n"+c.line2+"\r\nDIPPER-2\n"+larkLine1+"\n"+larkLine2+"\n"), "birds.txt")
+			if len(sets) != 1 || sets[0].Name != "DIPPER-2" {
 				t.Errorf("sets %v, want the good one after the bad one", sets)
 			}
 			if len(problems) == 0 {
@@ -125,7 +125,7 @@ func TestOrphanLines(t *testing.T) {
 		larkLine1 + "\n":                  "no line 2",
 		larkLine2 + "\n":                  "no line 1",
 		"hello\nworld\n":                  "neither an element line nor a name",
-		"LARK-1\nWREN-2\n" + larkLine1:    "neither an element line nor a name",
+		"LARK-1\nDIPPER-2\n" + larkLine1:    "neither an element line nor a name",
 		"0 LARK-1\n" + larkLine2 + "\n\n": "no line 1",
 	} {
 		sets, problems := ReadElements(strings.NewReader(text), "f")
@@ -139,24 +139,24 @@ func TestNewestAndFind(t *testing.T) {
 	old, _ := ParseTLE("LARK-1", larkLine1, larkLine2)
 	fresh := old
 	fresh.Epoch = old.Epoch.AddDate(0, 0, 1)
-	wren := old
-	wren.Name, wren.Catalog = "WREN-2", 99902
+	dipper := old
+	dipper.Name, dipper.Catalog = "DIPPER-2", 99902
 	lapwing := old
 	lapwing.Name, lapwing.Catalog = "LAPWING-3", 100001
-	sets := []Elements{fresh, wren, old, lapwing}
+	sets := []Elements{fresh, dipper, old, lapwing}
 	kept, dropped := Newest(sets)
 	if len(kept) != 3 || dropped != 1 || !kept[0].Epoch.Equal(fresh.Epoch) {
 		t.Errorf("kept %v, dropped %d", kept, dropped)
 	}
 	for query, want := range map[string]string{
-		"lark-1": "LARK-1", "LAR": "LARK-1", "99902": "WREN-2", "wren": "WREN-2", "A0001": "LAPWING-3", "100001": "LAPWING-3", "1000": "LAPWING-3",
+		"lark-1": "LARK-1", "LAR": "LARK-1", "99902": "DIPPER-2", "dipper": "DIPPER-2", "A0001": "LAPWING-3", "100001": "LAPWING-3", "1000": "LAPWING-3",
 	} {
 		if e, err := Find(sets, query); err != nil || e.Name != want {
 			t.Errorf("%s found %s, %v; want %s", query, e.Name, err, want)
 		}
 	}
 	for query, says := range map[string]string{
-		"la": "could be LAPWING-3 (100001), LARK-1 (99901)", "999": "could be LARK-1 (99901), WREN-2 (99902)", "heron": "no bird is called", "": "no bird was named",
+		"la": "could be LAPWING-3 (100001), LARK-1 (99901)", "999": "could be DIPPER-2 (99902), LARK-1 (99901)", "dunlin": "no bird is called", "": "no bird was named",
 	} {
 		if _, err := Find(sets, query); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q said %v, want %q", query, err, says)

@@ -162,7 +162,7 @@ func TestLadderDoesNotDependOnTheOrder(t *testing.T) {
 			t.Errorf("rung %d: %+v and %+v", i, a.Rungs[i], b.Rungs[i])
 		}
 	}
-	setup.Operator = "Wren"
+	setup.Operator = "Dipper"
 	if again, _ := c.Of(&setup); again != a {
 		t.Error("another operator on the same setup flew the ladder again")
 	}

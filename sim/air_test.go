@@ -336,11 +336,11 @@ func TestEclipse(t *testing.T) {
 	d := demoDrill(t, "come-back")
 	d.Pass = DrillPass{Part: "whole", TopDeg: [2]float64{5, 90}}
 	d.Plan = DrillPlan{TalkS: 12}
-	bird := demoBird(t, "wren-2")
+	bird := demoBird(t, "dipper-2")
 	bird.Power.InEclipse = "off"
 	shadowed := 0
 	for day := range 4 {
-		s, err := Prepare(d, bird, demoElements(t, "wren-2"), quernHill, demoFrom.AddDate(0, 0, day), 1)
+		s, err := Prepare(d, bird, demoElements(t, "dipper-2"), quernHill, demoFrom.AddDate(0, 0, day), 1)
 		if err != nil {
 			t.Fatal(err)
 		}

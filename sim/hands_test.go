@@ -10,8 +10,8 @@ var studyPasses = []struct {
 	name, bird                   string
 	heightKm, inclination, topAt float64
 }{
-	{"A", "petrel-3", 1480, 82, 15}, {"B", "petrel-3", 1480, 82, 88}, {"C", "wren-2", 800, 98.7, 31},
-	{"D", "wren-2", 800, 98.7, 85}, {"E", "lark-1", 500, 97.5, 31}, {"F", "lark-1", 500, 97.5, 89},
+	{"A", "fulmar-3", 1480, 82, 15}, {"B", "fulmar-3", 1480, 82, 88}, {"C", "dipper-2", 800, 98.7, 31},
+	{"D", "dipper-2", 800, 98.7, 85}, {"E", "lark-1", 500, 97.5, 31}, {"F", "lark-1", 500, 97.5, 89},
 }
 
 // studySetup is a whole pass, 12 s of talk and 18 s of listening, 20 Hz steps.

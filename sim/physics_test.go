@@ -147,7 +147,7 @@ func TestFactsOfTheTrade(t *testing.T) {
 	for _, c := range []struct {
 		bird, drill string
 		rises       bool
-	}{{"wren-2", "come-back", true}, {"stilt-4", "come-back", false}} {
+	}{{"dipper-2", "come-back", true}, {"stilt-4", "come-back", false}} {
 		d := demoDrill(t, c.drill)
 		d.Pass.Part, d.Pass.LengthS, d.Start.Found = "whole", 0, true
 		d.Plan = DrillPlan{TalkS: 10}

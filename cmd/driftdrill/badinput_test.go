@@ -33,7 +33,7 @@ func bundledFile(t *testing.T, name string) string {
 func TestBadInput(t *testing.T) {
 	good := bundledFile(t, "elements/demo.tle")
 	drill := bundledFile(t, "drills/first-hold.toml")
-	bird := bundledFile(t, "birds/petrel-3.toml")
+	bird := bundledFile(t, "birds/fulmar-3.toml")
 	broken := writeInput(t, "broken.tle", strings.Replace(good, "1 999", "1 99x", -1))
 	cutShort := writeInput(t, "cut.tle", good[:40])
 	empty := writeInput(t, "empty.tle", "")
@@ -54,7 +54,7 @@ func TestBadInput(t *testing.T) {
 		{"drill with a misspelt key", "rehearse --drill %", misspelt, []string{"misspelt.toml", ":9", "stepp_hz"}},
 		{"drill that is no TOML", "fly --drill %", notTOML, []string{"not.toml", ":1"}},
 		{"bird with a wrong value", "rehearse --bird %", badBird, []string{"bird.toml"}},
-		{"no such bird", "rehearse --bird dodo-9", "", []string{`no bird "dodo-9"`, "petrel-3"}},
+		{"no such bird", "rehearse --bird dodo-9", "", []string{`no bird "dodo-9"`, "fulmar-3"}},
 		{"no element file", "rehearse --elements nowhere/gone.tle", "", []string{"no file nowhere/gone.tle"}},
 		{"element file that is broken", "rehearse --elements %", broken, []string{"broken.tle", ":2"}},
 		{"element file that was cut", "rehearse --elements %", cutShort, []string{"cut.tle"}},
@@ -65,10 +65,10 @@ func TestBadInput(t *testing.T) {
 		{"site that is no place", "rehearse --site over-there", "", []string{"--site", "over-there"}},
 		{"longitude that is nowhere", "passes --elements % --site 50,999", writeInput(t, "good.tle", good), []string{"--site", "999"}},
 		{"time that is none", "rehearse --from tomorrow", "", []string{"--from tomorrow", "2026-"}},
-		{"pass that does not exist", "rehearse --pass 4000", "", []string{"--pass 4000", "PETREL-3"}},
+		{"pass that does not exist", "rehearse --pass 4000", "", []string{"--pass 4000", "FULMAR-3"}},
 		{"pass at a time when nothing is up", "rehearse --pass 2026-11-21T00:30:00Z", "", []string{"--pass 2026-11-21T00:30:00Z", "not up", "next pass begins at 2026-11-21T"}},
 		{"pass that is no number", "rehearse --pass best", "", []string{"--pass best", "number"}},
-		{"pass that no bird makes", "rehearse --site 50,8 --drill %", writeInput(t, "never.toml", strings.Replace(drill, "[30, 55]", "[89.99, 90]", 1)), []string{"PETREL-3", "89.99"}},
+		{"pass that no bird makes", "rehearse --site 50,8 --drill %", writeInput(t, "never.toml", strings.Replace(drill, "[30, 55]", "[89.99, 90]", 1)), []string{"FULMAR-3", "89.99"}},
 		{"no such hand", "rehearse --hand third", "", []string{"--hand", `"third"`}},
 		{"seed that is no number", "rehearse --seed many", "", []string{"--seed", "many", "not a number", "rehearse --help"}},
 		{"form that is none", "rehearse --out xml", "", []string{"--out xml", "json"}},

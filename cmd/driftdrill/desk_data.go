@@ -321,7 +321,7 @@ func (w *deskWiring) chosenPass(ctx context.Context, r desk.RunRequest) (sim.Set
 }
 
 // usualBird is the bird file whose transponder stands in for one that is not known.
-const usualBird = "petrel-3"
+const usualBird = "fulmar-3"
 
 // birdFor returns the bird file of a set of elements, or a bird with the most
 // common transponder where there is none.

@@ -99,7 +99,7 @@ func TestRhythmOfTheCoach(t *testing.T) {
 		check(flight{drill: all[i].Name})
 	}
 	check(flight{drill: "come-back", bird: "lark-1", pass: "1"})
-	check(flight{drill: "come-back", bird: "petrel-3", pass: "2"})
+	check(flight{drill: "come-back", bird: "fulmar-3", pass: "2"})
 	if tested < 6 {
 		t.Errorf("%d lines of the coach speak of a rhythm; six are wanted", tested)
 	}
@@ -237,7 +237,7 @@ func TestOldElementsOnThePage(t *testing.T) {
 		want string
 	}{{"old", 40, "days old: up to 3 s early or late"}, {"of today", 0.2, ""}, {"from the future", -20, "later, or the clock is wrong: up to"}} {
 		t.Run(c.name, func(t *testing.T) {
-			e, err := orbit.Find(sets, "WREN-2")
+			e, err := orbit.Find(sets, "DIPPER-2")
 			if err != nil {
 				t.Fatal(err)
 			}

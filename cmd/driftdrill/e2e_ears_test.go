@@ -184,7 +184,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 	l.says("Up", "Fly now")
 	from := l.heard.frames()
 	l.do("key Return")
-	l.hearsOnce(from, 4*time.Second, "First hold on PETREL-3. Get ready.")
+	l.hearsOnce(from, 4*time.Second, "First hold on FULMAR-3. Get ready.")
 	l.until("three quiet seconds to pass", func() bool { return l.heard.frames() > from+5*48000 })
 	l.pulsesAreHeard()
 	l.heard.goesOn(t, from+48000, l.heard.frames())

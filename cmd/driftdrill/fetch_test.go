@@ -22,7 +22,7 @@ const (
 	larkSet = "LARK-1\n" +
 		"1 99901U 26901A   26324.12345678  .00001250  00000+0  71000-4 0  1002\n" +
 		"2 99901  97.4012  21.3345 0011234  84.1234 276.1240 15.20279803 12343\n"
-	wrenSet = "WREN-2\n" +
+	dipperSet = "DIPPER-2\n" +
 		"1 99902U 26902A   26323.91827364  .00003120  00000+0  16200-3 0  1016\n" +
 		"2 99902  97.5230 143.7781 0006721 201.4456 158.6421 15.08757383 20114\n"
 )
@@ -125,7 +125,7 @@ func TestFetchFromBadServers(t *testing.T) {
 		}},
 		{"an error page", "404", http.NotFound},
 		{"nothing", "is empty", func(http.ResponseWriter, *http.Request) {}},
-		{"the last set cut", "line 2", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, larkSet+wrenSet[:100]) }},
+		{"the last set cut", "line 2", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, larkSet+dipperSet[:100]) }},
 		{"a wrong checksum", "checksum", func(w http.ResponseWriter, _ *http.Request) {
 			fmt.Fprint(w, strings.Replace(larkSet, "1002\n", "1003\n", 1))
 		}},
@@ -152,14 +152,14 @@ func TestFetchFromBadServers(t *testing.T) {
 }
 
 func TestFetchReplacesAndKeepsTheOldOne(t *testing.T) {
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, larkSet+wrenSet) }))
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, larkSet+dipperSet) }))
 	defer server.Close()
 	s := newFetchStage(t)
 	got, err := s.fetch(context.Background(), server.URL, s.file)
 	if err != nil || len(got.sets) != 2 {
 		t.Fatalf("%d sets, %v", len(got.sets), err)
 	}
-	s.holds(t, larkSet+wrenSet)
+	s.holds(t, larkSet+dipperSet)
 	if before, err := os.ReadFile(s.file + ".before"); err != nil || string(before) != larkSet {
 		t.Errorf("the file before: %.40q, %v", before, err)
 	}
@@ -274,15 +274,15 @@ func TestElementCommands(t *testing.T) {
 		}
 		return path
 	}
-	good := write("good.txt", larkSet+wrenSet)
-	bad := write("bad.txt", strings.NewReplacer("97.4012", "97.40x2", "12343\n", "12342\n").Replace(larkSet)+wrenSet)
+	good := write("good.txt", larkSet+dipperSet)
+	bad := write("bad.txt", strings.NewReplacer("97.4012", "97.40x2", "12343\n", "12342\n").Replace(larkSet)+dipperSet)
 
 	status, out, errs := command(t, "elements", "check", good, "--at", "2026-11-25T00:00:00Z", "--out", "csv")
 	if status != exitDone || errs != "" || !strings.Contains(out, "LARK-1,99901,26901A,2026-11-20T02:57:46.666Z,4.877,94.6") {
 		t.Errorf("check: %d\n%s%s", status, out, errs)
 	}
 	status, out, errs = command(t, "elements", "check", bad, "--out", "text")
-	if status != exitUsage || !strings.Contains(out, "WREN-2") || !strings.Contains(errs, bad+":3:9: LARK-1: the inclination") {
+	if status != exitUsage || !strings.Contains(out, "DIPPER-2") || !strings.Contains(errs, bad+":3:9: LARK-1: the inclination") {
 		t.Errorf("check of a bad one: %d\n%s%s", status, out, errs)
 	}
 	for _, form := range []string{"json", "xml", "kvn", "csv"} {
@@ -292,7 +292,7 @@ func TestElementCommands(t *testing.T) {
 		}
 		back := write("back."+form, out)
 		status, out, errs = command(t, "elements", "convert", back, "--to", "tle")
-		if status != exitDone || out != larkSet+wrenSet {
+		if status != exitDone || out != larkSet+dipperSet {
 			t.Errorf("there and back by %s: %d %s\n%s", form, status, errs, out)
 		}
 	}

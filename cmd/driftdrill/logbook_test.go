@@ -22,7 +22,7 @@ func TestLogbookFromASheetToATrend(t *testing.T) {
 	if s, _, e := call("rehearse", "--drill", "come-back", "--hand", "regular", "--seed", "3", "--sheet", sheet); s != exitDone {
 		t.Fatal(e)
 	}
-	if s, _, e := call("logbook", "import", sheet, "--logbook", book, "--operator", "Wren"); s != exitDone || !strings.Contains(e, "1 runs taken") {
+	if s, _, e := call("logbook", "import", sheet, "--logbook", book, "--operator", "Dipper"); s != exitDone || !strings.Contains(e, "1 runs taken") {
 		t.Fatal(s, e)
 	}
 	if s, _, e := call("logbook", "import", sheet, "--logbook", book); s != exitDone || !strings.Contains(e, "1 were there already") {
@@ -30,11 +30,11 @@ func TestLogbookFromASheetToATrend(t *testing.T) {
 	}
 	s, out, e := call("logbook", "list", "--logbook", book, "--out", "json")
 	var rows []map[string]any
-	if err := json.Unmarshal([]byte(out), &rows); s != exitDone || err != nil || len(rows) != 1 || rows[0]["operator"] != "Wren" || rows[0]["why_not"] != "flown by a simulated hand" {
+	if err := json.Unmarshal([]byte(out), &rows); s != exitDone || err != nil || len(rows) != 1 || rows[0]["operator"] != "Dipper" || rows[0]["why_not"] != "flown by a simulated hand" {
 		t.Fatal(s, err, out, e)
 	}
 	page := filepath.Join(dir, "trend.html")
-	if s, out, e = call("logbook", "trend", "--logbook", book, "--out", "json", "--report", page); s != exitDone || !strings.Contains(out, `"operator":"Wren"`) {
+	if s, out, e = call("logbook", "trend", "--logbook", book, "--out", "json", "--report", page); s != exitDone || !strings.Contains(out, `"operator":"Dipper"`) {
 		t.Fatal(s, out, e)
 	}
 	if text, err := os.ReadFile(page); err != nil || !bytes.Contains(text, []byte("</html>")) {

@@ -162,7 +162,7 @@ func TestBadSkyAndPasses(t *testing.T) {
 		{"there is no file", []string{"sky", "--elements", "nothing.txt", "--site", "50,8"}},
 		{"is a folder", []string{"sky", "--elements", birdsFolder, "--site", "50,8"}},
 		{"pick one with --bird", []string{"sky", "--elements", leo, "--site", "50,8"}},
-		{"no bird is called", []string{"sky", "--elements", leo, "--bird", "heron-99", "--site", "50,8"}},
+		{"no bird is called", []string{"sky", "--elements", leo, "--bird", "dunlin-99", "--site", "50,8"}},
 		{"could be", []string{"sky", "--elements", leo, "--bird", "999", "--site", "50,8"}},
 		{"where?", []string{"passes", "--elements", leo}},
 		{"latitude 95", []string{"passes", "--elements", leo, "--site", "95,0"}},
@@ -276,7 +276,7 @@ func TestDialRules(t *testing.T) {
 }
 
 func TestDialPage(t *testing.T) {
-	for _, args := range [][]string{{"--bird", "lark-1", "--rule", "uplink"}, {"--bird", "petrel-3", "--rule", "both"}, {"--bird", "wren-2", "--rule", "downlink", "--every", "500"}} {
+	for _, args := range [][]string{{"--bird", "lark-1", "--rule", "uplink"}, {"--bird", "fulmar-3", "--rule", "both"}, {"--bird", "dipper-2", "--rule", "downlink", "--every", "500"}} {
 		path := filepath.Join(t.TempDir(), "card.pdf")
 		status, out, errs := command(t, append([]string{"dial", "--site", "50,8,150", "--from", "2026-11-25T08:00:00Z", "--pdf", path}, args...)...)
 		data, err := os.ReadFile(path)
@@ -291,7 +291,7 @@ func TestBadDial(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "card.pdf")
 	for says, args := range map[string][]string{
 		"which bird":             {},
-		"no bird \"heron\"":      {"--bird", "heron"},
+		"no bird \"dunlin\"":      {"--bird", "dunlin"},
 		"--rule sideways: give":  {"--bird", "lark-1", "--rule", "sideways"},
 		"what --rule uplink":     {"--bird", "lark-1", "--uplink", "435150000"},
 		"the passband of LARK-1": {"--bird", "lark-1", "--downlink", "146900000"},

@@ -31,7 +31,7 @@ func at(day int) time.Time { return time.Date(2026, 11, 1+day, 20, 0, 0, 0, time
 
 func TestAddListSheetAndTwice(t *testing.T) {
 	b := open(t, filepath.Join(t.TempDir(), "deep", "logbook.sqlite"))
-	text := sheetOf(t, 1, "Wren")
+	text := sheetOf(t, 1, "Dipper")
 	id, added, err := b.Add(ctx, Run{Flown: at(0), Sheet: text, Rating: rated(50)})
 	if err != nil || !added {
 		t.Fatal(id, added, err)
@@ -40,11 +40,11 @@ func TestAddListSheetAndTwice(t *testing.T) {
 	if err != nil || added || again != id {
 		t.Errorf("the same sheet again: id %d added %v %v, want id %d not added", again, added, err, id)
 	}
-	other, added, err := b.Add(ctx, Run{Flown: at(2), Sheet: sheetOf(t, 2, "Wren"), Rating: rated(60)})
+	other, added, err := b.Add(ctx, Run{Flown: at(2), Sheet: sheetOf(t, 2, "Dipper"), Rating: rated(60)})
 	if err != nil || !added {
 		t.Fatal(other, added, err)
 	}
-	list, err := b.List(ctx, Filter{Operator: "Wren", Marks: true})
+	list, err := b.List(ctx, Filter{Operator: "Dipper", Marks: true})
 	if err != nil || len(list) != 2 || list[0].ID != other || list[1].ID != id {
 		t.Fatalf("list %v %v", list, err)
 	}
@@ -59,7 +59,7 @@ func TestAddListSheetAndTwice(t *testing.T) {
 		t.Error("run 99 has a sheet")
 	}
 	names, err := b.Operators(ctx)
-	if err != nil || !cmp.Equal(names, []string{"Wren"}) {
+	if err != nil || !cmp.Equal(names, []string{"Dipper"}) {
 		t.Error(names, err)
 	}
 }
@@ -67,7 +67,7 @@ func TestAddListSheetAndTwice(t *testing.T) {
 func TestRepeatOfAPassDoesNotCount(t *testing.T) {
 	b := open(t, filepath.Join(t.TempDir(), "l.sqlite"))
 	s := template(t)
-	s.Operator = "Wren"
+	s.Operator = "Dipper"
 	for i, title := range []string{"first", "second"} { // another drill text makes another sheet, on the same pass and seed
 		s.Drill.Title = title
 		text, err := flown(s, nil)
@@ -98,7 +98,7 @@ func TestOneTryADayCounts(t *testing.T) {
 	}{{day, true, true}, {day.Add(30 * time.Minute), true, false}, {day.Add(40 * time.Minute), false, true}, {day.Add(2 * time.Hour), true, true}}
 	for i, try := range tries {
 		s := template(t)
-		s.Operator, s.Seed, s.Drill.Daily = "Wren", uint64(i+1), try.daily
+		s.Operator, s.Seed, s.Drill.Daily = "Dipper", uint64(i+1), try.daily
 		if !try.daily {
 			s.Drill.Name = "another"
 		}
@@ -129,7 +129,7 @@ func oldBook(t *testing.T) (path string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, q := range []string{migrations[0], "PRAGMA user_version = 1", "INSERT INTO operators VALUES (1, 'Wren')",
+	for _, q := range []string{migrations[0], "PRAGMA user_version = 1", "INSERT INTO operators VALUES (1, 'Dipper')",
 		`INSERT INTO runs VALUES (1, 1, x'00', 1000, 1000, 'd', 'D', 'B', 30, 'p', '', 1, 500, NULL, NULL, 0, 1, '', '{"hand":40,"sd":5}', '{}')`} {
 		if _, err := db.Exec(q); err != nil {
 			t.Fatal(err)
@@ -142,7 +142,7 @@ func oldBook(t *testing.T) (path string) {
 func TestMigrationMakesABackup(t *testing.T) {
 	path := oldBook(t)
 	b := open(t, path)
-	obs, err := b.Observations(ctx, "Wren")
+	obs, err := b.Observations(ctx, "Dipper")
 	if err != nil || len(obs) != 1 || obs[0].Value[0] != 40 || obs[0].SD[0] != 5 {
 		t.Errorf("after the migration: %v %v", obs, err)
 	}
@@ -199,7 +199,7 @@ func TestCheckSeesDamage(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "l.sqlite")
 	b := open(t, path)
 	for i := range 30 {
-		if _, _, err := b.Add(ctx, Run{Flown: at(i), Sheet: sheetOf(t, uint64(i+1), "Wren")}); err != nil {
+		if _, _, err := b.Add(ctx, Run{Flown: at(i), Sheet: sheetOf(t, uint64(i+1), "Dipper")}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -237,7 +237,7 @@ func TestFullDisk(t *testing.T) {
 	}
 	kept := 0
 	for i := range 40 {
-		text := sheetOf(t, uint64(i+1), "Wren")
+		text := sheetOf(t, uint64(i+1), "Dipper")
 		_, _, err := b.Add(ctx, Run{Flown: at(i), Sheet: text})
 		if err == nil {
 			kept++
@@ -364,7 +364,7 @@ func TestAsGoodAsOnesOwnRating(t *testing.T) {
 	add := func(n int, hand, sd float64) bool {
 		t.Helper()
 		s := template(t)
-		s.Operator, s.Seed = "Wren", uint64(n+1)
+		s.Operator, s.Seed = "Dipper", uint64(n+1)
 		s.Drill.Goal.Measure, s.Drill.Goal.Pass, s.Drill.Goal.Also, s.Drill.Goal.OwnRatingSD = "hold_index", 1001, nil, sd
 		text, err := flown(s, nil)
 		if err != nil {

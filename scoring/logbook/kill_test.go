@@ -142,7 +142,7 @@ func writeSetup(t *testing.T, dir string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	setup.Operator = "Wren"
+	setup.Operator = "Dipper"
 	text, err := json.Marshal(setup)
 	if err != nil {
 		t.Fatal(err)

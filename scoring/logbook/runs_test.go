@@ -26,10 +26,10 @@ func prepareRun(seed uint64, lengthS float64) (sim.Setup, error) {
 	}
 	d.Aids = sim.Aids{FadeTo: 1}
 	d.Pass.LengthS = lengthS
-	if text, err = assets.FS.ReadFile("birds/wren-2.toml"); err != nil {
+	if text, err = assets.FS.ReadFile("birds/dipper-2.toml"); err != nil {
 		return sim.Setup{}, err
 	}
-	bird, err := sim.ParseBird(text, "wren-2")
+	bird, err := sim.ParseBird(text, "dipper-2")
 	if err != nil {
 		return sim.Setup{}, err
 	}

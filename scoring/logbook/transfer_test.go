@@ -17,7 +17,7 @@ func TestExportAndImportGoRound(t *testing.T) {
 	dir := t.TempDir()
 	a := open(t, filepath.Join(dir, "a.sqlite"))
 	for i := range 4 {
-		if _, _, err := a.Add(ctx, Run{Operator: []string{"Wren", "Lark"}[i%2], Flown: at(i), Sheet: sheetOf(t, uint64(i+1), ""), Rating: rated(float64(40 + i))}); err != nil {
+		if _, _, err := a.Add(ctx, Run{Operator: []string{"Dipper", "Lark"}[i%2], Flown: at(i), Sheet: sheetOf(t, uint64(i+1), ""), Rating: rated(float64(40 + i))}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -58,7 +58,7 @@ func TestExportAndImportGoRound(t *testing.T) {
 
 func TestImportRefusesWhatDoesNotAgree(t *testing.T) {
 	dir := t.TempDir()
-	text := sheetOf(t, 1, "Wren")
+	text := sheetOf(t, 1, "Dipper")
 	lines := bytes.Split(text, []byte("\n"))
 	for i, l := range lines { // one command is taken out of the middle
 		if i > len(lines)/2 && bytes.Contains(l, []byte(`"do":"uplink"`)) {
@@ -85,7 +85,7 @@ func TestImportRefusesWhatDoesNotAgree(t *testing.T) {
 func TestCSV(t *testing.T) {
 	var out bytes.Buffer
 	found := 12.5
-	e := Entry{ID: 3, Operator: `Wren, "the small"`, Flown: at(0), Start: at(1), Drill: "come-back", Bird: "WREN-2", HoldIndex: 812.5, FoundS: &found, Counts: true, Rating: rated(56)}
+	e := Entry{ID: 3, Operator: `Dipper, "the small"`, Flown: at(0), Start: at(1), Drill: "come-back", Bird: "DIPPER-2", HoldIndex: 812.5, FoundS: &found, Counts: true, Rating: rated(56)}
 	if err := WriteCSV(&out, []Entry{e}); err != nil {
 		t.Fatal(err)
 	}
@@ -101,7 +101,7 @@ func TestCSV(t *testing.T) {
 func TestRemarkAfterANewFormula(t *testing.T) {
 	b := open(t, filepath.Join(t.TempDir(), "b.sqlite"))
 	for i := range 6 {
-		if _, _, err := b.Add(ctx, Run{Flown: at(i), Sheet: sheetOf(t, uint64(i+1), "Wren"), Rating: rated(50)}); err != nil {
+		if _, _, err := b.Add(ctx, Run{Flown: at(i), Sheet: sheetOf(t, uint64(i+1), "Dipper"), Rating: rated(50)}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -128,11 +128,11 @@ func fill(tb testing.TB, b *Book, n int) {
 		tb.Fatal(err)
 	}
 	defer tx.Rollback()
-	if _, err := tx.Exec("INSERT INTO operators VALUES (1, 'Wren')"); err != nil {
+	if _, err := tx.Exec("INSERT INTO operators VALUES (1, 'Dipper')"); err != nil {
 		tb.Fatal(err)
 	}
 	run, err := tx.Prepare(`INSERT INTO runs (operator, hash, flown, start, drill, title, bird, top_deg, pass, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating, marks, axes)
-		VALUES (1, ?, ?, 0, 'come-back', 'Come back', 'WREN-2', 40, ?, '', 1, 800, 10, 1, 0, 1, '', '{"hand":50,"sd":6}', '{"hold_index":800}', ?)`)
+		VALUES (1, ?, ?, 0, 'come-back', 'Come back', 'DIPPER-2', 40, ?, '', 1, 800, 10, 1, 0, 1, '', '{"hand":50,"sd":6}', '{"hold_index":800}', ?)`)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -167,7 +167,7 @@ func BenchmarkHundredThousandRuns(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			list, err := book.List(ctx, Filter{Operator: "Wren", Limit: 50})
+			list, err := book.List(ctx, Filter{Operator: "Dipper", Limit: 50})
 			if err != nil || len(list) != 50 {
 				b.Fatal(len(list), err)
 			}
@@ -180,7 +180,7 @@ func BenchmarkHundredThousandRuns(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			s, err := book.Trend(ctx, "Wren", at(5000))
+			s, err := book.Trend(ctx, "Dipper", at(5000))
 			if err != nil || s.Counted != 100_000 {
 				b.Fatal(s.Counted, err)
 			}

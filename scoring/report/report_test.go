@@ -122,14 +122,14 @@ func keep(t *testing.T, name string, text []byte) {
 
 func TestRunReport(t *testing.T) {
 	for _, c := range []struct{ drill, hand string }{{"come-back", "regular"}, {"low-overhead", "beginner"}, {"real-afternoon", "good"}, {"cold-find", "none"}, {"hear-the-shift", "regular"}} {
-		run := flown(t, c.drill, c.hand, func(s *sim.Setup) { s.Operator = `Wren <b>"&` })
+		run := flown(t, c.drill, c.hand, func(s *sim.Setup) { s.Operator = `Dipper <b>"&` })
 		var out bytes.Buffer
 		if err := Write(&out, run); err != nil {
 			t.Fatal(err)
 		}
 		text := out.String()
 		sound(t, text)
-		if strings.Contains(text, `Wren <b>`) {
+		if strings.Contains(text, `Dipper <b>`) {
 			t.Error("an operator's name was not escaped")
 		}
 		if run.Debrief.Exercise == nil && !strings.Contains(text, fmt.Sprintf("Held: %.0f", run.Debrief.HoldIndex)) {
@@ -156,12 +156,12 @@ func TestTrendReport(t *testing.T) {
 			at = at.AddDate(0, 0, 32)
 		}
 	}
-	runs := []logbook.Entry{{ID: 1, Flown: at, Drill: "d", Title: "Come back", Bird: "WREN-2", TopDeg: 40, HoldIndex: 812, Counts: true, Rating: &scoring.Rating{Hand: 56, SD: 6}},
-		{ID: 2, Flown: at, Drill: "d", Title: "Come back", Bird: "WREN-2", TopDeg: 40, HoldIndex: 640, WhyNot: "aids were on"}}
+	runs := []logbook.Entry{{ID: 1, Flown: at, Drill: "d", Title: "Come back", Bird: "DIPPER-2", TopDeg: 40, HoldIndex: 812, Counts: true, Rating: &scoring.Rating{Hand: 56, SD: 6}},
+		{ID: 2, Flown: at, Drill: "d", Title: "Come back", Bird: "DIPPER-2", TopDeg: 40, HoldIndex: 640, WhyNot: "aids were on"}}
 	for name, trend := range map[string]Trend{
-		"trend.html": {Operator: "Wren", Skill: scoring.SkillOf(obs, at), Runs: runs, Until: at, Next: &scoring.Suggestion{Title: "Come back", Why: "coming back is your weakest side (28 to 42)."}},
+		"trend.html": {Operator: "Dipper", Skill: scoring.SkillOf(obs, at), Runs: runs, Until: at, Next: &scoring.Suggestion{Title: "Come back", Why: "coming back is your weakest side (28 to 42)."}},
 		"empty.html": {Operator: "", Skill: scoring.SkillOf(nil, at), Until: at},
-		"one.html":   {Operator: "Wren", Skill: scoring.SkillOf(obs[:1], at), Until: at},
+		"one.html":   {Operator: "Dipper", Skill: scoring.SkillOf(obs[:1], at), Until: at},
 	} {
 		var out bytes.Buffer
 		if err := WriteTrend(&out, trend); err != nil {

@@ -53,10 +53,10 @@ type pass struct {
 }
 
 var passes = []pass{
-	{"A 1480 km low", "petrel-3", [2]float64{13, 18}},
-	{"B 1480 km high", "petrel-3", [2]float64{78, 90}},
-	{"C 800 km middle", "wren-2", [2]float64{27, 35}},
-	{"D 800 km high", "wren-2", [2]float64{78, 90}},
+	{"A 1480 km low", "fulmar-3", [2]float64{13, 18}},
+	{"B 1480 km high", "fulmar-3", [2]float64{78, 90}},
+	{"C 800 km middle", "dipper-2", [2]float64{27, 35}},
+	{"D 800 km high", "dipper-2", [2]float64{78, 90}},
 	{"E 500 km middle", "lark-1", [2]float64{27, 35}},
 	{"F 500 km high", "lark-1", [2]float64{78, 90}},
 }

@@ -224,7 +224,7 @@ func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", Lead), t.Width("00:00 to 00:00 UTC · 22 min", Small))+18, (right-w-x)*0.58)
 	c.Text(x, base, when, t.Fit(when, Lead, bx-x-10), c.Pal.Ink, Left)
 	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), lengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
-	if room := right - w - bx; room > t.Width("WREN-2", Lead) {
+	if room := right - w - bx; room > t.Width("DIPPER-2", Lead) {
 		c.Text(bx, base, t.Cut(e.Bird, Lead, room), Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), Left)
 	} else {
 		span = fmt.Sprintf("%s · %s to %s UTC", e.Bird, e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"))

@@ -44,7 +44,7 @@ type DrillEntry struct {
 	Brief       string // what to do
 	Trains      string // what it is good for, a few words
 	Goal        string // its pass mark
-	Flight      string // "PETREL-3, 5 min, tone"
+	Flight      string // "FULMAR-3, 5 min, tone"
 	Done        bool   // its pass mark was reached
 	Best, Last  string // "812", "18 of 20"; "" = not flown yet
 	Tries       []Try  // the last ones, oldest first
@@ -89,7 +89,7 @@ type PassEntry struct {
 // LeftRun is a run that was cut short by a closed window or a crash.
 type LeftRun struct {
 	Key   string
-	Title string // "Come back on WREN-2"
+	Title string // "Come back on DIPPER-2"
 	When  time.Time
 	Flown time.Duration
 }

@@ -27,7 +27,7 @@ func fakePages() Pages {
 			return fakePasses(), nil
 		},
 		Left: func(context.Context) ([]LeftRun, error) {
-			return []LeftRun{{Key: "a", Title: "Come back on WREN-2", When: fakeNow.Add(-time.Hour), Flown: 250 * time.Second}}, nil
+			return []LeftRun{{Key: "a", Title: "Come back on DIPPER-2", When: fakeNow.Add(-time.Hour), Flown: 250 * time.Second}}, nil
 		},
 		CheckSite:     func(string) (string, bool) { return "Quern Hill, 50.000° N, 8.000° E, locator JO40aa", true },
 		CheckElements: func(string) (string, bool) { return "the four bundled birds", true },
@@ -41,7 +41,7 @@ func fakePath() []DrillEntry {
 	for i, title := range []string{"First hold", "Hear the shift", "Which way round", "Slow climb", "Slow climb, by voice", "Top of the pass", "Come back",
 		"Cold find", "Weak and fading", "Wrong in one thing", "Busy passband", "Full low pass, overhead", "Two rules", "Both hands", "Real afternoon"} {
 		e := DrillEntry{Name: fmt.Sprint("drill-", i), Title: title, Number: i, Trains: "turning by feel while you listen", Goal: "Back within 50 Hz in 4 s, by the median",
-			Brief: "Ten seconds of talk, twenty of listening, four times over. Turn by feel, and be true again soon.", Flight: "WREN-2 · 800 km up · 3 min", OnPasses: true}
+			Brief: "Ten seconds of talk, twenty of listening, four times over. Turn by feel, and be true again soon.", Flight: "DIPPER-2 · 800 km up · 3 min", OnPasses: true}
 		if i < 4 {
 			e.Done, e.Flown, e.Best, e.Last = true, 3, "78 %", "74 %"
 			e.Tries = []Try{{Share: 0.7, Text: "56 %"}, {Share: 1.1, Passed: true, Text: "88 %"}, {Share: 1, Passed: true, Text: "80 %"}}
@@ -60,7 +60,7 @@ func fakePath() []DrillEntry {
 func fakePasses() []PassEntry {
 	var passes []PassEntry
 	for i, el := range []float64{13, 56, 12, 42, 88, 31, 9, 61} {
-		e := PassEntry{Key: fmt.Sprint(i), Bird: []string{"LARK-1", "WREN-2", "PETREL-3"}[i%3], AOS: fakeNow.Add(time.Duration(20+85*i) * time.Minute),
+		e := PassEntry{Key: fmt.Sprint(i), Bird: []string{"LARK-1", "DIPPER-2", "FULMAR-3"}[i%3], AOS: fakeNow.Add(time.Duration(20+85*i) * time.Minute),
 			AOSAzimuthDeg: 300, LOSAzimuthDeg: 120, MaxElevationDeg: el, TopRateHzS: 34, DriftHz: 11200, Bands: "435/146 MHz inverting", Difficulty: "steady work"}
 		e.Top, e.LOS = e.AOS.Add(7*time.Minute), e.AOS.Add(14*time.Minute)
 		for k := 0; k <= 28; k++ {
