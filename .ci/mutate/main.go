@@ -1,0 +1,174 @@
+// Command mutate changes the program on purpose, one small change at a time,
+// and counts how many of them a package's tests notice.
+//
+//	go run ./.ci/mutate [-n 60] [-seed 1] [-tags nodesk] [-only REGEXP] PACKAGE...
+//
+// It draws N changes for each package among the lines that the package's own
+// tests run: a comparison's edge or sense, an arithmetic or logical operator,
+// a sign, a whole number one greater, a statement left out. Each is compiled
+// in place of the file by an overlay, so that the tree is never touched. A
+// change that does not compile does not count. What survives is printed with
+// file and line: either a test is missing or the change makes no difference.
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"time"
+)
+
+// options are what the command line says.
+type options struct {
+	n    int            // changes for each package
+	seed uint64         // of the draw
+	tags string         // build tags
+	only *regexp.Regexp // files, by name
+	list bool           // print the sites and stop
+}
+
+// tally counts what became of the changes.
+type tally struct{ killed, survived int }
+
+func main() {
+	var o options
+	flag.IntVar(&o.n, "n", 60, "changes for each package")
+	flag.Uint64Var(&o.seed, "seed", 1, "seed of the draw")
+	flag.StringVar(&o.tags, "tags", "", "build tags")
+	only := flag.String("only", "", "files to change, a regular expression over their names")
+	flag.BoolVar(&o.list, "list", false, "print how many places there are and stop")
+	flag.Parse()
+	o.only = regexp.MustCompile(*only)
+	if err := run(o, flag.Args()); err != nil {
+		fmt.Fprintln(os.Stderr, "mutate:", err)
+		os.Exit(1)
+	}
+}
+
+func run(o options, packages []string) error {
+	var all tally
+	for _, p := range packages {
+		t, err := one(o, p)
+		if err != nil {
+			return fmt.Errorf("%s: %w", p, err)
+		}
+		fmt.Printf("%s: %s\n", p, t)
+		all.killed += t.killed
+		all.survived += t.survived
+	}
+	fmt.Printf("all: %s\n", all)
+	return nil
+}
+
+// String gives the share noticed with its 95 % interval (Wilson, JASA 22 (1927) 209).
+func (t tally) String() string {
+	n := float64(t.killed + t.survived)
+	if n == 0 {
+		return "no changes"
+	}
+	const z = 1.96
+	p := float64(t.killed) / n
+	middle := (p + z*z/(2*n)) / (1 + z*z/n)
+	half := z / (1 + z*z/n) * math.Sqrt(p*(1-p)/n+z*z/(4*n*n))
+	return fmt.Sprintf("%d of %d changes noticed, %.0f %% (95 %%: %.0f to %.0f)", t.killed, t.killed+t.survived, 100*p, 100*(middle-half), 100*(middle+half))
+}
+
+// one draws and tries the changes of one package.
+func one(o options, path string) (tally, error) {
+	var t tally
+	p, err := load(o, path)
+	if err != nil {
+		return t, err
+	}
+	sites, err := p.sites(o)
+	if err != nil {
+		return t, err
+	}
+	fmt.Printf("%s: %d places on lines that its tests run in %.1f s\n", path, len(sites), p.took.Seconds())
+	if o.list {
+		return t, nil
+	}
+	rng := rand.New(rand.NewPCG(o.seed, 0))
+	rng.Shuffle(len(sites), func(i, j int) { sites[i], sites[j] = sites[j], sites[i] })
+	dir, err := os.MkdirTemp("", "mutate")
+	if err != nil {
+		return t, err
+	}
+	defer os.RemoveAll(dir)
+	for _, s := range sites {
+		if t.killed+t.survived == o.n {
+			break
+		}
+		switch p.try(o, dir, s) {
+		case noticed:
+			t.killed++
+		case survived:
+			t.survived++
+			fmt.Printf("  survived %s:%d: %s\n", filepath.Base(s.file), s.line, s.what)
+		}
+	}
+	return t, nil
+}
+
+// fate is what became of one change.
+type fate int
+
+const (
+	unbuildable fate = iota
+	noticed
+	survived
+)
+
+// try compiles the package with one change and runs its tests.
+func (p *pkg) try(o options, dir string, s site) fate {
+	text, err := os.ReadFile(s.file)
+	if err != nil {
+		return unbuildable
+	}
+	changed := filepath.Join(dir, "changed.go")
+	mutant := append(append(append([]byte(nil), text[:s.from]...), s.by...), text[s.to:]...)
+	if err := os.WriteFile(changed, mutant, 0o600); err != nil {
+		return unbuildable
+	}
+	overlay, _ := json.Marshal(map[string]map[string]string{"Replace": {s.file: changed}})
+	overlayFile := filepath.Join(dir, "overlay.json")
+	if err := os.WriteFile(overlayFile, overlay, 0o600); err != nil {
+		return unbuildable
+	}
+	limit := 5*p.took + time.Minute
+	ctx, cancel := context.WithTimeout(context.Background(), limit)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, "go", "test", "-tags", o.tags, "-overlay", overlayFile, "-vet=off", "-failfast", "-count=1", "-timeout", limit.String(), p.path)
+	cmd.WaitDelay = time.Second
+	out, err := cmd.CombinedOutput()
+	var exit *exec.ExitError
+	switch {
+	case err == nil:
+		return survived
+	case ctx.Err() != nil: // it never ends: somebody would notice
+		return noticed
+	case errors.As(err, &exit) && (bytes.Contains(out, []byte("[build failed]")) || bytes.Contains(out, []byte("[setup failed]"))):
+		return unbuildable
+	}
+	return noticed
+}
+
+// goCommand runs the go command and returns its standard output.
+func goCommand(args ...string) (string, error) {
+	out, err := exec.Command("go", args...).Output()
+	var exit *exec.ExitError
+	if errors.As(err, &exit) {
+		err = fmt.Errorf("go %s: %s", args[0], strings.TrimSpace(string(exit.Stderr)+string(out)))
+	}
+	return string(out), err
+}
