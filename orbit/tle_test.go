@@ -125,7 +125,7 @@ func TestOrphanLines(t *testing.T) {
 		larkLine1 + "\n":                  "no line 2",
 		larkLine2 + "\n":                  "no line 1",
 		"hello\nworld\n":                  "neither an element line nor a name",
-		"LARK-1\nDIPPER-2\n" + larkLine1:    "neither an element line nor a name",
+		"LARK-1\nDIPPER-2\n" + larkLine1:  "neither an element line nor a name",
 		"0 LARK-1\n" + larkLine2 + "\n\n": "no line 1",
 	} {
 		sets, problems := ReadElements(strings.NewReader(text), "f")

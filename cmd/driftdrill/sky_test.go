@@ -291,7 +291,7 @@ func TestBadDial(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "card.pdf")
 	for says, args := range map[string][]string{
 		"which bird":             {},
-		"no bird \"dunlin\"":      {"--bird", "dunlin"},
+		"no bird \"dunlin\"":     {"--bird", "dunlin"},
 		"--rule sideways: give":  {"--bird", "lark-1", "--rule", "sideways"},
 		"what --rule uplink":     {"--bird", "lark-1", "--uplink", "435150000"},
 		"the passband of LARK-1": {"--bird", "lark-1", "--downlink", "146900000"},
