@@ -19,6 +19,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/orbit"
 	"driftdrill/sim"
+	"driftdrill/sim/card"
 
 	"github.com/adrg/xdg"
 )
@@ -178,8 +179,7 @@ func (w *deskWiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Pro
 		return nil, err
 	}
 	from := time.Now().UTC()
-	plan := &passSearchPlan{here: passSite{site, mask}, from: from, to: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))),
-		options: orbit.PassOptions{}}
+	plan := &card.Search{Here: card.Place{Site: site, Mask: mask}, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1}
 	var all []desk.PassEntry
 	var fault error
 	for i, e := range sets {
@@ -187,8 +187,8 @@ func (w *deskWiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Pro
 			return nil, ctx.Err()
 		}
 		tell(i, len(sets))
-		b := chosenBird{elements: e, plan: planOf(birds, e)}
-		found, err := searchOne(b, plan, 1)
+		b := card.Bird{Elements: e, Plan: planOf(birds, e)}
+		found, err := plan.One(b)
 		if err != nil {
 			fault = fmt.Errorf("%s: %w", e.Label(), err)
 		}
@@ -217,33 +217,33 @@ func (w *deskWiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Pro
 // oldWords says what is wrong with the age of elements for a pass, and what it
 // can cost; "" where it is as it should be.
 func oldWords(e orbit.Elements, aos, los time.Time) string {
-	age := elementAge(e, aos, los)
-	if age.plain() {
+	age := card.AgeOf(e, aos, los)
+	if age.Plain() {
 		return ""
 	}
-	how := fmt.Sprintf("%.0f days old", age.afterDays)
-	if age.beforeDays > plainBeforeDays {
-		how = fmt.Sprintf("made for %.0f days later, or the clock is wrong", math.Ceil(age.beforeDays))
+	how := fmt.Sprintf("%.0f days old", age.AfterDays)
+	if age.Early() {
+		how = fmt.Sprintf("made for %.0f days later, or the clock is wrong", math.Ceil(age.BeforeDays))
 	}
-	return fmt.Sprintf("%s: up to %.0f s early or late", how, math.Ceil(age.lateS(e)))
+	return fmt.Sprintf("%s: up to %.0f s early or late", how, math.Ceil(age.LateS(e)))
 }
 
 // hillPoints is how many points the small hill of a pass has.
 const hillPoints = 28
 
-func passEntry(b chosenBird, site orbit.Site, p foundPass) (desk.PassEntry, error) {
-	bird, err := orbit.NewPropagator(b.elements)
+func passEntry(b card.Bird, site orbit.Site, p card.Found) (desk.PassEntry, error) {
+	bird, err := orbit.NewPropagator(b.Elements)
 	if err != nil {
 		return desk.PassEntry{}, err
 	}
 	o := orbit.NewObserver(bird, site, 0)
 	e := desk.PassEntry{
-		Key: passKey(b.elements, p.Max), Bird: b.elements.Label(), AOS: p.AOS, Top: p.Max, LOS: p.LOS,
+		Key: passKey(b.Elements, p.Max), Bird: b.Elements.Label(), AOS: p.AOS, Top: p.Max, LOS: p.LOS,
 		AOSAzimuthDeg: p.AOSAzimuthDeg, LOSAzimuthDeg: p.LOSAzimuthDeg, MaxElevationDeg: p.MaxElevationDeg,
-		TopRateHzS: p.drift.peakHzS, DriftHz: p.drift.netHz, Bands: b.bandWords(), Difficulty: p.drift.difficulty(),
+		TopRateHzS: p.Drift.PeakHzS, DriftHz: p.Drift.NetHz, Bands: b.BandWords(), Difficulty: p.Drift.Difficulty(),
 	}
-	if b.elements.Name != "" {
-		e.Bird = b.elements.Name
+	if b.Elements.Name != "" {
+		e.Bird = b.Elements.Name
 	}
 	// Evenly in time, and close together round the culmination, where a high pass is sharp.
 	span := p.LOS.Sub(p.AOS)

@@ -12,6 +12,7 @@ import (
 
 	"driftdrill/orbit"
 	"driftdrill/sim"
+	"driftdrill/sim/card"
 
 	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
@@ -32,26 +33,20 @@ func (s *source) flags(cmd *cobra.Command) {
 	fl.BoolVar(&s.lenient, "lenient", false, "take sets with a wrong or missing checksum, with a warning")
 }
 
-// chosenBird is one bird picked from the elements.
-type chosenBird struct {
-	elements orbit.Elements
-	plan     *sim.Bird // its transponders, where a bird file was given
-}
-
 // mostProblems is how many problems with elements are told before they are summed up.
 const mostProblems = 8
 
 // load reads the elements and picks the birds; none named takes all. Problems
 // with sets that are not needed are told on stderr. Errors are bad input.
-func (s *source) load(cmd *cobra.Command) ([]chosenBird, error) {
+func (s *source) load(cmd *cobra.Command) ([]card.Bird, error) {
 	sets, err := s.sets(cmd)
 	if err != nil {
 		return nil, err
 	}
-	var chosen []chosenBird
+	var chosen []card.Bird
 	if len(s.birds) == 0 {
 		for _, e := range sets {
-			chosen = append(chosen, chosenBird{elements: e})
+			chosen = append(chosen, card.Bird{Elements: e})
 		}
 		return chosen, nil
 	}
@@ -66,17 +61,17 @@ func (s *source) load(cmd *cobra.Command) ([]chosenBird, error) {
 }
 
 // pick finds one bird by name, number or bird file.
-func pick(sets []orbit.Elements, name string) (chosenBird, error) {
+func pick(sets []orbit.Elements, name string) (card.Bird, error) {
 	if !strings.HasSuffix(strings.ToLower(name), ".toml") {
 		e, err := orbit.Find(sets, name)
-		return chosenBird{elements: e}, err
+		return card.Bird{Elements: e}, err
 	}
 	plan, err := findBird(name)
 	if err != nil {
-		return chosenBird{}, err
+		return card.Bird{}, err
 	}
 	e, err := elementsOf(sets, plan)
-	return chosenBird{elements: e, plan: &plan}, err
+	return card.Bird{Elements: e, Plan: &plan}, err
 }
 
 // elementsOf finds the elements of a bird by its catalogue number, else by its name.

@@ -4,14 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"driftdrill/orbit"
+	"driftdrill/sim/card"
 
 	"github.com/spf13/cobra"
 )
@@ -68,21 +66,6 @@ files may follow the first.`,
 	return cmd
 }
 
-// passSite is a place and what hides the sky there.
-type passSite struct {
-	site orbit.Site
-	mask orbit.HorizonMask
-}
-
-// passSearchPlan is a checked request.
-type passSearchPlan struct {
-	here     passSite
-	there    *passSite
-	from, to time.Time
-	options  orbit.PassOptions
-	judge    bool // difficulty and sunlight are shown, also for birds without a bird file
-}
-
 func (r *passesRequest) run(cmd *cobra.Command) error {
 	plan, err := r.plan(cmd)
 	if err != nil {
@@ -96,15 +79,15 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 		return badInput("--days %g for %d birds is more than %d bird-days; ask for less at once", r.days, len(birds), mostBirdDays)
 	}
 	for _, b := range birds {
-		if b.plan != nil && (r.transponder < 1 || r.transponder > len(b.plan.Transponders)) {
-			return badInput("--transponder %d: %s has %d", r.transponder, b.plan.Name, len(b.plan.Transponders))
+		if b.Plan != nil && (r.transponder < 1 || r.transponder > len(b.Plan.Transponders)) {
+			return badInput("--transponder %d: %s has %d", r.transponder, b.Plan.Name, len(b.Plan.Transponders))
 		}
-		if b.plan != nil || len(birds) <= mostProblems {
-			warnOfAge(cmd.ErrOrStderr(), b, plan.here.site, plan.from, plan.to)
+		if b.Plan != nil || len(birds) <= mostProblems {
+			warnOfAge(cmd.ErrOrStderr(), b, plan.Here.Site, plan.From, plan.To)
 		}
 	}
-	plan.judge = r.form != "csv"
-	found, faults := searchAll(birds, plan, r.transponder)
+	plan.Judge = r.form != "csv"
+	found, faults := plan.All(birds)
 	if err := printPasses(cmd.OutOrStdout(), found, birds, r); err != nil {
 		return err
 	}
@@ -129,22 +112,22 @@ func reportFaults(cmd *cobra.Command, faults []error, birds int) error {
 	return nil
 }
 
-func (r *passesRequest) plan(cmd *cobra.Command) (*passSearchPlan, error) {
-	p := &passSearchPlan{}
+func (r *passesRequest) plan(cmd *cobra.Command) (*card.Search, error) {
+	p := &card.Search{Transponder: r.transponder}
 	var err error
 	if r.form, err = tableForm(cmd, r.form); err != nil {
 		return nil, err
 	}
-	if p.here.site, p.here.mask, err = parseSite("--site", r.site); err != nil {
+	if p.Here.Site, p.Here.Mask, err = parseSite("--site", r.site); err != nil {
 		return nil, err
 	}
 	if r.with != "" {
-		p.there = &passSite{}
-		if p.there.site, p.there.mask, err = parseSite("--with", r.with); err != nil {
+		p.There = &card.Place{}
+		if p.There.Site, p.There.Mask, err = parseSite("--with", r.with); err != nil {
 			return nil, err
 		}
 	}
-	if p.from, err = parseTime("--from", r.from); err != nil {
+	if p.From, err = parseTime("--from", r.from); err != nil {
 		return nil, err
 	}
 	switch {
@@ -155,100 +138,14 @@ func (r *passesRequest) plan(cmd *cobra.Command) (*passSearchPlan, error) {
 	case !(r.ut1 >= -1 && r.ut1 <= 1):
 		return nil, badInput("--ut1-utc %g: UT1-UTC stays within one second", r.ut1)
 	}
-	p.to = p.from.Add(time.Duration(r.days * 24 * float64(time.Hour)))
-	p.options = orbit.PassOptions{MinElevationDeg: r.above, UT1MinusUTC: r.ut1}
+	p.To = p.From.Add(time.Duration(r.days * 24 * float64(time.Hour)))
+	p.Options = orbit.PassOptions{MinElevationDeg: r.above, UT1MinusUTC: r.ut1}
 	return p, nil
 }
 
-// foundPass is one pass and what the command says about it.
-type foundPass struct {
-	orbit.Pass
-	drift  passDrift
-	own    bool   // the drift is that of a bird file's transponder
-	sunlit string // "yes", "no", or how it changes
-}
-
-// searchAll searches all birds on all cores and returns their passes by AOS,
-// and the errors of birds whose elements broke down.
-func searchAll(birds []chosenBird, plan *passSearchPlan, transponder int) ([]foundPass, []error) {
-	found := make([][]foundPass, len(birds))
-	faults := make([]error, len(birds))
-	next := make(chan int)
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(birds)) {
-		wait.Go(func() {
-			for i := range next {
-				found[i], faults[i] = searchOne(birds[i], plan, transponder)
-			}
-		})
-	}
-	for i := range birds {
-		next <- i
-	}
-	close(next)
-	wait.Wait()
-	all := slices.Concat(found...)
-	slices.SortStableFunc(all, func(a, b foundPass) int { return a.AOS.Compare(b.AOS) })
-	return all, slices.DeleteFunc(faults, func(err error) bool { return err == nil })
-}
-
-// searchOne finds the passes of one bird.
-func searchOne(b chosenBird, plan *passSearchPlan, transponder int) ([]foundPass, error) {
-	bird, err := orbit.NewPropagator(b.elements)
-	if err != nil {
-		return nil, err
-	}
-	options := plan.options
-	options.Mask = plan.here.mask
-	passes, fault := orbit.FindPasses(bird, plan.here.site, plan.from, plan.to, options)
-	o := orbit.NewObserver(bird, plan.here.site, options.UT1MinusUTC)
-	if plan.there != nil {
-		options.Mask = plan.there.mask
-		there, err := orbit.FindPasses(bird, plan.there.site, plan.from, plan.to, options)
-		if fault == nil {
-			fault = err
-		}
-		passes = o.Together(passes, there)
-	}
-	link, own := b.link(transponder)
-	found := make([]foundPass, len(passes))
-	for i, p := range passes {
-		found[i] = foundPass{Pass: p, own: own}
-		if own || plan.judge {
-			if found[i].drift, err = driftOf(o, p, link); err != nil {
-				return found[:i], err
-			}
-		}
-		if plan.judge {
-			found[i].sunlit = sunOn(o, p)
-		}
-	}
-	return found, fault
-}
-
-// sunOn says whether the Sun shines on the bird during a pass.
-func sunOn(o *orbit.Observer, p orbit.Pass) string {
-	lit := func(t time.Time) bool {
-		_, position, err := o.LookTEME(t)
-		return err == nil && orbit.Sunlit(position, t)
-	}
-	rise, top, set := lit(p.AOS), lit(p.Max), lit(p.LOS)
-	switch {
-	case rise && top && set:
-		return "yes"
-	case !rise && !top && !set:
-		return "no"
-	case rise && !set:
-		return "at first"
-	case !rise && set:
-		return "later"
-	}
-	return "partly"
-}
-
 // printPasses lays the passes out. Columns that only people and JSON get stand last.
-func printPasses(w io.Writer, found []foundPass, birds []chosenBird, r *passesRequest) error {
-	withPlan := slices.ContainsFunc(birds, func(b chosenBird) bool { return b.plan != nil })
+func printPasses(w io.Writer, found []card.Found, birds []card.Bird, r *passesRequest) error {
+	withPlan := slices.ContainsFunc(birds, func(b card.Bird) bool { return b.Plan != nil })
 	t := &table{columns: []column{
 		{"bird", "bird"}, {"aos_utc", "AOS"}, {"aos_azimuth_deg", "from"},
 		{"max_elevation_utc", "highest"}, {"max_elevation_deg", "deg"},
@@ -265,17 +162,17 @@ func printPasses(w io.Writer, found []foundPass, birds []chosenBird, r *passesRe
 		lasts := p.LOS.Sub(p.AOS)
 		row := []cell{
 			word(p.Bird), {stamp(p.AOS), clock(p.AOS, r.local)}, fixed(p.AOSAzimuthDeg, 4, 0),
-			{stamp(p.Max), clockOfDay(p.Max, r.local)}, fixed(p.MaxElevationDeg, 5, 1),
+			{stamp(p.Max), card.ClockOfDay(p.Max, zone(r.local))}, fixed(p.MaxElevationDeg, 5, 1),
 			word(stamp(p.TCA)), fixed(p.TCARangeKm, 4, 0),
-			{stamp(p.LOS), clockOfDay(p.LOS, r.local)}, fixed(p.LOSAzimuthDeg, 4, 0),
-			{fixed(lasts.Seconds(), 3, 0).value, minutesText(lasts)},
+			{stamp(p.LOS), card.ClockOfDay(p.LOS, zone(r.local))}, fixed(p.LOSAzimuthDeg, 4, 0),
+			{fixed(lasts.Seconds(), 3, 0).value, card.Minutes(lasts)},
 		}
-		if withPlan && p.own {
-			row = append(row, fixed(p.drift.netHz, 1, 0), fixed(p.drift.peakHzS, 2, 0))
+		if withPlan && p.Own {
+			row = append(row, fixed(p.Drift.NetHz, 1, 0), fixed(p.Drift.PeakHzS, 2, 0))
 		} else if withPlan {
 			row = append(row, cell{}, cell{})
 		}
-		row = append(row, word(p.drift.difficulty()), word(p.sunlit), cell{value: p.UpAtStart}, cell{value: p.UpAtStop})
+		row = append(row, word(p.Drift.Difficulty()), word(p.Sunlit), cell{value: p.UpAtStart}, cell{value: p.UpAtStop})
 		if err := printer.add(row); err != nil {
 			return err
 		}
@@ -283,36 +180,27 @@ func printPasses(w io.Writer, found []foundPass, birds []chosenBird, r *passesRe
 	return printer.close()
 }
 
-// clockOfDay formats a time of day for people.
-func clockOfDay(t time.Time, local bool) string {
+// zone is where the times that people read are: here, or UTC.
+func zone(local bool) *time.Location {
 	if local {
-		return t.Round(time.Second).Local().Format("15:04:05")
+		return time.Local
 	}
-	return t.Round(time.Second).UTC().Format("15:04:05")
-}
-
-// minutesText writes a length as people say it, "12:34" or "3 h 07 min".
-func minutesText(d time.Duration) string {
-	s := int(math.Round(d.Seconds()))
-	if s >= 3600 {
-		return fmt.Sprintf("%d h %02d min", s/3600, s/60%60)
-	}
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
+	return time.UTC
 }
 
 // warnOfAge warns on stderr where elements are used more than a week from
 // their epoch or before it, with the size of the error.
-func warnOfAge(w io.Writer, b chosenBird, site orbit.Site, from, to time.Time) {
-	age := elementAge(b.elements, from, to)
-	if age.plain() {
+func warnOfAge(w io.Writer, b card.Bird, site orbit.Site, from, to time.Time) {
+	age := card.AgeOf(b.Elements, from, to)
+	if age.Plain() {
 		return
 	}
 	var line strings.Builder
-	fmt.Fprintf(&line, "driftdrill: the elements of %s are %s", b.elements.Label(), age)
-	if hz, err := ageErrorHz(b, site, age, from); err == nil {
-		fmt.Fprintf(&line, ": your dial can be off by some %.0f Hz at TCA (%s on the way, %s)", hz, secondsText(age.lateS(b.elements)), b.bandWords())
-	} else if errors.Is(err, errNoPass) {
-		fmt.Fprintf(&line, ": the bird can be %s early or late", secondsText(age.lateS(b.elements)))
+	fmt.Fprintf(&line, "driftdrill: the elements of %s are %s", b.Elements.Label(), age)
+	if hz, err := card.AgeErrorHz(b, site, age, from); err == nil {
+		fmt.Fprintf(&line, ": your dial can be off by some %.0f Hz at TCA (%s on the way, %s)", hz, secondsText(age.LateS(b.Elements)), b.BandWords())
+	} else if errors.Is(err, card.ErrNoPass) {
+		fmt.Fprintf(&line, ": the bird can be %s early or late", secondsText(age.LateS(b.Elements)))
 	}
 	fmt.Fprintln(w, line.String()+"; fetch fresh ones")
 }

@@ -75,11 +75,11 @@ func (r *skyRequest) run(cmd *cobra.Command) error {
 	if len(birds) != 1 {
 		var sets []orbit.Elements
 		for _, b := range birds {
-			sets = append(sets, b.elements)
+			sets = append(sets, b.Elements)
 		}
 		return badInput("sky shows one bird, but there are %s; pick one with --bird", orbit.ListBirds(sets))
 	}
-	bird, err := orbit.NewPropagator(birds[0].elements)
+	bird, err := orbit.NewPropagator(birds[0].Elements)
 	if err != nil {
 		return usageError{err}
 	}

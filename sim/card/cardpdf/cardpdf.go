@@ -1,9 +1,12 @@
-package main
+// Package cardpdf draws a dial card as one A4 page for the bag.
+package cardpdf
 
 import (
 	"bytes"
 	"fmt"
 	"math"
+
+	"driftdrill/sim/card"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -20,29 +23,31 @@ const (
 	tableTop    = 62.0
 	tableBottom = pageHeight - 17
 	mostRow     = 8.6 // tallest row
-	leastRow    = 4.6 // lowest row that can still be read on a hill
-
-	mostPageRows = 46 // rows of that height, besides the heads
 )
+
+// MostRows is how many rows fit on the page besides the heads, 4.6 mm each, the
+// lowest that can still be read on a hill.
+const MostRows = 46
 
 // page is a dial card being drawn.
 type page struct {
 	*fpdf.Fpdf
 	text func(string) string // UTF-8 to the font's own characters
-	card *dialCard
+	of   *card.Card
 }
 
-// writeDialPDF writes the card as one A4 page.
-func writeDialPDF(file string, c *dialCard) error {
-	if len(c.rows) > mostPageRows {
-		return badInput("--pdf: %d rows do not fit on one page (%d do); take a longer --step or a larger --every", len(c.rows), mostPageRows)
+// New draws a card and returns the page as a PDF file, the same each time.
+// creator is the program's name and version, for the file's properties.
+func New(c *card.Card, creator string) ([]byte, error) {
+	if len(c.Rows) > MostRows {
+		return nil, fmt.Errorf("%d rows do not fit on one page (%d do); take a longer --step or a larger --every", len(c.Rows), MostRows)
 	}
-	p := &page{Fpdf: fpdf.New("P", "mm", "A4", ""), card: c}
+	p := &page{Fpdf: fpdf.New("P", "mm", "A4", ""), of: c}
 	p.text = p.UnicodeTranslatorFromDescriptor("")
-	p.SetTitle("Dial card "+c.bird.Name, true)
-	p.SetCreator("driftdrill "+version, true)
-	p.SetCreationDate(c.pass.AOS)
-	p.SetModificationDate(c.pass.AOS)
+	p.SetTitle("Dial card "+c.Bird.Name, true)
+	p.SetCreator(creator, true)
+	p.SetCreationDate(c.Pass.AOS)
+	p.SetModificationDate(c.Pass.AOS)
 	p.SetAutoPageBreak(false, 0)
 	p.AddPage()
 	p.head()
@@ -51,10 +56,8 @@ func writeDialPDF(file string, c *dialCard) error {
 	p.side(tableTop + sideWidth + 9)
 	p.foot()
 	var b bytes.Buffer
-	if err := p.Output(&b); err != nil {
-		return err
-	}
-	return writeWhole(file, b.Bytes())
+	err := p.Output(&b)
+	return b.Bytes(), err
 }
 
 // put writes text at a place; align as fpdf has it ("L", "R", "C").
@@ -73,16 +76,16 @@ func (p *page) fit(x, y, width, height float64, style string, size float64, alig
 }
 
 func (p *page) head() {
-	c := p.card
+	c := p.of
 	full := pageWidth - 2*pageMargin
-	p.put(pageMargin, 9, 90, 12, "B", 32, "L", c.bird.Name)
-	p.fit(pageMargin+92, 9, full-92, 6, "B", 12, "R", c.dateText())
-	p.fit(pageMargin+92, 15, full-92, 6, "", 12, "R", placeText(c.site))
+	p.put(pageMargin, 9, 90, 12, "B", 32, "L", c.Bird.Name)
+	p.fit(pageMargin+92, 9, full-92, 6, "B", 12, "R", c.DateLine())
+	p.fit(pageMargin+92, 15, full-92, 6, "", 12, "R", card.SiteWords(c.Site))
 	third := full / 3
 	stops := [3][2]string{
-		{"up " + clockOfDay(c.pass.AOS, c.local), fmt.Sprintf("from %.0f°", c.pass.AOSAzimuthDeg)},
-		{"top " + clockOfDay(c.pass.Max, c.local), fmt.Sprintf("%.0f° high", c.pass.MaxElevationDeg)},
-		{"down " + clockOfDay(c.pass.LOS, c.local), fmt.Sprintf("to %.0f°", c.pass.LOSAzimuthDeg)},
+		{"up " + card.ClockOfDay(c.Pass.AOS, c.Zone), fmt.Sprintf("from %.0f°", c.Pass.AOSAzimuthDeg)},
+		{"top " + card.ClockOfDay(c.Pass.Max, c.Zone), fmt.Sprintf("%.0f° high", c.Pass.MaxElevationDeg)},
+		{"down " + card.ClockOfDay(c.Pass.LOS, c.Zone), fmt.Sprintf("to %.0f°", c.Pass.LOSAzimuthDeg)},
 	}
 	for i, s := range stops {
 		x := pageMargin + float64(i)*third
@@ -92,48 +95,48 @@ func (p *page) head() {
 	p.SetFillColor(0, 0, 0)
 	p.Rect(pageMargin, 40, full, 17, "F")
 	p.SetTextColor(255, 255, 255)
-	p.fit(pageMargin+3, 41.5, full-6, 8, "B", 19, "L", c.ruleLine())
-	p.fit(pageMargin+3, 49, full-6, 6.5, "B", 13, "L", c.sidebandLine())
+	p.fit(pageMargin+3, 41.5, full-6, 8, "B", 19, "L", c.RuleLine())
+	p.fit(pageMargin+3, 49, full-6, 6.5, "B", 13, "L", c.SidebandLine())
 	p.SetTextColor(0, 0, 0)
 }
 
 // rows draws the table: time, the dial or dials to set, azimuth and elevation.
 func (p *page) rows() {
-	c := p.card
-	both := c.rule == ruleBoth
-	heads := []string{"time", c.rule, "look to", "up", "Hz/s"}
+	c := p.of
+	both := c.Rule == card.RuleBoth
+	heads := []string{"time", c.Rule, "look to", "up", "Hz/s"}
 	widths := []float64{28, 44, 17, 12, 15}
 	if both {
 		heads = []string{"time", "uplink", "downlink", "look to", "up"}
 		widths = []float64{25, 33, 33, 14.5, 10.5}
 	}
-	height := min(mostRow, (tableBottom-tableTop)/float64(len(c.rows)+1))
+	height := min(mostRow, (tableBottom-tableTop)/float64(len(c.Rows)+1))
 	size := p.rowSize(height*2.1, widths, both)
 	x := pageMargin
 	for i, h := range heads {
 		p.fit(x, tableTop, widths[i], height, "B", min(11, size), "R", h)
 		x += widths[i]
 	}
-	for k, r := range c.rows {
+	for k, r := range c.Rows {
 		y := tableTop + height*float64(k+1)
 		p.line(y, k)
-		if r.mark == "TCA" {
+		if r.Mark == "TCA" {
 			p.SetFillColor(215, 215, 215)
 			p.Rect(pageMargin, y, tableWidth, height, "F")
 		}
-		turned := r.uplinkHz
-		if c.rule == ruleDownlink {
-			turned = r.downHz
+		turned := r.UplinkHz
+		if c.Rule == card.RuleDownlink {
+			turned = r.DownlinkHz
 		}
-		cells := []string{clockOfDay(r.at, c.local), megahertz(turned, c.radioStep),
-			fmt.Sprintf("%.0f°", r.look.AzimuthDeg), fmt.Sprintf("%.0f°", math.Abs(r.look.ElevationDeg)), fmt.Sprintf("%.0f", math.Abs(r.rateHzS))}
+		cells := []string{card.ClockOfDay(r.At, c.Zone), card.Megahertz(turned, c.RadioStepHz),
+			fmt.Sprintf("%.0f°", r.Look.AzimuthDeg), fmt.Sprintf("%.0f°", math.Abs(r.Look.ElevationDeg)), fmt.Sprintf("%.0f", math.Abs(r.RateHzS))}
 		if both {
-			cells = []string{cells[0], megahertz(r.uplinkHz, c.radioStep), megahertz(r.downHz, c.radioStep), cells[2], cells[3]}
+			cells = []string{cells[0], card.Megahertz(r.UplinkHz, c.RadioStepHz), card.Megahertz(r.DownlinkHz, c.RadioStepHz), cells[2], cells[3]}
 		}
 		x := pageMargin
 		for i, s := range cells {
 			style := ""
-			if r.mark != "" {
+			if r.Mark != "" {
 				style = "B"
 			}
 			if i == 1 || both && i == 2 {
@@ -144,12 +147,12 @@ func (p *page) rows() {
 			x += widths[i]
 		}
 	}
-	p.line(tableTop+height*float64(len(c.rows)+1), 0)
+	p.line(tableTop+height*float64(len(c.Rows)+1), 0)
 }
 
 // rowSize lowers a size until the widest value of every column has room.
 func (p *page) rowSize(size float64, widths []float64, both bool) float64 {
-	hz := megahertz(435_888_880, p.card.radioStep)
+	hz := card.Megahertz(435_888_880, p.of.RadioStepHz)
 	widest := []string{"08:08:08", hz, "288°", "88°", "888"}
 	if both {
 		widest = []string{"08:08:08", hz, hz, "288°", "88°"}
@@ -184,7 +187,7 @@ func (p *page) line(y float64, k int) {
 // picture draws the sky as a compass shows it: north up, east right, the rim
 // is the horizon and the middle is overhead.
 func (p *page) picture(x, y, radius float64) {
-	c := p.card
+	c := p.of
 	p.SetDrawColor(0, 0, 0)
 	p.SetLineWidth(0.5)
 	p.Circle(x, y, radius, "D")
@@ -204,28 +207,28 @@ func (p *page) picture(x, y, radius float64) {
 		return x + r*sin, y - r*cos
 	}
 	p.SetLineWidth(1.1)
-	for i := 1; i < len(c.hill); i++ {
-		x0, y0 := at(c.hill[i-1].AzimuthDeg, c.hill[i-1].ElevationDeg)
-		x1, y1 := at(c.hill[i].AzimuthDeg, c.hill[i].ElevationDeg)
+	for i := 1; i < len(c.Hill); i++ {
+		x0, y0 := at(c.Hill[i-1].AzimuthDeg, c.Hill[i-1].ElevationDeg)
+		x1, y1 := at(c.Hill[i].AzimuthDeg, c.Hill[i].ElevationDeg)
 		p.Line(x0, y0, x1, y1)
 	}
-	p.arrow(at, len(c.hill)/3)
-	p.arrow(at, len(c.hill)*2/3)
+	p.arrow(at, len(c.Hill)/3)
+	p.arrow(at, len(c.Hill)*2/3)
 	p.SetFillColor(255, 255, 255)
 	p.SetLineWidth(0.6)
-	x0, y0 := at(c.hill[0].AzimuthDeg, 0)
+	x0, y0 := at(c.Hill[0].AzimuthDeg, 0)
 	p.Circle(x0, y0, 1.7, "FD")
 	p.SetFillColor(0, 0, 0)
-	x1, y1 := at(c.hill[len(c.hill)-1].AzimuthDeg, 0)
+	x1, y1 := at(c.Hill[len(c.Hill)-1].AzimuthDeg, 0)
 	p.Circle(x1, y1, 1.7, "FD")
 	p.put(x-radius-5, y+radius+7, 2*radius+10, 5, "", 9.5, "C", "open dot: up, full dot: down; rings at 30° and 60°")
 }
 
 // arrow draws a head on the track at look i.
 func (p *page) arrow(at func(azimuth, elevation float64) (float64, float64), i int) {
-	c := p.card
-	x0, y0 := at(c.hill[i-1].AzimuthDeg, c.hill[i-1].ElevationDeg)
-	x1, y1 := at(c.hill[i+1].AzimuthDeg, c.hill[i+1].ElevationDeg)
+	c := p.of
+	x0, y0 := at(c.Hill[i-1].AzimuthDeg, c.Hill[i-1].ElevationDeg)
+	x1, y1 := at(c.Hill[i+1].AzimuthDeg, c.Hill[i+1].ElevationDeg)
 	length := math.Hypot(x1-x0, y1-y0)
 	if length == 0 {
 		return
@@ -242,15 +245,15 @@ func (p *page) arrow(at func(azimuth, elevation float64) (float64, float64), i i
 
 // side writes the facts and the list under the picture.
 func (p *page) side(y float64) {
-	c := p.card
-	edges := c.edgeLines()
-	sumWords, sumHz := c.sum()
+	c := p.of
+	edges := c.EdgeLines()
+	sumWords, sumHz := c.Sum()
 	blocks := [][]string{
 		{"Passband, MHz", edges[0], edges[1]},
 		{"Check at TCA", sumWords, "= " + sumHz},
-		{"To hold", c.drift.difficulty() + fmt.Sprintf(", up to %.0f Hz/s", c.drift.peakHzS), fmt.Sprintf("%.1f kHz in all", math.Abs(c.drift.netHz)/1e3)},
-		{"Correction in the table", fmt.Sprintf("%+.0f Hz, steps of %.0f Hz", c.correction, c.radioStep)},
-		{"Elements", c.age.daysText(), fmt.Sprintf("up to %.0f Hz off at TCA", c.ageHz)},
+		{"To hold", c.Drift.Difficulty() + fmt.Sprintf(", up to %.0f Hz/s", c.Drift.PeakHzS), fmt.Sprintf("%.1f kHz in all", math.Abs(c.Drift.NetHz)/1e3)},
+		{"Correction in the table", fmt.Sprintf("%+.0f Hz, steps of %.0f Hz", c.CorrectionHz, c.RadioStepHz)},
+		{"Elements", c.Age.Words(), fmt.Sprintf("up to %.0f Hz off at TCA", c.AgeHz)},
 	}
 	for _, block := range blocks {
 		p.fit(sideLeft, y, sideWidth, 5.4, "B", 11, "L", block[0])
@@ -265,7 +268,7 @@ func (p *page) side(y float64) {
 	p.fit(sideLeft, y, sideWidth, 6, "B", 12, "L", "Before the pass")
 	y += 6.6
 	p.SetLineWidth(0.4)
-	for _, s := range checkList {
+	for _, s := range card.CheckList {
 		p.Rect(sideLeft+1, y+0.9, 3.8, 3.8, "D")
 		p.fit(sideLeft+6, y, sideWidth-6, 5.6, "", 11.5, "L", s)
 		y += 6.3
@@ -274,5 +277,5 @@ func (p *page) side(y float64) {
 }
 
 func (p *page) foot() {
-	p.fit(pageMargin, pageHeight-13, pageWidth-2*pageMargin, 5, "", 9, "C", caution)
+	p.fit(pageMargin, pageHeight-13, pageWidth-2*pageMargin, 5, "", 9, "C", card.Caution)
 }
