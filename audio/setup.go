@@ -45,7 +45,7 @@ func SceneOf(setup *sim.Setup) Scene {
 		s.WidthHz = t.DownlinkHighHz - t.DownlinkLowHz
 		s.ShoulderHz, s.ShoulderDB = t.ShoulderHz, t.ShoulderDB
 	}
-	if b := setup.Bird.Beacon; b != nil && b.Kind == "cw" {
+	if b := setup.Bird.BeaconBeside(k + 1); b != nil && b.Kind == "cw" {
 		s.Beacon = BeaconScene{Text: b.Text, WPM: b.WPM}
 	}
 	for _, t := range setup.Trials {

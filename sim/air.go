@@ -11,6 +11,7 @@ type air struct {
 	setup *Setup
 	track *Track
 	tr    *Transponder
+	mark  *Beacon // the beacon beside the transponder; nil = none
 
 	// Of each tick.
 	beta     float64 // range rate / c at the operator's site
@@ -74,8 +75,12 @@ func (a *air) use(tr *Transponder) {
 	up, down := (tr.UplinkLowHz+tr.UplinkHighHz)/2, (tr.DownlinkLowHz+tr.DownlinkHighHz)/2
 	a.polarisationDB = polarisationDB(&s.Bird)
 	a.upConstDB, a.downConstDB = FreeSpaceLossDB(up, 1), FreeSpaceLossDB(down, 1)
-	if b := s.Bird.Beacon; b != nil {
-		a.beaconConstDB = FreeSpaceLossDB(b.FrequencyHz, 1)
+	a.mark = tr.Beacon
+	if a.mark == nil {
+		a.mark = s.Bird.Beacon
+	}
+	if a.mark != nil {
+		a.beaconConstDB = FreeSpaceLossDB(a.mark.FrequencyHz, 1)
 	}
 	a.hissDBWHz = NoiseDensity(s.Drill.Noise.Environment, down, s.Station.ReceiverK) + s.NoiseRaiseDB
 	a.hiss = ratio(a.hissDBWHz)
@@ -133,7 +138,7 @@ func (a *air) slow(r *Run) {
 	a.others.slow(r)
 	a.share(d.keyed && a.inside && a.on)
 	a.pathDB = a.agcDB - a.downConstDB - farDB + a.commonDB
-	if b := s.Bird.Beacon; b != nil {
+	if b := a.mark; b != nil {
 		a.beaconDBW = b.EIRPDBW - a.lowDB - a.beaconConstDB - farDB + a.commonDB
 	}
 	hiss := a.hiss
@@ -317,7 +322,7 @@ func (a *air) showCard(r *Run, s *State) {
 // showBeacon puts the beacon behind the others.
 func (a *air) showBeacon(s *State) {
 	s.BeaconDB = 0
-	b := a.setup.Bird.Beacon
+	b := a.mark
 	if b == nil || a.setup.Drill.Traffic.NoBeacon || s.NumSignals >= MaxSignals {
 		return
 	}
@@ -327,5 +332,6 @@ func (a *air) showBeacon(s *State) {
 		DelayS: 1e3*a.rangeKm/SpeedOfLight + a.setup.Station.RigDelayS/2, Script: -1,
 	}
 	s.NumSignals++
-	s.BeaconDB = s.Own().LevelDBW - a.beaconDBW
+	// Compared at the bird: where the beacon is on another band, the paths differ.
+	s.BeaconDB = a.ownDBW - a.edgeDB + a.agcDB - (b.EIRPDBW - a.lowDB)
 }

@@ -42,6 +42,8 @@ type Transponder struct {
 	NoiseK      float64 `toml:"noise_k" json:"noise_k"`           // system noise temperature of the bird's receiver
 	AGCAttackS  float64 `toml:"agc_attack_s" json:"agc_attack_s"`
 	AGCReleaseS float64 `toml:"agc_release_s" json:"agc_release_s"`
+
+	Beacon *Beacon `toml:"beacon" json:"beacon,omitempty"` // one of its own, in place of the bird's
 }
 
 // Beacon is the bird's beacon.
@@ -104,12 +106,31 @@ func (b *Bird) defaults() {
 	for i := range b.Transponders {
 		b.Transponders[i].defaults()
 	}
-	if b.Beacon != nil && b.Beacon.Kind == "" {
-		b.Beacon.Kind = "carrier"
+	b.Beacon.defaults()
+}
+
+func (b *Beacon) defaults() {
+	if b == nil {
+		return
 	}
-	if b.Beacon != nil && b.Beacon.WPM == 0 {
-		b.Beacon.WPM = 12
+	if b.Kind == "" {
+		b.Kind = "carrier"
 	}
+	if b.WPM == 0 {
+		b.WPM = 12
+	}
+}
+
+// BeaconBeside returns the beacon that a transponder's users compare
+// themselves with: the transponder's own or, where it has none, the bird's; nil
+// where there is neither. The number is 1-based.
+func (b *Bird) BeaconBeside(transponder int) *Beacon {
+	if transponder >= 1 && transponder <= len(b.Transponders) {
+		if own := b.Transponders[transponder-1].Beacon; own != nil {
+			return own
+		}
+	}
+	return b.Beacon
 }
 
 // defaults fills in what a plain transponder has: our own choices, no
@@ -137,6 +158,7 @@ func (t *Transponder) defaults() {
 	set(&t.NoiseK, 600)
 	set(&t.AGCAttackS, 0.02)
 	set(&t.AGCReleaseS, 0.5)
+	t.Beacon.defaults()
 }
 
 func (b *Bird) check(c *checker) {
@@ -165,14 +187,19 @@ func (b *Bird) check(c *checker) {
 		c.within("spin.depth_db", b.Spin.DepthDB, 0, 30)
 		c.within("spin.axis_deg", b.Spin.AxisDeg, 0, 90)
 	}
-	if b.Beacon != nil {
-		c.within("beacon.frequency_hz", b.Beacon.FrequencyHz, minRadioHz, maxRadioHz)
-		c.within("beacon.error_hz", b.Beacon.ErrorHz, -20e3, 20e3)
-		c.within("beacon.eirp_dbw", b.Beacon.EIRPDBW, -60, 30)
-		c.one("beacon.kind", b.Beacon.Kind, "carrier", "cw")
-		c.within("beacon.wpm", b.Beacon.WPM, 4, 60)
-		c.text("beacon.text", b.Beacon.Text, 200, b.Beacon.Kind == "cw")
+	b.Beacon.check(c, "beacon")
+}
+
+func (b *Beacon) check(c *checker, at string) {
+	if b == nil {
+		return
 	}
+	c.within(at+".frequency_hz", b.FrequencyHz, minRadioHz, maxRadioHz)
+	c.within(at+".error_hz", b.ErrorHz, -20e3, 20e3)
+	c.within(at+".eirp_dbw", b.EIRPDBW, -60, 30)
+	c.one(at+".kind", b.Kind, "carrier", "cw")
+	c.within(at+".wpm", b.WPM, 4, 60)
+	c.text(at+".text", b.Text, 200, b.Kind == "cw")
 }
 
 // maxTransponders bounds what a file can hold.
@@ -217,6 +244,7 @@ func (t *Transponder) check(c *checker, at string) {
 	c.within(at+".noise_k", t.NoiseK, 10, 1e5)
 	c.within(at+".agc_attack_s", t.AGCAttackS, 0.001, 60)
 	c.within(at+".agc_release_s", t.AGCReleaseS, 0.001, 60)
+	t.Beacon.check(c, at+".beacon")
 }
 
 func (t *Transponder) checkSum(c *checker, at string) {

@@ -38,8 +38,8 @@ func TestBadBirds(t *testing.T) {
 		"no name":           {`name = "LARK-1"`, `name = ""`, "missing", false},
 		"spin":              {"period_s = 24", "period_s = 0.1", "outside", false},
 		"beacon":            {`kind = "cw"`, `kind = "fm"`, "none of carrier", false},
-		"infinite":          {"noise_k = 600", "noise_k = inf", "outside", false},
-		"no number":         {"noise_k = 600", "noise_k = nan", "outside", false},
+		"infinite":          {"noise_k = 3000", "noise_k = inf", "outside", false},
+		"no number":         {"noise_k = 3000", "noise_k = nan", "outside", false},
 		"beacon's text":     {`text = "LARK LARK LARK"`, ``, "missing", true},
 		"control character": {`about = "A small`, `about = "\u0007A small`, "control character", false},
 	} {

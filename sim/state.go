@@ -120,7 +120,7 @@ type State struct {
 	InPassband bool       // the own uplink is inside the transponder
 	SNRDB      float64    // own return against noise in the SSB filter, dB, while keyed
 	FilterDB   float64    // the same in the filter that the receiver uses (2400 or 500 Hz), dB
-	BeaconDB   float64    // own return against the beacon, dB
+	BeaconDB   float64    // own return against the beacon, both as the bird sends them, dB; 0 where there is none
 
 	UplinkSideband      Sideband
 	Rule                Rule    // which dial the hand turns now

@@ -151,7 +151,7 @@ func aboutRun(s *sim.Setup) (*desk.About, error) {
 		AOS: tick(s.Pass.AOS), TCA: tick(s.Pass.TCA), LOS: tick(s.Pass.LOS),
 		AOSText: clock(s.Pass.AOS), TCAText: clock(s.Pass.TCA), LOSText: clock(s.Pass.LOS), MaxElevationDeg: s.Pass.MaxElevationDeg,
 	}
-	if b := s.Bird.Beacon; b != nil && !d.Traffic.NoBeacon {
+	if b := s.Bird.BeaconBeside(d.Transponder); b != nil && !d.Traffic.NoBeacon {
 		a.BeaconHz = int64(math.Round(b.FrequencyHz))
 	}
 	a.Answers, a.AimTask = s.Choices(), s.Station.HandAntenna
