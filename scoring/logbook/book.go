@@ -3,10 +3,13 @@
 package logbook
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -33,6 +36,9 @@ func Open(path string) (*Book, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return nil, explain(path, err)
 	}
+	if version := writtenVersion(path); version > len(migrations) {
+		return nil, explain(path, newer(version))
+	}
 	b := &Book{path: path}
 	db, err := sql.Open("sqlite", dsn(path, "rwc"))
 	if err != nil {
@@ -45,6 +51,23 @@ func Open(path string) (*Book, error) {
 		return nil, explain(path, err)
 	}
 	return b, nil
+}
+
+// writtenVersion returns the layout that a file's header names, without opening
+// it as a database, which could already change it: the first connection turns
+// it to write-ahead logging. 0 where there is none to read. The place is SQLite's
+// file format, section 1.3.12: the user version, four bytes from byte 60.
+func writtenVersion(path string) int {
+	f, err := os.Open(path)
+	if err != nil {
+		return 0
+	}
+	defer f.Close()
+	header := make([]byte, 64)
+	if _, err := io.ReadFull(f, header); err != nil || !bytes.HasPrefix(header, []byte("SQLite format 3\x00")) {
+		return 0
+	}
+	return int(binary.BigEndian.Uint32(header[60:]))
 }
 
 // firstUse lays the tables out where they are missing or old. SQLite answers
