@@ -67,29 +67,6 @@ func (tr *Trace) correctAt(hz float64) *float64 {
 	return rounded(share(right, n))
 }
 
-// exerciseValue returns an exercise's measure; known says whether the name is one.
-func exerciseValue(x *ExerciseMarks, measure string) (v float64, ok, known bool) {
-	switch measure {
-	case "correct_share", "correct_share_25hz", "correct_share_50hz", "first_move_share", "settle_s":
-	default:
-		return 0, false, false
-	}
-	if x == nil {
-		return 0, false, true
-	}
-	switch measure {
-	case "correct_share_25hz":
-		v, ok = valueOf(x.Correct25Hz)
-	case "correct_share_50hz":
-		v, ok = valueOf(x.Correct50Hz)
-	case "settle_s":
-		v, ok = valueOf(x.SettleS)
-	default:
-		v, ok = x.CorrectShare, true
-	}
-	return v, ok, true
-}
-
 // FaultMisheard and FaultDiagnosis are what an exercise that asks can show.
 const (
 	FaultMisheard  = "misheard"  // high taken for low or the other way round

@@ -9,63 +9,8 @@ import (
 // GoalValue returns one of sim's measures by name. It is false where this run
 // has no such value.
 func GoalValue(m Marks, measure string) (float64, bool) {
-	if v, ok, known := exerciseValue(m.Exercise, measure); known {
-		return v, ok
-	}
-	held := m.KeyedS > 0
-	switch measure {
-	case "hold_index":
-		return m.HoldIndex, true
-	case "share_within_25hz":
-		return m.ShareWithin25Hz, held
-	case "share_within_50hz":
-		return m.ShareWithin50Hz, held
-	case "share_within_100hz":
-		return m.ShareWithin100Hz, held
-	case "audible_share_within_100hz":
-		return valueOf(m.AudibleWithin100Hz)
-	case "rms_hz":
-		return m.RMSHz, held
-	case "abs_bias_hz":
-		return math.Abs(m.BiasHz), held
-	case "top_ratio":
-		return valueOf(m.TopRatio)
-	case "comeback_s":
-		return valueOf(m.ComeBackMedianS)
-	case "lead_error":
-		return valueOf(m.LeadError)
-	case "found_s":
-		return valueOf(m.FoundS)
-	case "keyed_before_found_s":
-		return m.KeyedBeforeS, m.FoundS != nil
-	case "overlap_s":
-		return m.OnOthersS, true
-	case "travel_ratio":
-		return m.TravelRatio, held
-	case "contacts":
-		return float64(m.Contacts), true
-	case "bird_drift_hz":
-		return m.BirdDriftHz, held
-	case "antenna_share":
-		return valueOf(m.AntennaShare)
-	}
-	return 0, false
-}
-
-func valueOf(x *float64) (float64, bool) {
-	if x == nil {
-		return 0, false
-	}
-	return *x, true
-}
-
-// moreIsBetter says which way a measure's pass mark works.
-func moreIsBetter(measure string) bool {
-	switch measure {
-	case "rms_hz", "abs_bias_hz", "top_ratio", "comeback_s", "lead_error", "found_s", "keyed_before_found_s", "overlap_s", "travel_ratio", "settle_s", "bird_drift_hz":
-		return false
-	}
-	return true
+	q, _ := QuantityOf(measure)
+	return q.Value(&m)
 }
 
 // GoalMet says whether a run reached its drill's goal: every one of its pass
@@ -104,9 +49,10 @@ type GoalResult struct {
 func GoalResults(m Marks, d *sim.Drill) []GoalResult {
 	var all []GoalResult
 	for _, g := range d.Goal.Marks() {
-		r := GoalResult{GoalMark: g, AtMost: !moreIsBetter(g.Measure)}
-		r.Value, r.HasValue = GoalValue(m, g.Measure)
-		r.Met = r.HasValue && (r.AtMost && r.Value <= g.Pass || !r.AtMost && r.Value >= g.Pass)
+		q, _ := QuantityOf(g.Measure)
+		r := GoalResult{GoalMark: g, AtMost: q.Less}
+		r.Value, r.HasValue = q.Value(&m)
+		r.Met = r.HasValue && q.Reached(r.Value, g.Pass)
 		all = append(all, r)
 	}
 	return all

@@ -7,17 +7,52 @@ import (
 	"driftdrill/sim"
 )
 
-// Every measure that a goal may name has words, with its value and without.
-func TestEveryMeasureHasWords(t *testing.T) {
-	for _, name := range sim.Measures() {
-		if _, ok := goalWords[name]; !ok {
-			t.Errorf("%s has no words", name)
+// Every measure that a goal may name has a row of the table, in the same order,
+// and words with its value and without.
+func TestEveryMeasureHasARow(t *testing.T) {
+	names := sim.Measures()
+	if len(names) != len(measures) {
+		t.Fatalf("sim knows %d measures, the table has %d", len(names), len(measures))
+	}
+	for i, name := range names {
+		q, ok := QuantityOf(name)
+		if !ok || measures[i].Name != name {
+			t.Errorf("%s has no row, or not in its place", name)
+		}
+		if strings.Count(q.Words, "%v") != 1 || q.Subject == "" || q.Axis <= AxisAll || q.Axis >= NumAxes {
+			t.Errorf("%s: %+v", name, q)
 		}
 		for _, has := range []bool{true, false} {
 			r := GoalResult{GoalMark: sim.GoalMark{Measure: name, Pass: 0.5}, Value: 0.4, HasValue: has}
-			if w := r.words(); w == "" || strings.Contains(w, "%!") || strings.Contains(w, "_") || strings.Contains(w, "%.") {
+			if w := r.words(); w == "" || strings.Contains(w, "%!") || strings.Contains(w, "_") || strings.Contains(w, "%v") {
 				t.Errorf("%s reads %q", name, w)
 			}
+		}
+	}
+}
+
+// Which way is better, by what the words mean: less of an error, of a time and
+// of travel; more of everything else (our choice).
+func TestMeasuresKnowWhichWayIsBetter(t *testing.T) {
+	for _, q := range Quantities() {
+		less := q.Unit == UnitHz || q.Unit == UnitS || q.Unit == UnitTimes || q.Name == "lead_error"
+		if q.Less != less {
+			t.Errorf("%s: less is better = %v", q.Name, q.Less)
+		}
+		if !q.Reached(5, 5) || q.Reached(4, 5) == q.Reached(6, 5) || q.Reached(4, 5) != less {
+			t.Errorf("%s: pass mark the wrong way round", q.Name)
+		}
+		if got := q.Share(4, 5); (got >= 1) != less {
+			t.Errorf("%s: 4 against a mark of 5 is a share of %v", q.Name, got)
+		}
+	}
+	for _, c := range []struct {
+		name, want string
+		v          float64
+	}{{"share_within_50hz", "62 %", 0.62}, {"rms_hz", "48 Hz", 48.2}, {"comeback_s", "3.4 s", 3.41}, {"travel_ratio", "1.8", 1.84}, {"contacts", "2", 2}} {
+		q, _ := QuantityOf(c.name)
+		if got := q.Unit.Text(c.v); got != c.want {
+			t.Errorf("%s: %q, not %q", c.name, got, c.want)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package scoring
 
 import (
+	"fmt"
 	"math"
 	"sort"
 
@@ -13,13 +14,29 @@ type Moment struct {
 	Over     int
 	Cost     float64 // points of the hold index
 	PeakHz   float64 // the largest offset in it, with its sign
+	// Back is the come-back that it begins with, among Marks.ComeBacks; nil
+	// where it begins with none.
+	Back *ComeBack
+}
+
+// Words says in a few plain words what went wrong in a moment.
+func (w *Moment) Words() string {
+	switch b := w.Back; {
+	case b == nil || math.Abs(b.StartHz) < backWithinHz:
+		return fmt.Sprintf("up to %.0f Hz too %s", math.Abs(w.PeakHz), highLow(w.PeakHz))
+	case b.Back:
+		return fmt.Sprintf("came back %.0f Hz %s, %.1f s to get true", math.Abs(b.StartHz), highLow(b.StartHz), b.BackS)
+	default:
+		return fmt.Sprintf("came back %.0f Hz %s and never got true", math.Abs(b.StartHz), highLow(b.StartHz))
+	}
 }
 
 // momentS is how long a moment is where the plan does not divide the run into overs.
 const momentS = 15.0
 
 // WorstMoments returns the costliest overs of a run (of a run in one long
-// over, the costliest quarter minutes), the worst first.
+// over, the costliest quarter minutes), the worst first: what the desk offers
+// to play again and what a report numbers.
 func WorstMoments(m Marks, tr *Trace, most int) []Moment {
 	if !tr.HasFound {
 		return nil
@@ -47,7 +64,9 @@ func WorstMoments(m Marks, tr *Trace, most int) []Moment {
 				w.PeakHz = s.OffsetHz
 			}
 		}
-		w.Cost += comeBackCost(m, &w)
+		if w.Back = m.comeBackIn(w.From, w.To); w.Back != nil {
+			w.Cost += 1000 * comeBackWeight * (1 - backQuality(w.Back.BackS)) / float64(len(m.ComeBacks))
+		}
 		all = append(all, w)
 	}
 	sort.SliceStable(all, func(a, b int) bool { return all[a].Cost > all[b].Cost })
@@ -70,12 +89,12 @@ func (tr *Trace) momentEnd(i, to int) int {
 	return end
 }
 
-// comeBackCost is what the come-back of a moment's over cost.
-func comeBackCost(m Marks, w *Moment) float64 {
-	for _, b := range m.ComeBacks {
-		if b.Tick >= w.From && b.Tick <= w.To {
-			return 1000 * comeBackWeight * (1 - backQuality(b.BackS)) / float64(len(m.ComeBacks))
+// comeBackIn is the come-back whose over begins between two ticks; nil where none does.
+func (m *Marks) comeBackIn(from, to sim.Tick) *ComeBack {
+	for i := range m.ComeBacks {
+		if b := &m.ComeBacks[i]; b.Tick >= from && b.Tick <= to {
+			return b
 		}
 	}
-	return 0
+	return nil
 }

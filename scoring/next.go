@@ -46,17 +46,8 @@ const (
 
 // axisOf says which skill a drill trains, by what its goal measures.
 func axisOf(d *sim.Drill) int {
-	switch d.Goal.Measure {
-	case "comeback_s", "lead_error":
-		return AxisComeBack
-	case "found_s", "keyed_before_found_s":
-		return AxisFind
-	case "overlap_s", "contacts":
-		return AxisDiscipline
-	case "abs_bias_hz", "correct_share", "correct_share_25hz", "correct_share_50hz", "first_move_share", "settle_s", "share_within_25hz":
-		return AxisEar
-	}
-	return AxisHold
+	q, _ := QuantityOf(d.Goal.Measure)
+	return q.Axis
 }
 
 // Next suggests a drill: the weakest skill, a chance of success of six to
