@@ -2,6 +2,8 @@ package scoring
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"driftdrill/sim"
 )
@@ -28,12 +30,22 @@ func Counts(setup *sim.Setup, m Marks, tr *Trace, seen bool) (bool, string) {
 		return false, "a computer turned the dials"
 	case Aided(setup.Drill.Aids):
 		return false, "aids were on"
+	case tr.Conditions.Aids != 0:
+		return false, "flown with " + strings.Join(sim.AidWords(tr.Conditions.Aids), ", ")
+	case tr.Conditions.Pauses > 0:
+		return false, "it was paused"
+	case tr.Conditions.Speed > 0 && tr.Conditions.Speed < slowestSpeed:
+		return false, fmt.Sprintf("the machine was too slow: the run took %.0f %% longer than the pass", 100/tr.Conditions.Speed-100)
+	case tr.Conditions.GapShare > mostGapShare:
+		return false, fmt.Sprintf("the sound ran dry in %.0f %% of its seconds", math.Ceil(100*tr.Conditions.GapShare))
 	case seen:
 		return false, "this pass was flown before"
 	case tr.Difference.What != "":
 		return false, "the sheet does not agree with its commands"
 	case tr.Cut:
 		return false, "the sheet was cut short"
+	case !tr.Chained:
+		return false, "an old sheet, which cannot be verified"
 	case m.Stopped && m.KeyedS < countedMinS:
 		return false, "ended early"
 	case tr.HasFound && m.HeldS < countedMinS:

@@ -26,13 +26,21 @@ func TraceOf(sh *sim.Sheet) (*Trace, error) {
 	for _, c := range sh.Commands {
 		t.Stopped = t.Stopped || c.Kind == sim.CommandStop
 	}
-	t.Cut = !sh.Ended && sh.End < setup.Length
+	t.Cut, t.Chained = (!sh.Ended || sh.EndCut) && sh.End < setup.Length, sh.Chained()
 	diff, err := sim.ReplayFrom(sh, SampleTicks/2, SampleTicks, t.see)
 	if err != nil {
 		return nil, fmt.Errorf("marks: %w", err)
 	}
 	t.Difference = diff
-	return t.finish()
+	tr, err := t.finish()
+	if err == nil {
+		from := sh.End
+		if i := tr.firstAssigned(); i >= 0 {
+			from = tr.Samples[i].Tick
+		}
+		tr.Conditions = conditionsOf(sh, from)
+	}
+	return tr, err
 }
 
 // MarkHand flies a setup with a simulated hand and marks it as it goes: the
@@ -186,6 +194,9 @@ type Debrief struct {
 	Operator string `json:"operator,omitempty"`
 	Marks
 	Agrees      bool        `json:"agrees"`                // the replay has the sheet's states and its marks
+	Verified    bool        `json:"verified"`              // and every second's hash is there, and the drill or the operator ended the run
+	Unverified  string      `json:"unverified,omitempty"`  // why it is not verified
+	Conditions  Conditions  `json:"conditions"`            // how it was flown
 	Differs     string      `json:"differs"`               // where and how it first differs; "" where it agrees
 	DiffersTick *sim.Tick   `json:"differs_at"`            // null where it agrees or where only marks differ
 	Advice      Advice      `json:"advice"`                // the one line
@@ -206,12 +217,10 @@ func DebriefSheet(sh *sim.Sheet) (Debrief, *Trace, error) {
 	s := &sh.Setup
 	d := Debrief{Sheet: sh.Name, Drill: s.Drill.Name, Bird: s.Bird.Name, Start: s.Start.UTC().Format("2006-01-02T15:04:05.000Z"),
 		Hand: s.Hand, Operator: s.Operator, Marks: m, Advice: Advise(m, tr, s), Signatures: Signatures(m, tr), SheetCut: tr.Cut}
-	d.Agrees = true
-	if diff := tr.Difference; diff.What != "" {
-		tick := diff.Tick
-		d.Agrees, d.DiffersTick, d.Differs = false, &tick, fmt.Sprintf("tick %d: %s", diff.Tick, diff.What)
-	} else if what := marksDiffer(sh.Marks, m); what != "" {
-		d.Agrees, d.Differs = false, what
+	a := Verify(sh, tr, m)
+	d.Agrees, d.Verified, d.Unverified, d.DiffersTick, d.Conditions = a.Agrees, a.Verified, a.Why, a.Tick, tr.Conditions
+	if !a.Agrees {
+		d.Differs = a.Why
 	}
 	if g := &s.Drill.Goal; g.Measure != "" {
 		met := GoalMet(m, &s.Drill)

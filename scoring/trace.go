@@ -56,6 +56,8 @@ type Trace struct {
 	Cut        bool           // the sheet ends before its run does
 	Contacts   int            // contacts completed
 	Difference sim.Difference // where the replay first differs from the sheet; zero where it does not
+	Conditions Conditions     // of a run that was read from its sheet
+	Chained    bool           // the sheet's hashes chain; false where there is no sheet
 
 	HandAntenna bool              // the operator held the antenna himself
 	Trials      []sim.TrialResult // of an exercise that asks, in their order

@@ -20,7 +20,30 @@ const (
 	CommandSound   CommandKind = "sound"   // Value = sound underruns up to here; no effect on the physics
 	CommandStop    CommandKind = "stop"    // the operator ended the run
 	CommandPower   CommandKind = "power"   // Value = decibels over the station's power, -30..10
+	CommandAid     CommandKind = "aid"     // Value = sum of the Aid constants that are on from here; no effect on the physics
 )
+
+// Aids that the operator gave himself beside those of the drill, as
+// CommandAid tells of them. The numbers never change.
+const (
+	AidNoise  = 1 << iota // noise below the drill's level, or off
+	AidOthers             // other stations below the drill's level, or off
+	AidDrift              // the drift rate shown live
+	AidPlaces             // his own return marked in the strip apart from the others
+	AidOther              // anything else that a radio would not give
+	aidBits   = iota
+)
+
+// AidWords names the aids that a sum of Aid constants holds, in their order.
+func AidWords(sum int64) []string {
+	var words []string
+	for i, w := range [aidBits]string{"less noise", "others turned down", "the live drift rate", "your own return marked", "another aid"} {
+		if sum&(1<<i) != 0 {
+			words = append(words, w)
+		}
+	}
+	return words
+}
 
 // Command is one action of the operator, stamped with the tick that was being
 // rendered when it was taken.

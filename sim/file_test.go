@@ -130,7 +130,7 @@ func TestBadSheets(t *testing.T) {
 	}{
 		"no sheet":       {"hello\n", "no run sheet"},
 		"empty":          {"", "no whole first line"},
-		"newer format":   {strings.Replace(lines[0], `"driftdrill_sheet":1`, `"driftdrill_sheet":9`, 1), "format 9"},
+		"newer format":   {strings.Replace(lines[0], `"driftdrill_sheet":2`, `"driftdrill_sheet":9`, 1), "format 9"},
 		"bad step":       {strings.Replace(lines[0], `"step_hz":20`, `"step_hz":7`, 1), "7"},
 		"no command":     {lines[0] + `{"tick":3,"do":"fly"}` + "\n", `no command "fly"`},
 		"backwards":      {lines[0] + `{"tick":3,"do":"knob"}` + "\n" + `{"tick":2,"do":"knob"}` + "\n", "stands after tick"},

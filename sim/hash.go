@@ -7,16 +7,43 @@ const (
 	hashPrime = 1099511628211
 )
 
+// fold64 folds the eight bytes of a value into a hash.
+func fold64(h uint64, v uint64) uint64 {
+	for i := 0; i < 8; i++ {
+		h ^= v & 0xff
+		h *= hashPrime
+		v >>= 8
+	}
+	return h
+}
+
+// chainHeader begins a sheet's chain with its first line, byte by byte.
+func chainHeader(line []byte) uint64 {
+	h := uint64(hashSeed)
+	for _, b := range line {
+		h ^= uint64(b)
+		h *= hashPrime
+	}
+	return h
+}
+
+// chainCommand folds a command into a sheet's chain.
+func chainCommand(h uint64, c *Command) uint64 {
+	h = fold64(h, uint64(c.Tick))
+	for i := 0; i < len(c.Kind); i++ {
+		h ^= uint64(c.Kind[i])
+		h *= hashPrime
+	}
+	return fold64(h, uint64(c.Value))
+}
+
+// chainState folds the hash of a state into a sheet's chain.
+func chainState(h, state uint64) uint64 { return fold64(h, state) }
+
 // hashState folds a state into a hash. Continuous values are rounded first,
 // coarsely enough that processors which differ in the last bits of SGP4 agree.
 func hashState(h uint64, s *State) uint64 {
-	add := func(v int64) {
-		for i := 0; i < 8; i++ {
-			h ^= uint64(v) & 0xff
-			h *= hashPrime
-			v >>= 8
-		}
-	}
+	add := func(v int64) { h = fold64(h, uint64(v)) }
 	near := func(v, step float64) { add(int64(math.Round(v / step))) }
 	flag := func(bits ...bool) {
 		n := int64(0)

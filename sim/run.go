@@ -17,6 +17,7 @@ type Run struct {
 	log       []Command
 	hashes    []uint64 // [i] after the last tick of second i
 	published *State   // one of states; the other is being filled
+	endHash   uint64   // after the last tick of all; meaningful where ended
 	ended     bool
 	stepped   bool
 
@@ -162,7 +163,7 @@ func (r *Run) Step(s *State) {
 			r.hashes = append(r.hashes, r.hash)
 		}
 		r.now, r.published = r.published, r.now
-		r.ended, r.stepped = stop, true
+		r.ended, r.stepped, r.endHash = stop, true, r.hash
 		r.mu.Unlock()
 		r.next++
 	}
@@ -210,7 +211,7 @@ func (r *Run) apply() (stop bool) {
 			stop = true
 		case CommandAnswer:
 			r.ex.answer(c.Value)
-		case CommandPause, CommandSound:
+		case CommandPause, CommandSound, CommandAid:
 		case CommandKnob, CommandUplink:
 			r.ex.turned(c.Value, r.next)
 			r.dials.apply(c, r.plan.rule)

@@ -19,10 +19,15 @@ type Sheet struct {
 	Setup    Setup
 	Commands []Command
 	Hashes   []uint64        // [i] after second i
+	WallMS   []int64         // [i] writer's clock when second i was written, -1 where it was not told; nil where it never was
 	Ended    bool            // the last line is there
+	EndCut   bool            // and says that a crash or a power cut ended the run
+	EndHash  uint64          // of the last line; 0 where there is none
 	End      Tick            // ticks that were rendered; where the sheet was cut, as many as it proves
 	Marks    json.RawMessage // as the program that flew it wrote them; nil = none
 	Cut      bool            // the file ends in the middle of a line
+
+	headerHash uint64
 }
 
 // Bounds of a sheet: far above an hour of frantic turning.
@@ -38,7 +43,9 @@ type sheetLine struct {
 	Value  int64           `json:"value"`
 	Second *int64          `json:"second"`
 	Hash   string          `json:"hash"`
+	WallMS *int64          `json:"wall_ms"`
 	End    *Tick           `json:"end"`
+	Cut    bool            `json:"cut"`
 	Marks  json.RawMessage `json:"marks"`
 }
 
@@ -106,6 +113,7 @@ func (sh *Sheet) readHeader(line []byte) error {
 	if err := h.Setup.Validate(); err != nil {
 		return fmt.Errorf("header: %w", err)
 	}
+	sh.headerHash = chainHeader(line)
 	sh.Format, sh.Program, sh.OS, sh.Arch, sh.Go, sh.Setup = h.Format, h.Program, h.OS, h.Arch, h.Go, h.Setup
 	return nil
 }
@@ -125,13 +133,18 @@ func (sh *Sheet) readLine(line []byte) error {
 	case l.Tick != nil:
 		return sh.command(Command{Tick: *l.Tick, Kind: l.Do, Value: l.Value})
 	case l.Second != nil:
-		return sh.second(*l.Second, l.Hash)
+		return sh.second(*l.Second, l.Hash, l.WallMS)
 	case l.End != nil:
 		if *l.End < 0 || *l.End > sh.Setup.Length {
 			return fmt.Errorf("end at tick %d is outside the run", *l.End)
 		}
-		sh.Ended, sh.End, sh.Marks = true, *l.End, l.Marks
-		return nil
+		sh.Ended, sh.End, sh.EndCut, sh.Marks = true, *l.End, l.Cut, l.Marks
+		if l.Hash == "" { // as old formats have it; a new one does not agree without
+			return nil
+		}
+		var err error
+		sh.EndHash, err = parseHash(l.Hash)
+		return err
 	}
 	return errors.New("is neither a command, a second nor the end")
 }
@@ -150,13 +163,19 @@ func (sh *Sheet) command(c Command) error {
 	return nil
 }
 
-func (sh *Sheet) second(second int64, hash string) error {
+func (sh *Sheet) second(second int64, hash string, wallMS *int64) error {
 	if second != int64(len(sh.Hashes)) {
 		return fmt.Errorf("second %d stands where %d should", second, len(sh.Hashes))
 	}
 	h, err := parseHash(hash)
 	if err != nil {
 		return err
+	}
+	if wallMS != nil {
+		for len(sh.WallMS) < len(sh.Hashes) {
+			sh.WallMS = append(sh.WallMS, -1)
+		}
+		sh.WallMS = append(sh.WallMS, max(0, *wallMS))
 	}
 	sh.Hashes = append(sh.Hashes, h)
 	return nil
@@ -173,6 +192,10 @@ func (sh *Sheet) close() {
 	}
 	sh.End = min(sh.End, sh.Setup.Length)
 }
+
+// Chained says whether the hashes of a sheet's format chain, so that no line
+// can be cut out or changed without breaking every later one.
+func (sh *Sheet) Chained() bool { return sh.Format >= chainedFormat }
 
 // Difference says where a replay first differs from its sheet; its zero value
 // means that it does not.
@@ -198,12 +221,13 @@ func ReplayFrom(sh *Sheet, first, every Tick, visit func(*State)) (Difference, e
 	every = max(1, every)
 	first = max(0, first)
 	shown := first
-	var diff Difference
+	v := verifier{sheet: sh, chain: sh.headerHash}
 	commands := sh.Commands
 	for ; r.next < sh.End; r.next++ {
 		r.taken = r.taken[:0]
 		for len(commands) > 0 && commands[0].Tick <= r.next {
 			r.taken = append(r.taken, commands[0])
+			v.chain = chainCommand(v.chain, &commands[0])
 			commands = commands[1:]
 		}
 		stop := r.advance()
@@ -215,27 +239,70 @@ func ReplayFrom(sh *Sheet, first, every Tick, visit func(*State)) (Difference, e
 		if wanted || last || r.next%TicksPerSecond == TicksPerSecond-1 {
 			r.fill(r.now)
 			if r.fold(stop) {
-				diff = r.compare(sh, diff)
+				v.second(r)
 			}
 		}
 		if wanted {
 			visit(r.now)
 		}
 		if stop {
-			if sh.Ended && r.next != sh.End-1 && diff.What == "" {
-				diff = Difference{r.next, fmt.Sprintf("the run ends here, the sheet at tick %d", sh.End)}
-			}
-			break
+			v.stopped = true
+			v.end(r)
+			return v.diff, nil
 		}
 	}
-	return diff, nil
+	v.end(r)
+	return v.diff, nil
 }
 
-// compare holds the hash of the second that has just ended against the sheet's.
-func (r *Run) compare(sh *Sheet, diff Difference) Difference {
-	second := int(r.next / TicksPerSecond)
-	if diff.What != "" || second >= len(sh.Hashes) || r.hash == sh.Hashes[second] {
-		return diff
+// verifier holds a replay against its sheet and keeps the first difference.
+type verifier struct {
+	sheet   *Sheet
+	chain   uint64
+	stopped bool // the drill or the operator has ended the run
+	diff    Difference
+}
+
+func (v *verifier) differs(tick Tick, form string, args ...any) {
+	if v.diff.What == "" {
+		v.diff = Difference{tick, fmt.Sprintf(form, args...)}
 	}
-	return Difference{r.next, fmt.Sprintf("state hash %s, the sheet has %s", hashText(r.hash), hashText(sh.Hashes[second]))}
+}
+
+// second holds the hash of the second that has just ended against the sheet's.
+func (v *verifier) second(r *Run) {
+	sh, second := v.sheet, int(r.next/TicksPerSecond)
+	is := r.hash
+	if sh.Format >= chainedFormat {
+		v.chain = chainState(v.chain, r.hash)
+		is = v.chain
+	}
+	switch {
+	case second < len(sh.Hashes) && is != sh.Hashes[second]:
+		v.differs(r.next, "state hash %s, the sheet has %s", hashText(is), hashText(sh.Hashes[second]))
+	case second >= len(sh.Hashes) && sh.Format >= chainedFormat && sh.Ended:
+		v.differs(r.next, "the sheet has no hash of this second")
+	}
+}
+
+// end looks at how the sheet ends: where the drill or the operator ended the
+// run, and with the hash of everything. A sheet of an old format is asked only
+// whether its run had ended before.
+func (v *verifier) end(r *Run) {
+	sh := v.sheet
+	if !sh.Ended {
+		return
+	}
+	if v.stopped && r.next != sh.End-1 {
+		v.differs(r.next, "the run ends here, the sheet at tick %d", sh.End)
+	}
+	if sh.Format < chainedFormat || sh.EndCut {
+		return
+	}
+	if !v.stopped {
+		v.differs(max(0, sh.End-1), "the sheet ends here, but neither the drill nor the operator had ended the run")
+	}
+	if is := chainState(v.chain, r.hash); is != sh.EndHash {
+		v.differs(max(0, sh.End-1), "hash %s of the end, the sheet has %s", hashText(is), hashText(sh.EndHash))
+	}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -40,9 +39,7 @@ func finishSheet(run *sim.Run, rec *sim.Recorder, file *sheetFile) (outcome, err
 	if err != nil {
 		return o, err
 	}
-	var last sim.State
-	run.Snapshot(&last)
-	sh.Ended, sh.End = true, last.Tick+1
+	rec.Close(sh)
 	if o, err = markSheet(sh); err != nil {
 		return o, err
 	}
@@ -138,14 +135,11 @@ func completeSheet(path string) (outcome, error) {
 	if err != nil {
 		return o, err
 	}
-	end, err := json.Marshal(struct {
-		End   sim.Tick      `json:"end"`
-		Marks scoring.Marks `json:"marks"`
-	}{o.sheet.End, o.Marks})
+	end, err := sim.CutLine(o.sheet, o.Marks)
 	if err != nil {
 		return o, err
 	}
-	return o, appendWhole(path, append(end, '\n'))
+	return o, appendWhole(path, end)
 }
 
 // appendWhole appends a line after the last whole one, through a copy that

@@ -135,6 +135,7 @@ func (s *session) keep() {
 	defer close(s.idle)
 	tick := time.NewTicker(beat)
 	defer tick.Stop()
+	began := time.Now()
 	var told int64
 	for {
 		select {
@@ -146,7 +147,7 @@ func (s *session) keep() {
 			told = n
 			s.run.Post(sim.CommandSound, n)
 		}
-		if err := s.rec.Flush(); err != nil {
+		if err := s.rec.FlushAt(time.Since(began)); err != nil {
 			s.say(fmt.Sprintf("run sheet: %v", err))
 		}
 		s.sheet.Beat()

@@ -165,8 +165,8 @@ func (b *Book) importOne(ctx context.Context, path, operator string, rate Rate) 
 	if err != nil {
 		return 0, false, err
 	}
-	if d := p.trace.Difference; d.What != "" {
-		return 0, false, fmt.Errorf("%s: does not agree with its commands at tick %d: %s; not taken", path, d.Tick, d.What)
+	if a := scoring.Verify(p.sheet, p.trace, p.marks); !a.Agrees {
+		return 0, false, fmt.Errorf("%s: does not agree with its commands: %s; not taken", path, a.Why)
 	}
 	if who, when, ok := indexed(path); ok {
 		p.run.Flown = when

@@ -1,0 +1,105 @@
+package scoring
+
+import (
+	"bytes"
+	"os"
+	"strings"
+	"testing"
+
+	"driftdrill/sim"
+)
+
+// A sheet of the first format, written by the program before hashes chained.
+func TestOldSheetsAreReadAndNotVerified(t *testing.T) {
+	text, err := os.ReadFile("logbook/testdata/format1.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	sh := readSheet(t, text)
+	d, tr, err := DebriefSheet(sh)
+	if err != nil || !d.Agrees || d.Verified || !strings.Contains(d.Unverified, "old sheet") || d.HoldIndex < 900 {
+		t.Errorf("%v, %+v", err, d)
+	}
+	sh.Setup.Hand = ""
+	if ok, why := Counts(&sh.Setup, d.Marks, tr, false); ok || !strings.Contains(why, "old sheet") {
+		t.Errorf("counts %v: %s", ok, why)
+	}
+}
+
+// What a sheet needs to be verified; edits of every kind are tried in package sim.
+func TestVerify(t *testing.T) {
+	text := flySheet(t, prepare(t, "come-back", 3, nil), "perfect", 1, 0)
+	lines := bytes.SplitAfter(text, []byte("\n"))
+	stopped := flySheet(t, prepare(t, "come-back", 3, nil), "perfect", 1, 100*sim.TicksPerSecond)
+	for _, c := range []struct {
+		name             string
+		text             []byte
+		agrees, verified bool
+		why              string
+	}{
+		{"whole", text, true, true, ""},
+		{"stopped by the operator", stopped, true, true, ""},
+		{"cut short", bytes.Join(lines[:len(lines)*2/3], nil), true, false, "cut short"},
+		{"an end typed in", append(bytes.Join(lines[:len(lines)*2/3], nil), []byte(`{"end":20000}`+"\n")...), false, false, ""},
+	} {
+		sh := readSheet(t, c.text)
+		m, tr, err := Mark(sh)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := Verify(sh, tr, m)
+		if a.Agrees != c.agrees || a.Verified != c.verified || !strings.Contains(a.Why, c.why) || a.Verified != (a.Why == "") {
+			t.Errorf("%s: %+v", c.name, a)
+		}
+	}
+}
+
+// Speed and gaps by hand: 60 seconds, of which the writer's clock took 72, is
+// 60/72; a pause of a minute in the middle changes nothing.
+func TestConditions(t *testing.T) {
+	sh := &sim.Sheet{End: 60 * sim.TicksPerSecond, Ended: true}
+	for i := range 60 {
+		wall := int64(i) * 1200
+		if i >= 30 {
+			wall += 60_000
+		}
+		sh.WallMS = append(sh.WallMS, wall)
+	}
+	at := func(second int, k sim.CommandKind, v int64) {
+		sh.Commands = append(sh.Commands, sim.Command{Tick: sim.Tick(second) * sim.TicksPerSecond, Kind: k, Value: v})
+	}
+	at(3, sim.CommandAid, sim.AidNoise)
+	at(5, sim.CommandAid, 0)
+	at(10, sim.CommandSound, 2)
+	at(11, sim.CommandSound, 3)
+	at(20, sim.CommandAid, sim.AidDrift)
+	at(30, sim.CommandPause, 1)
+	c := conditionsOf(sh, 10*sim.TicksPerSecond)
+	if c.Aids != sim.AidNoise|sim.AidDrift || c.Pauses != 1 {
+		t.Errorf("%+v", c)
+	}
+	near(t, "speed", c.Speed, 60.0/72, 0.001)
+	near(t, "gaps", c.GapShare, 2.0/60, 0.001)
+	if sh.WallMS = sh.WallMS[:15]; conditionsOf(sh, 0).Speed != 0 {
+		t.Error("fifteen seconds are too few to tell a speed")
+	}
+	setup := prepare(t, "come-back", 3, func(d *sim.Drill) { d.Aids = sim.Aids{FadeTo: 1} })
+	m := Marks{KeyedS: 100, HeldS: 100}
+	for _, k := range []struct {
+		name string
+		c    Conditions
+		why  string
+	}{
+		{"as it should be", Conditions{Speed: 0.995, GapShare: 0.01}, ""},
+		{"unknown speed", Conditions{}, ""},
+		{"aids", Conditions{Aids: sim.AidNoise | sim.AidDrift}, "flown with less noise, the live drift rate"},
+		{"paused", Conditions{Pauses: 1}, "paused"},
+		{"slow", Conditions{Speed: 0.73}, "took 37 % longer"},
+		{"gaps", Conditions{GapShare: 0.0101}, "ran dry in 2 %"},
+	} {
+		ok, why := Counts(&setup, m, &Trace{Conditions: k.c, Chained: true, HasFound: true}, false)
+		if ok != (k.why == "") || !strings.Contains(why, k.why) {
+			t.Errorf("%s: counts %v, %q", k.name, ok, why)
+		}
+	}
+}
