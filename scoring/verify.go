@@ -30,7 +30,7 @@ func Verify(sh *sim.Sheet, tr *Trace, m Marks) Agreement {
 	a := Agreement{Agrees: true}
 	switch {
 	case !sh.Chained():
-		a.Why = "an old sheet, whose hashes do not chain"
+		a.Why = "an old sheet, which cannot be verified"
 	case tr.Cut:
 		a.Why = "the sheet was cut short"
 	case !sh.Ended:

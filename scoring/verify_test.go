@@ -92,7 +92,7 @@ func TestConditions(t *testing.T) {
 	}{
 		{"as it should be", Conditions{Speed: 0.995, GapShare: 0.01}, ""},
 		{"unknown speed", Conditions{}, ""},
-		{"aids", Conditions{Aids: sim.AidNoise | sim.AidDrift}, "flown with less noise, the live drift rate"},
+		{"aids", Conditions{Aids: sim.AidNoise | sim.AidDrift}, "flown with less noise, the drift rate shown"},
 		{"paused", Conditions{Pauses: 1}, "paused"},
 		{"slow", Conditions{Speed: 0.73}, "took 37 % longer"},
 		{"gaps", Conditions{GapShare: 0.0101}, "ran dry in 2 %"},

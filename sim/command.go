@@ -37,7 +37,7 @@ const (
 // AidWords names the aids that a sum of Aid constants holds, in their order.
 func AidWords(sum int64) []string {
 	var words []string
-	for i, w := range [aidBits]string{"less noise", "others turned down", "the live drift rate", "your own return marked", "another aid"} {
+	for i, w := range [aidBits]string{"less noise", "others turned down", "the drift rate shown", "your own return marked", "other help"} {
 		if sum&(1<<i) != 0 {
 			words = append(words, w)
 		}
