@@ -20,7 +20,7 @@ const (
 	CommandSound   CommandKind = "sound"   // Value = sound underruns up to here; no effect on the physics
 	CommandStop    CommandKind = "stop"    // the operator ended the run
 	CommandPower   CommandKind = "power"   // Value = decibels over the station's power, -30..10
-	CommandAid     CommandKind = "aid"     // Value = sum of the Aid constants that are on from here; no effect on the physics
+	CommandAid     CommandKind = "aids"    // Value = sum of the Aid constants that are on from here; no effect on the physics
 )
 
 // Aids that the operator gave himself beside those of the drill, as

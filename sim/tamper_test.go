@@ -91,7 +91,7 @@ func TestSheetsCannotBeTalkedRound(t *testing.T) {
 		"an easier pass mark":                 swap(whole, `"pass":4`, `"pass":9`),
 		"a shorter run in the header":         swap(whole, fmt.Sprintf(`"length":%d`, 40*TicksPerSecond), fmt.Sprintf(`"length":%d`, 30*TicksPerSecond)),
 		"an old format that has no chain":     swap(whole, `"driftdrill_sheet":2`, `"driftdrill_sheet":1`),
-		"an aid taken back after it was used": swap(whole, `"do":"key"`, `"do":"aid"`),
+		"an aid taken back after it was used": swap(whole, `"do":"key"`, `"do":"aids"`),
 	} {
 		if strings.Join(lines, "") == strings.Join(whole, "") {
 			t.Errorf("%s: nothing was edited", name)
