@@ -31,6 +31,7 @@ var importRules = []struct {
 	{"driftdrill/audio/...", "driftdrill/audio/out", []string{windowLibrary, oldSound, newSound, "driftdrill/audio/out", "driftdrill/scoring", "driftdrill/cmd"}},
 	{"driftdrill/audio/out", "", []string{windowLibrary, "driftdrill/scoring", "driftdrill/cmd"}},
 	{"driftdrill/cmd/driftdrill/desk/...", "", []string{oldSound, newSound, windowLibrary + "/v2/audio", "driftdrill/audio/out"}},
+	{"driftdrill/cmd/driftdrill/desk/kit", "", []string{"driftdrill"}}, // the toolkit knows nothing of ours
 	{"driftdrill/cmd/driftdrill/club/...", "", []string{windowLibrary, oldSound, newSound}},
 	{"driftdrill/cmd/...", "", []string{windowLibrary + "/v2/audio"}},
 }
@@ -52,6 +53,29 @@ func TestImportsRunOneWay(t *testing.T) {
 		}
 	}
 	if checked < 5 {
+		t.Fatalf("only %d packages checked", checked)
+	}
+}
+
+// What the screens may not import themselves, though what they import may:
+// files are the program's, sounds and satellites are the session's.
+func TestScreensImportNoFilesNoSoundNoOrbits(t *testing.T) {
+	const desk, tests = "driftdrill/cmd/driftdrill/desk/...", "driftdrill/cmd/driftdrill/desk/kit/kittest"
+	checked := 0
+	for p, list := range importGraph(t) {
+		if !under(p, desk) || p == tests {
+			continue
+		}
+		checked++
+		for _, q := range list {
+			for _, never := range []string{"os/...", "io/ioutil", "driftdrill/audio/...", "driftdrill/orbit/...", "driftdrill/scoring/logbook"} {
+				if under(q, never) {
+					t.Errorf("%s may not import %s itself", p, q)
+				}
+			}
+		}
+	}
+	if checked < 2 {
 		t.Fatalf("only %d packages checked", checked)
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
@@ -63,7 +64,7 @@ func (w *deskWiring) keep(setup *sim.Setup, o outcome, sheet []byte, flown time.
 		defer w.saving.Done()
 		defer close(k.done)
 		if rated(setup) {
-			if l, err := w.ladders.Fly(context.Background(), setup, desk.SpareCores(), k.progress); err == nil {
+			if l, err := w.ladders.Fly(context.Background(), setup, kit.SpareCores(), k.progress); err == nil {
 				r := l.Rate(o.Marks, o.trace)
 				k.ladder, k.rating = l, &r
 			}
@@ -252,7 +253,7 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 		r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
 			k := &keeping{done: make(chan struct{}), saved: r.Saved}
 			close(k.done)
-			l, err := d.w.ladders.Fly(ctx, setup, desk.SpareCores(), p)
+			l, err := d.w.ladders.Fly(ctx, setup, kit.SpareCores(), p)
 			if err != nil {
 				return nil, err
 			}

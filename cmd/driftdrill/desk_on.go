@@ -49,6 +49,7 @@ func openDesk(cmd *cobra.Command, o *flyOptions, frameLog string) error {
 		Settings:     settings,
 		SaveSettings: w.saveSettings,
 		Clipboard:    &systemClipboard{},
+		KeepProcs:    os.Getenv("GOMAXPROCS") != "", // who set it keeps it
 	}
 	cfg.Pages = w.pages()
 	if o != nil {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
@@ -27,14 +28,14 @@ const (
 // sky is the horizon with the bird and the hand antenna's aim, for drills in
 // which the operator holds the antenna himself.
 type sky struct {
-	rect     Rect // of the sky alone, without its compass
+	rect     kit.Rect // of the sky alone, without its compass
 	pointing bool
 	by       int
 	swinging bool       // the antenna is on its way to what was pointed at
-	goal     Point      // azimuth and elevation pointed at, degrees
-	arm      Point      // where the posts so far bring the antenna
+	goal     kit.Point  // azimuth and elevation pointed at, degrees
+	arm      kit.Point  // where the posts so far bring the antenna
 	rest     [3]notches // not yet posted of azimuth, elevation and twist, tenths of a degree
-	pts      []Point
+	pts      []kit.Point
 	middle   float64 // azimuth in the middle of the picture, degrees
 	begun    bool
 }
@@ -42,22 +43,22 @@ type sky struct {
 // update posts what moves the antenna: a point in the sky that is pointed at
 // or dragged to, keys, and the gamepad's stick that is not the knob.
 func (k *sky) update(a *App, s *sim.State, ses Session) {
-	k.glide(s, a.Set.ReducedMotion)
+	k.glide(s, a.ReducedMotion)
 	k.point(a.In)
 	_, other := a.Set.sticks()
 	st := a.In.Sticks[other].At
-	hand := Point{
-		axis(a.In, AimRight, AimLeft)*keyDegS + st.X*math.Abs(st.X)*stickDegS,
-		axis(a.In, AimUp, AimDown)*keyDegS - st.Y*math.Abs(st.Y)*stickDegS,
-	}
-	if !k.pointing && hand != (Point{}) {
+	hand := kit.Pt(
+		axis(a.In, AimRight, AimLeft)*keyDegS+st.X*math.Abs(st.X)*stickDegS,
+		axis(a.In, AimUp, AimDown)*keyDegS-st.Y*math.Abs(st.Y)*stickDegS,
+	)
+	if !k.pointing && hand != (kit.Point{}) {
 		k.swinging = false // the hand takes over
 	}
-	by := Point{hand.X / updates, hand.Y / updates}
+	by := kit.Pt(hand.X/updates, hand.Y/updates)
 	if k.swinging {
 		by = k.swing()
 	} else {
-		k.arm = Point{s.AntennaAzimuthDeg, s.AntennaElevationDeg}
+		k.arm = kit.Pt(s.AntennaAzimuthDeg, s.AntennaElevationDeg)
 	}
 	k.post(ses, sim.CommandAim, 0, by.X)
 	k.post(ses, sim.CommandRaise, 1, by.Y)
@@ -66,12 +67,12 @@ func (k *sky) update(a *App, s *sim.State, ses Session) {
 
 // axis is +1, -1 or 0 for two opposite actions; the update in which a key goes
 // down counts for four, so that a short touch moves by 2 degrees.
-func axis(in *Input, plus, minus Action) float64 {
-	one := func(a Action) float64 {
+func axis(in *kit.Input, plus, minus kit.Action) float64 {
+	one := func(a kit.Action) float64 {
 		if in.Pressed(a) {
 			return 4
 		}
-		return float64(count(in.Held(a)))
+		return float64(kit.Count(in.Held(a)))
 	}
 	return one(plus) - one(minus)
 }
@@ -92,7 +93,7 @@ func (k *sky) glide(s *sim.State, reduced bool) {
 }
 
 // point takes where in the sky the mouse or a finger points.
-func (k *sky) point(in *Input) {
+func (k *sky) point(in *kit.Input) {
 	for _, c := range in.Contacts {
 		if c.Pressed && !k.pointing && k.rect.Has(c.At) {
 			k.pointing, k.by, k.swinging = true, c.ID, true
@@ -106,21 +107,21 @@ func (k *sky) point(in *Input) {
 }
 
 // direction is what lies at a place of the picture: azimuth and elevation, degrees.
-func (k *sky) direction(p Point) Point {
+func (k *sky) direction(p kit.Point) kit.Point {
 	r := k.rect
-	return Point{k.middle + clamp((p.X-r.Centre().X)/r.W, -0.5, 0.5)*skySpanDeg, clamp((r.Bottom()-p.Y)/r.H, 0, 1) * 90}
+	return kit.Pt(k.middle+kit.Clamp((p.X-r.Centre().X)/r.W, -0.5, 0.5)*skySpanDeg, kit.Clamp((r.Bottom()-p.Y)/r.H, 0, 1)*90)
 }
 
 // swing is the arm's next movement towards the goal, degrees.
-func (k *sky) swing() Point {
-	d := Point{math.Remainder(k.goal.X-k.arm.X, 360), k.goal.Y - k.arm.Y}
+func (k *sky) swing() kit.Point {
+	d := kit.Pt(math.Remainder(k.goal.X-k.arm.X, 360), k.goal.Y-k.arm.Y)
 	far := math.Hypot(d.X, d.Y)
 	if most := swingDegS / updates; far > most {
-		d = Point{d.X * most / far, d.Y * most / far}
+		d = kit.Pt(d.X*most/far, d.Y*most/far)
 	} else if !k.pointing {
 		k.swinging = false
 	}
-	k.arm = Point{k.arm.X + d.X, k.arm.Y + d.Y}
+	k.arm = kit.Pt(k.arm.X+d.X, k.arm.Y+d.Y)
 	return d
 }
 
@@ -131,12 +132,12 @@ func (k *sky) post(ses Session, kind sim.CommandKind, axis int, byDeg float64) {
 }
 
 // at is the place of a direction in the sky; out = beyond its edge.
-func (k *sky) at(r Rect, az, el float64) (p Point, out bool) {
+func (k *sky) at(r kit.Rect, az, el float64) (p kit.Point, out bool) {
 	d := math.Remainder(az-k.middle, 360)
-	return Point{r.Centre().X + clamp(d/skySpanDeg, -0.5, 0.5)*r.W, r.Bottom() - clamp(el/90, 0, 1)*r.H}, math.Abs(d) > skySpanDeg/2
+	return kit.Pt(r.Centre().X+kit.Clamp(d/skySpanDeg, -0.5, 0.5)*r.W, r.Bottom()-kit.Clamp(el/90, 0, 1)*r.H), math.Abs(d) > skySpanDeg/2
 }
 
-func (k *sky) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
+func (k *sky) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
 	foot, field := skyField(c.Type, r)
 	c.Gradient(field, c.Pal.Ground.Mix(c.Pal.Panel, 0.4), c.Pal.PanelHi)
 	k.drawCompass(c, foot, field)
@@ -146,20 +147,22 @@ func (k *sky) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 	})
 	k.drawTarget(c, field, s)
 	line := fmt.Sprintf("antenna %.0f°, %.0f° up, twist %.0f°", math.Mod(s.AntennaAzimuthDeg+360, 360), s.AntennaElevationDeg, s.AntennaTwistDeg)
-	high := c.Type.LineHeight(Small) + 4
-	c.Rect(Rect{field.X, field.Y, c.Type.Width(line, Small) + 20, high}, c.Pal.Panel) // the bird's way goes on behind it
-	c.Text(field.X+10, field.Y+c.Type.Size(Small)*1.3, line, Small, c.Pal.Dim, Left)
+	high := c.Type.LineHeight(kit.Small) + 4
+	c.Rect(kit.Box(field.X, field.Y, c.Type.Width(line, kit.Small)+20, high), c.Pal.Panel) // the bird's way goes on behind it
+	c.Text(field.X+10, field.Y+c.Type.Size(kit.Small)*1.3, line, kit.Small, c.Pal.Dim, kit.Left)
 	word, col := fmt.Sprintf("%.0f° off", s.AimErrorDeg), c.Pal.Ink
 	if s.AimErrorDeg <= aimGoalDeg {
 		word, col = "on the bird", c.Pal.Yours
 	}
-	c.Text(field.Right()-10, field.Y+c.Type.Size(Small)*1.3, word, Small, col, Right)
+	c.Text(field.Right()-10, field.Y+c.Type.Size(kit.Small)*1.3, word, kit.Small, col, kit.Right)
 }
 
 // skyField divides the picture into the compass at its foot and the sky.
-func skyField(t *Type, r Rect) (foot, field Rect) { return r.CutBottom(t.LineHeight(Tiny) + 4) }
+func skyField(t *kit.Type, r kit.Rect) (foot, field kit.Rect) {
+	return r.CutBottom(t.LineHeight(kit.Tiny) + 4)
+}
 
-func (k *sky) drawCompass(c *Canvas, foot, field Rect) {
+func (k *sky) drawCompass(c *kit.Canvas, foot, field kit.Rect) {
 	names := []string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"}
 	c.HLine(field.X, field.Right(), field.Bottom(), 1, c.Pal.Rule)
 	for i, n := range names {
@@ -168,19 +171,19 @@ func (k *sky) drawCompass(c *Canvas, foot, field Rect) {
 			continue
 		}
 		c.VLine(p.X, field.Bottom()-5, field.Bottom(), 1, c.Pal.Dim)
-		c.Text(p.X, foot.Y+c.Type.Size(Tiny)*1.2, n, Tiny, c.Pal.Dim, Middle)
+		c.Text(p.X, foot.Y+c.Type.Size(kit.Tiny)*1.2, n, kit.Tiny, c.Pal.Dim, kit.Middle)
 	}
 	for _, el := range []float64{30, 60} {
 		p, _ := k.at(field, k.middle, el)
 		c.HLine(field.X, field.Right(), p.Y, 1, c.Pal.Rule.Alpha(0.5))
-		if p.Y-c.Type.Size(Tiny) > field.Y+c.Type.Size(Small)*1.5 && field.H/3 > c.Type.LineHeight(Tiny) {
-			c.Text(field.X+10, p.Y-3, fmt.Sprintf("%.0f°", el), Tiny, c.Pal.Dim, Left)
+		if p.Y-c.Type.Size(kit.Tiny) > field.Y+c.Type.Size(kit.Small)*1.5 && field.H/3 > c.Type.LineHeight(kit.Tiny) {
+			c.Text(field.X+10, p.Y-3, fmt.Sprintf("%.0f°", el), kit.Tiny, c.Pal.Dim, kit.Left)
 		}
 	}
 }
 
 // drawPath draws the bird's way over the sky, where the pass tells its azimuth.
-func (k *sky) drawPath(c *Canvas, r Rect, ab *About, s *sim.State) {
+func (k *sky) drawPath(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
 	k.pts = k.pts[:0]
 	flush := func() {
 		c.Dashes(k.pts, 1.3, 2, 5, c.Pal.Dim)
@@ -203,12 +206,12 @@ func (k *sky) drawPath(c *Canvas, r Rect, ab *About, s *sim.State) {
 
 // drawAim draws the ring of directions within aimGoalDeg of the aim, the aim
 // itself, and the plane of the antenna's elements.
-func (k *sky) drawAim(c *Canvas, r Rect, s *sim.State) {
+func (k *sky) drawAim(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	k.pts = k.pts[:0]
 	el0, rad := s.AntennaElevationDeg*math.Pi/180, aimGoalDeg*math.Pi/180
 	for i := 0; i <= 48; i++ {
 		sb, cb := math.Sincos(2 * math.Pi * float64(i) / 48)
-		el := math.Asin(clamp(math.Sin(el0)*math.Cos(rad)+math.Cos(el0)*math.Sin(rad)*cb, -1, 1))
+		el := math.Asin(kit.Clamp(math.Sin(el0)*math.Cos(rad)+math.Cos(el0)*math.Sin(rad)*cb, -1, 1))
 		dAz := math.Atan2(sb*math.Sin(rad)*math.Cos(el0), math.Cos(rad)-math.Sin(el0)*math.Sin(el))
 		p, _ := k.at(r, s.AntennaAzimuthDeg+dAz*180/math.Pi, el*180/math.Pi)
 		k.pts = append(k.pts, p)
@@ -221,7 +224,7 @@ func (k *sky) drawAim(c *Canvas, r Rect, s *sim.State) {
 }
 
 // drawTarget draws the bird, or an arrow to where it is beyond the edge.
-func (k *sky) drawTarget(c *Canvas, r Rect, s *sim.State) {
+func (k *sky) drawTarget(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	p, out := k.at(r, s.Look.AzimuthDeg, s.Look.ElevationDeg)
 	if !out {
 		drawBird(c, p.X, math.Min(p.Y, r.Bottom()-3), 1.1)
@@ -232,6 +235,6 @@ func (k *sky) drawTarget(c *Canvas, r Rect, s *sim.State) {
 		side = -1
 	}
 	x := p.X - side*14
-	c.Convex([]Point{{x - side*8, p.Y - 8}, {x - side*8, p.Y + 8}, {x + side*8, p.Y}}, c.Pal.Ink)
-	c.Text(x-side*16, p.Y+c.Type.Size(Small)*0.35, "the bird", Small, c.Pal.Ink, map[bool]Align{true: Right, false: Left}[side > 0])
+	c.Convex([]kit.Point{{X: x - side*8, Y: p.Y - 8}, {X: x - side*8, Y: p.Y + 8}, {X: x + side*8, Y: p.Y}}, c.Pal.Ink)
+	c.Text(x-side*16, p.Y+c.Type.Size(kit.Small)*0.35, "the bird", kit.Small, c.Pal.Ink, map[bool]kit.Align{true: kit.Right, false: kit.Left}[side > 0])
 }

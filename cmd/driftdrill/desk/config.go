@@ -6,6 +6,7 @@ import (
 	"context"
 	"io"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -30,19 +31,13 @@ type Config struct {
 
 	Pages // what the pages round the desk need
 
-	Clipboard Clipboard // nil = text fields do without
+	Clipboard kit.Clipboard // nil = text fields do without
 
 	FrameLog io.Writer // one line for each frame: milliseconds since the one before
 
 	Width, Height int  // of the window in dips; 0 = 1280x720
 	FullScreen    bool // from the start
-}
-
-// Clipboard is the system's, for text. Its methods may block: the desk calls
-// them on goroutines of their own.
-type Clipboard interface {
-	Text() (string, error)
-	SetText(text string) error
+	KeepProcs     bool // leaves GOMAXPROCS as it is
 }
 
 // Progress is told how far long work has come; total 0 = not known.
@@ -201,9 +196,9 @@ type Settings struct {
 	ToneHz        float64 // pitch of the own tone as spoken
 	BufferMS      int     // of sound; 0 = what runs clean on this system
 	Levels        Levels
-	Bindings      Bindings // nil = the default ones
-	Welcomed      bool     // the first-run welcome is over
-	HintsSeen     int      // runs in which the knob was turned; hints fade after two
+	Bindings      kit.Bindings // nil = the default ones
+	Welcomed      bool         // the first-run welcome is over
+	HintsSeen     int          // runs in which the knob was turned; hints fade after two
 }
 
 // DefaultSettings are the settings of a fresh installation.
@@ -216,12 +211,12 @@ func DefaultSettings() Settings {
 func (s Settings) Sane() Settings {
 	d := DefaultSettings()
 	if !(s.TextScale >= 1 && s.TextScale <= 2.5) {
-		s.TextScale = clamp(orElse(s.TextScale, 1), 1, 2.5)
+		s.TextScale = kit.Clamp(orElse(s.TextScale, 1), 1, 2.5)
 	}
-	s.Palette = PaletteNamed(s.Palette).Name
-	s.WheelNotches = clamp(orElse(s.WheelNotches, d.WheelNotches), 0.1, 10)
-	s.DragNotches = clamp(orElse(s.DragNotches, d.DragNotches), 4, 200)
-	s.StickDeadZone = clamp(orElse(s.StickDeadZone, d.StickDeadZone), 0.1, 0.9)
+	s.Palette = kit.PaletteNamed(s.Palette).Name
+	s.WheelNotches = kit.Clamp(orElse(s.WheelNotches, d.WheelNotches), 0.1, 10)
+	s.DragNotches = kit.Clamp(orElse(s.DragNotches, d.DragNotches), 4, 200)
+	s.StickDeadZone = kit.Clamp(orElse(s.StickDeadZone, d.StickDeadZone), 0.1, 0.9)
 	if s.KnobStick != "left" {
 		s.KnobStick = "right"
 	}
@@ -233,13 +228,13 @@ func (s Settings) Sane() Settings {
 	if s.StepHz != 10 && s.StepHz != 20 && s.StepHz != 50 && s.StepHz != 100 {
 		s.StepHz = d.StepHz
 	}
-	s.ToneHz = clamp(orElse(s.ToneHz, d.ToneHz), 300, 1200)
+	s.ToneHz = kit.Clamp(orElse(s.ToneHz, d.ToneHz), 300, 1200)
 	s.BufferMS = min(max(s.BufferMS, 0), 500)
 	s.Levels = s.Levels.sane()
 	if s.Bindings == nil {
 		s.Bindings = DefaultBindings()
 	}
-	s.Bindings, _ = s.Bindings.Check()
+	s.Bindings, _ = checkBindings(s.Bindings)
 	return s
 }
 
@@ -250,15 +245,15 @@ const (
 )
 
 // sticks tells which stick is the knob, and which is the other one.
-func (s *Settings) sticks() (knob, other Side) {
+func (s *Settings) sticks() (knob, other kit.Side) {
 	if s.KnobStick == "left" {
-		return LeftSide, RightSide
+		return kit.LeftSide, kit.RightSide
 	}
-	return RightSide, LeftSide
+	return kit.RightSide, kit.LeftSide
 }
 
 // wheel is what the mouse's wheel asks for, notches, + is up.
-func (s *Settings) wheel(in *Input) float64 {
+func (s *Settings) wheel(in *kit.Input) float64 {
 	if s.WheelTurned {
 		return -in.Wheel * s.WheelNotches
 	}
@@ -282,9 +277,9 @@ func (l Levels) sane() Levels {
 		if *v != *v {
 			*v = 0
 		}
-		*v = clamp(*v, -60, 12)
+		*v = kit.Clamp(*v, -60, 12)
 	}
-	l.BalanceDB = clamp(l.BalanceDB, -balanceEnd, balanceEnd)
+	l.BalanceDB = kit.Clamp(l.BalanceDB, -balanceEnd, balanceEnd)
 	if l.Region != "low" && l.Region != "middle" && l.Region != "high" {
 		l.Region = ""
 	}

@@ -5,6 +5,8 @@ package desk
 import (
 	"fmt"
 	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // debrief shows what a run earned, and plays any moment of it again.
@@ -12,13 +14,13 @@ type debrief struct {
 	about   *About
 	res     *Result
 	req     RunRequest
-	focus   Focus
+	focus   kit.Focus
 	run     runPlot
-	panes   Choice
-	buttons []*Button
-	widgets []Widget
+	panes   kit.Choice
+	buttons []*kit.Button
+	widgets []kit.Widget
 	card    card
-	pts     []Point
+	pts     []kit.Point
 	places  debriefPlaces
 
 	rater
@@ -30,14 +32,14 @@ type debrief struct {
 }
 
 type debriefPlaces struct {
-	head, card, saved Rect
-	panels            []Rect // one for each pane, or one alone
+	head, card, saved kit.Rect
+	panels            []kit.Rect // one for each pane, or one alone
 }
 
 func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
 	d := &debrief{about: ab, res: res, req: req}
 	d.run.take(ab, res)
-	d.panes = Choice{Words: []string{"knob", "rating", "figures"}, Aloud: "shown below"}
+	d.panes = kit.Choice{Words: []string{"knob", "rating", "figures"}, Aloud: "shown below"}
 	return d
 }
 
@@ -45,20 +47,20 @@ func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
 func (d *debrief) Enter(a *App) {
 	d.buttons = endButtons(a, d.req, d.res)
 	d.rater.start(d.res)
-	a.Speak(sentences(d.spoken(), a.Set.Bindings.NameOf(SpeakAgain)+" tells all of it"))
-	d.talkEnds, d.talk = a.Frame+talkFrames(a.said), a.said
+	a.Speak(kit.Sentences(d.spoken(), a.Set.Bindings.NameOf(SpeakAgain)+" tells all of it"))
+	d.talkEnds, d.talk = a.Frame+talkFrames(a.Said()), a.Said()
 }
 
 // endButtons are the buttons under a debrief: again, next, home.
-func endButtons(a *App, req RunRequest, res *Result) []*Button {
+func endButtons(a *App, req RunRequest, res *Result) []*kit.Button {
 	again := req
 	again.Same = true
-	out := []*Button{{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }}}
+	out := []*kit.Button{{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }}}
 	if res.Next != nil {
 		next := *res.Next
-		out = append(out, &Button{Text: "Next: " + res.NextName, Do: func() { a.Scenes.Replace(a, newLoading(next)) }})
+		out = append(out, &kit.Button{Text: "Next: " + res.NextName, Do: func() { a.Scenes.Replace(a, newLoading(next)) }})
 	}
-	return append(out, &Button{Text: "Done", Do: func() { goHome(a) }})
+	return append(out, &kit.Button{Text: "Done", Do: func() { goHome(a) }})
 }
 
 // goHome leads back to the page beneath, where there is one, otherwise to the start.
@@ -96,14 +98,14 @@ func (d *debrief) Update(a *App) {
 	}
 	d.sayRating(a)
 	d.place(a)
-	if a.In.Pressed(Back) {
+	if a.In.Pressed(kit.Back) {
 		if !d.run.stop() {
 			goHome(a)
 		}
 		return
 	}
-	d.run.numbers(a)
-	d.focus.Update(a, d.widgets)
+	d.run.numbers(a.Window)
+	d.focus.Update(a.Window, d.widgets)
 	d.run.follow()
 }
 
@@ -112,17 +114,17 @@ func (d *debrief) Update(a *App) {
 // that is too much, run and advice become panes as well.
 func (d *debrief) place(a *App) {
 	t := a.Type
-	m := clamp(a.Size.X*0.022, 18, 40)
-	page := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.4*m}
-	var foot Rect
-	d.places.head, page = page.CutTop(t.Size(Title)*1.15 + t.LineHeight(Body)*1.25)
+	m := kit.Clamp(a.Size.X*0.022, 18, 40)
+	page := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.4*m)
+	var foot kit.Rect
+	d.places.head, page = page.CutTop(t.Size(kit.Title)*1.15 + t.LineHeight(kit.Body)*1.25)
 	_, page = page.CutTop(8)
-	footH := math.Max(a.Size.Y*0.2, buttonHeight(t)+t.LineHeight(Small)+12)
-	need := t.LineHeight(Body) + 6*t.LineHeight(Small)*1.08 + 20
+	footH := math.Max(a.Size.Y*0.2, kit.ButtonHeight(t)+t.LineHeight(kit.Small)+12)
+	need := t.LineHeight(kit.Body) + 6*t.LineHeight(kit.Small)*1.08 + 20
 	words := []string{"knob", "rating", "figures"}
-	if d.tight = page.H-footH < need+9*t.LineHeight(Small); d.tight {
+	if d.tight = page.H-footH < need+9*t.LineHeight(kit.Small); d.tight {
 		words = []string{"advice", "run", "knob", "rating", "figures"}
-		footH = buttonHeight(t) + 20
+		footH = kit.ButtonHeight(t) + 20
 	}
 	if len(words) != len(d.panes.Words) {
 		d.panes.Words, d.panes.At = words, 0
@@ -141,12 +143,12 @@ func (d *debrief) place(a *App) {
 }
 
 // placeTight puts one pane in the whole page.
-func (d *debrief) placeTight(page Rect, t *Type) {
-	d.panes.Rect, page = page.CutTop(t.LineHeight(Body) + 10)
+func (d *debrief) placeTight(page kit.Rect, t *kit.Type) {
+	d.panes.Rect, page = page.CutTop(t.LineHeight(kit.Body) + 10)
 	_, page = page.CutTop(8)
-	d.places.panels = []Rect{page}
+	d.places.panels = []kit.Rect{page}
 	d.widgets = append(d.widgets, &d.panes)
-	d.run.rect = Rect{}
+	d.run.rect = kit.Rect{}
 	switch d.panes.Words[d.panes.At] {
 	case "run":
 		d.run.rect = page
@@ -156,47 +158,47 @@ func (d *debrief) placeTight(page Rect, t *Type) {
 	}
 }
 
-func (d *debrief) placeWide(page Rect, t *Type, need float64) {
-	runH := clamp(page.H-need-24, page.H*0.36, page.H*0.58)
+func (d *debrief) placeWide(page kit.Rect, t *kit.Type, need float64) {
+	runH := kit.Clamp(page.H-need-24, page.H*0.36, page.H*0.58)
 	d.run.rect, page = page.CutTop(runH)
 	_, page = page.CutTop(14)
 	_, page = page.CutBottom(14)
 	d.widgets = append(d.widgets, &d.run)
-	if w := t.Width("at the top / elsewhere", Small) + t.Width("61 / 74 / 88 %", Mono16) + 60; w < page.W*0.31 {
-		d.places.panels = page.Columns(3, clamp(page.W*0.024, 16, 36))
+	if w := t.Width("at the top / elsewhere", kit.Small) + t.Width("61 / 74 / 88 %", kit.Mono16) + 60; w < page.W*0.31 {
+		d.places.panels = page.Columns(3, kit.Clamp(page.W*0.024, 16, 36))
 		return
 	}
-	d.panes.Rect, page = page.CutTop(t.LineHeight(Body) + 10)
+	d.panes.Rect, page = page.CutTop(t.LineHeight(kit.Body) + 10)
 	_, page = page.CutTop(8)
-	d.places.panels = []Rect{page}
+	d.places.panels = []kit.Rect{page}
 	d.widgets = append(d.widgets, &d.panes)
 }
 
-func (d *debrief) placeFoot(foot Rect, t *Type) {
+func (d *debrief) placeFoot(foot kit.Rect, t *kit.Type) {
 	w := 0.0
 	for _, b := range d.buttons {
-		w = math.Max(w, t.Width(b.Text, Lead)+44)
+		w = math.Max(w, t.Width(b.Text, kit.Lead)+44)
 	}
 	row := math.Min(foot.W*0.48, w*float64(len(d.buttons))+14*float64(len(d.buttons)-1))
 	right, left := foot.CutRight(row)
-	d.places.card = Rect{left.X, left.Y + 4, left.W - 36, left.H - 10}
-	h := buttonHeight(t)
+	d.places.card = kit.Box(left.X, left.Y+4, left.W-36, left.H-10)
+	h := kit.ButtonHeight(t)
 	if d.tight { // the buttons alone, in the whole width
-		d.places.card, d.places.saved = Rect{}, Rect{}
-		for i, r := range (Rect{foot.X, foot.Bottom() - h - 4, foot.W, h}).Columns(len(d.buttons), 14) {
+		d.places.card, d.places.saved = kit.Rect{}, kit.Rect{}
+		for i, r := range (kit.Box(foot.X, foot.Bottom()-h-4, foot.W, h)).Columns(len(d.buttons), 14) {
 			d.buttons[i].Rect = r
 		}
 		return
 	}
-	d.places.saved = Rect{right.X, foot.Bottom() - t.LineHeight(Small), right.W, t.LineHeight(Small)}
-	top := foot.Y + math.Max(0, (foot.H-t.LineHeight(Small)-h)/2)
-	for i, r := range (Rect{right.X, top, right.W, h}).Columns(len(d.buttons), 14) {
+	d.places.saved = kit.Box(right.X, foot.Bottom()-t.LineHeight(kit.Small), right.W, t.LineHeight(kit.Small))
+	top := foot.Y + math.Max(0, (foot.H-t.LineHeight(kit.Small)-h)/2)
+	for i, r := range (kit.Box(right.X, top, right.W, h)).Columns(len(d.buttons), 14) {
 		d.buttons[i].Rect = r
 	}
 }
 
 // Draw implements Scene.
-func (d *debrief) Draw(a *App, c *Canvas) {
+func (d *debrief) Draw(a *App, c *kit.Canvas) {
 	if d.places.head.W == 0 {
 		return
 	}
@@ -212,13 +214,13 @@ func (d *debrief) Draw(a *App, c *Canvas) {
 		p := Prompt{Title: d.res.Headline, Body: d.res.Detail, Coach: d.res.Verdict}
 		d.card.write(c, d.card.drawPaper(c, d.places.card), p)
 	}
-	d.focus.Draw(a, c, d.widgets)
+	d.focus.Draw(a.Window, c, d.widgets)
 	if s := d.places.saved; s.W > 0 {
-		c.Text(s.Right(), s.Y+c.Type.Size(Small), c.Type.Cut(d.saved(d.res), Small, s.W), Small, c.Pal.Dim, Right)
+		c.Text(s.Right(), s.Y+c.Type.Size(kit.Small), c.Type.Cut(d.saved(d.res), kit.Small, s.W), kit.Small, c.Pal.Dim, kit.Right)
 	}
 }
 
-func (d *debrief) drawOnePane(a *App, c *Canvas, r Rect) {
+func (d *debrief) drawOnePane(a *App, c *kit.Canvas, r kit.Rect) {
 	switch d.panes.Words[d.panes.At] {
 	case "knob":
 		d.drawKnob(c, r)
@@ -229,9 +231,9 @@ func (d *debrief) drawOnePane(a *App, c *Canvas, r Rect) {
 	}
 }
 
-func (d *debrief) drawHead(c *Canvas, r Rect) {
-	y := r.Y + c.Type.Size(Title)*1.0
-	w := c.Text(r.X, y, fmt.Sprintf("Held: %.0f", d.res.Marks.HoldIndex), Title, c.Pal.Ink, Left)
+func (d *debrief) drawHead(c *kit.Canvas, r kit.Rect) {
+	y := r.Y + c.Type.Size(kit.Title)*1.0
+	w := c.Text(r.X, y, fmt.Sprintf("Held: %.0f", d.res.Marks.HoldIndex), kit.Title, c.Pal.Ink, kit.Left)
 	if d.res.Verdict != "" {
 		word, col := "not yet", c.Pal.Dim
 		if d.res.Passed {
@@ -240,21 +242,21 @@ func (d *debrief) drawHead(c *Canvas, r Rect) {
 		drawStamp(c, r.X+w+22, y, word, col)
 	}
 	found := d.found()
-	c.Text(r.Right(), y, found, c.Type.Fit(found, Lead, r.W*0.4), c.Pal.Ink, Right)
-	y += c.Type.LineHeight(Body) * 1.2
+	c.Text(r.Right(), y, found, c.Type.Fit(found, kit.Lead, r.W*0.4), c.Pal.Ink, kit.Right)
+	y += c.Type.LineHeight(kit.Body) * 1.2
 	line := d.about.Bird + " · " + d.about.DrillTitle + " · " + d.about.AOSText + " to " + d.about.LOSText + " UTC"
-	c.Text(r.X, y, c.Type.Cut(line, Body, r.W*0.55), Body, c.Pal.Dim, Left)
+	c.Text(r.X, y, c.Type.Cut(line, kit.Body, r.W*0.55), kit.Body, c.Pal.Dim, kit.Left)
 	manners := d.manners()
-	c.Text(r.Right(), y, manners, c.Type.Fit(manners, Body, r.W*0.43), c.Pal.Dim, Right)
+	c.Text(r.Right(), y, manners, c.Type.Fit(manners, kit.Body, r.W*0.43), c.Pal.Dim, kit.Right)
 }
 
 // drawStamp draws a word in a frame, its baseline at y.
-func drawStamp(c *Canvas, x, y float64, word string, col Color) {
-	w := c.Type.Width(word, BodyBold)
-	h := c.Type.LineHeight(BodyBold) + 4
-	r := Rect{x, y - c.Type.Size(BodyBold)*0.36 - h/2, w + 24, h}
+func drawStamp(c *kit.Canvas, x, y float64, word string, col kit.Color) {
+	w := c.Type.Width(word, kit.BodyBold)
+	h := c.Type.LineHeight(kit.BodyBold) + 4
+	r := kit.Box(x, y-c.Type.Size(kit.BodyBold)*0.36-h/2, w+24, h)
 	c.RoundFrame(r, 5, 2, col)
-	c.Text(x+12, r.Y+h/2+c.Type.Size(BodyBold)*0.35, word, BodyBold, col, Left)
+	c.Text(x+12, r.Y+h/2+c.Type.Size(kit.BodyBold)*0.35, word, kit.BodyBold, col, kit.Left)
 }
 
 func (d *debrief) found() string {

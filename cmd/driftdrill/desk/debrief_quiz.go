@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
@@ -16,14 +17,14 @@ type quizEnd struct {
 	req     RunRequest
 	quiz    quiz
 	state   sim.ExerciseState
-	focus   Focus
-	buttons []*Button
-	widgets []Widget
+	focus   kit.Focus
+	buttons []*kit.Button
+	widgets []kit.Widget
 	card    card
 	rater
-	chart Rect
-	right Rect
-	paper Rect
+	chart kit.Rect
+	right kit.Rect
+	paper kit.Rect
 }
 
 // endOf is the debrief that suits a run.
@@ -58,27 +59,27 @@ func (q *quizEnd) Leave(a *App) { q.rater.stop() }
 // Update implements Scene.
 func (q *quizEnd) Update(a *App) {
 	t := a.Type
-	m := clamp(a.Size.X*0.022, 18, 40)
-	page := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.4*m}
-	_, page = page.CutTop(t.Size(Title)*1.15 + t.LineHeight(Body)*1.5)
-	foot, page := page.CutBottom(math.Max(a.Size.Y*0.24, buttonHeight(t)+t.LineHeight(Small)*2))
+	m := kit.Clamp(a.Size.X*0.022, 18, 40)
+	page := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.4*m)
+	_, page = page.CutTop(t.Size(kit.Title)*1.15 + t.LineHeight(kit.Body)*1.5)
+	foot, page := page.CutBottom(math.Max(a.Size.Y*0.24, kit.ButtonHeight(t)+t.LineHeight(kit.Small)*2))
 	_, page = page.CutBottom(18)
 	q.chart = page
 	w := math.Min(foot.W*0.5, 200*float64(len(q.buttons)))
-	var side Rect
+	var side kit.Rect
 	side, q.paper = foot.CutRight(w)
-	q.paper = Rect{q.paper.X, q.paper.Y + 4, q.paper.W - 36, q.paper.H - 10}
-	h := buttonHeight(t)
-	for i, r := range (Rect{side.X, side.Bottom() - h - t.LineHeight(Small) - 6, side.W, h}).Columns(len(q.buttons), 14) {
+	q.paper = kit.Box(q.paper.X, q.paper.Y+4, q.paper.W-36, q.paper.H-10)
+	h := kit.ButtonHeight(t)
+	for i, r := range (kit.Box(side.X, side.Bottom()-h-t.LineHeight(kit.Small)-6, side.W, h)).Columns(len(q.buttons), 14) {
 		q.buttons[i].Rect = r
 	}
-	q.right = Rect{side.X, side.Y, side.W, side.H}
-	if a.In.Pressed(Back) {
+	q.right = kit.Box(side.X, side.Y, side.W, side.H)
+	if a.In.Pressed(kit.Back) {
 		goHome(a)
 		return
 	}
 	q.rater.poll()
-	q.focus.Update(a, q.widgets)
+	q.focus.Update(a.Window, q.widgets)
 }
 
 // advice is what the marks advise, or by what size of shift the ear gave out.
@@ -119,7 +120,7 @@ func (q *quizEnd) moveAdvice() (title, body string) {
 	for i, t := range q.quiz.results {
 		if !t.Correct {
 			wrong++
-			straight += count(i < len(q.about.Straight) && q.about.Straight[i])
+			straight += kit.Count(i < len(q.about.Straight) && q.about.Straight[i])
 		}
 	}
 	switch {
@@ -132,13 +133,13 @@ func (q *quizEnd) moveAdvice() (title, body string) {
 }
 
 // Draw implements Scene.
-func (q *quizEnd) Draw(a *App, c *Canvas) {
+func (q *quizEnd) Draw(a *App, c *kit.Canvas) {
 	if q.chart.W == 0 {
 		return
 	}
 	m := q.chart.X
-	y := m*0.6 + c.Type.Size(Title)
-	w := c.Text(m, y, fmt.Sprintf("%d of %d right", q.state.Correct, q.state.Judged), Title, c.Pal.Ink, Left)
+	y := m*0.6 + c.Type.Size(kit.Title)
+	w := c.Text(m, y, fmt.Sprintf("%d of %d right", q.state.Correct, q.state.Judged), kit.Title, c.Pal.Ink, kit.Left)
 	if q.res.Verdict != "" {
 		word, col := "not yet", c.Pal.Dim
 		if q.res.Passed {
@@ -146,14 +147,14 @@ func (q *quizEnd) Draw(a *App, c *Canvas) {
 		}
 		drawStamp(c, m+w+22, y, word, col)
 	}
-	c.Text(m, y+c.Type.LineHeight(Body)*1.2, fmt.Sprintf("%s · drill %d", q.about.DrillTitle, q.about.DrillNumber), Body, c.Pal.Dim, Left)
+	c.Text(m, y+c.Type.LineHeight(kit.Body)*1.2, fmt.Sprintf("%s · drill %d", q.about.DrillTitle, q.about.DrillNumber), kit.Body, c.Pal.Dim, kit.Left)
 	tail := q.pace()
-	c.Text(q.chart.Right(), y, tail, c.Type.Fit(tail, Lead, q.chart.W*0.45), c.Pal.Ink, Right)
+	c.Text(q.chart.Right(), y, tail, c.Type.Fit(tail, kit.Lead, q.chart.W*0.45), c.Pal.Ink, kit.Right)
 	q.quiz.drawChart(c, q.chart, &q.state)
 	q.card.write(c, q.card.drawPaper(c, q.paper), q.advice())
-	q.focus.Draw(a, c, q.widgets)
+	q.focus.Draw(a.Window, c, q.widgets)
 	if s := q.saved(q.res); s != "" {
-		c.Text(q.right.Right(), q.right.Bottom()-2, c.Type.Cut(s, Small, q.right.W), Small, c.Pal.Dim, Right)
+		c.Text(q.right.Right(), q.right.Bottom()-2, c.Type.Cut(s, kit.Small, q.right.W), kit.Small, c.Pal.Dim, kit.Right)
 	}
 }
 

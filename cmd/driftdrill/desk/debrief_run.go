@@ -7,6 +7,7 @@ import (
 	"math"
 	"sort"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 
@@ -23,7 +24,7 @@ const (
 
 // runPlot is the offset over a whole run. Any moment can be played again.
 type runPlot struct {
-	rect    Rect
+	rect    kit.Rect
 	about   *About
 	res     *Result
 	tr      *scoring.Trace
@@ -34,7 +35,7 @@ type runPlot struct {
 	at      func() sim.Tick
 	until   sim.Tick
 	trouble string
-	pts     []Point
+	pts     []kit.Point
 }
 
 // take takes a run and picks its costliest moments.
@@ -88,7 +89,7 @@ func (p *runPlot) cost(t sim.Tick) float64 {
 }
 
 // Bounds implements Widget.
-func (p *runPlot) Bounds() Rect { return p.rect }
+func (p *runPlot) Bounds() kit.Rect { return p.rect }
 
 // Spoken implements Widget.
 func (p *runPlot) Spoken() string {
@@ -119,13 +120,13 @@ func (p *runPlot) tell(t sim.Tick) string {
 }
 
 // Update implements Widget.
-func (p *runPlot) Update(a *App, focus bool) bool {
+func (p *runPlot) Update(w *kit.Window, focus bool) bool {
 	if !p.drawn() {
 		return false
 	}
-	plot := p.plot(a.Type)
+	plot := p.plot(w.Type)
 	first, last := p.ends()
-	for _, c := range a.In.Contacts {
+	for _, c := range w.In.Contacts {
 		if c.Pressed && plot.Has(c.At) {
 			p.cursor = first + sim.Tick((c.At.X-plot.X)/plot.W*float64(last-first))
 			for _, m := range p.worst {
@@ -134,22 +135,22 @@ func (p *runPlot) Update(a *App, focus bool) bool {
 				}
 			}
 			p.chosen = true
-			p.play(a)
+			p.play(w)
 		}
 	}
 	if !focus {
 		return false
 	}
-	switch by := sim.Tick(count(a.In.Repeat(MenuRight)) - count(a.In.Repeat(MenuLeft))); {
+	switch by := sim.Tick(kit.Count(w.In.Repeat(kit.MenuRight)) - kit.Count(w.In.Repeat(kit.MenuLeft))); {
 	case by != 0:
 		p.chosen = true
 		p.cursor = min(max(p.cursor+by*goTicks, first), last)
-		a.Speak(p.tell(p.cursor))
-	case a.In.Pressed(Accept):
-		a.In.Swallow(Accept)
+		w.Speak(p.tell(p.cursor))
+	case w.In.Pressed(kit.Accept):
+		w.In.Swallow(kit.Accept)
 		if !p.stop() {
 			p.chosen = true
-			p.play(a)
+			p.play(w)
 		}
 	default:
 		return false
@@ -158,20 +159,20 @@ func (p *runPlot) Update(a *App, focus bool) bool {
 }
 
 // numbers plays a numbered moment when its key is pressed, wherever the keys are.
-func (p *runPlot) numbers(a *App) {
-	for _, k := range a.In.NewKeys {
+func (p *runPlot) numbers(w *kit.Window) {
+	for _, k := range w.In.NewKeys {
 		for i, m := range p.worst {
 			if k == ebiten.KeyDigit1+ebiten.Key(i) || k == ebiten.KeyNumpad1+ebiten.Key(i) {
 				p.cursor, p.chosen = m.Tick, true
-				a.Speak(m.Text)
-				p.play(a)
+				w.Speak(m.Text)
+				p.play(w)
 			}
 		}
 	}
 }
 
 // play plays the moment at the cursor.
-func (p *runPlot) play(a *App) {
+func (p *runPlot) play(w *kit.Window) {
 	p.stop()
 	if p.res.Replay == nil {
 		return
@@ -180,7 +181,7 @@ func (p *runPlot) play(a *App) {
 	stop, at, err := p.res.Replay(from, playTicks)
 	if err != nil {
 		p.trouble = "it cannot be played: " + err.Error()
-		a.Speak(p.trouble)
+		w.Speak(p.trouble)
 		return
 	}
 	p.playing, p.at, p.until, p.trouble = stop, at, from+playTicks, ""
@@ -204,26 +205,26 @@ func (p *runPlot) stop() bool {
 }
 
 // plot is where the lines are drawn: right of the scale, above the caption.
-func (p *runPlot) plot(t *Type) Rect {
-	_, r := p.rect.CutLeft(math.Max(64, t.Width("Hz high", Small)+14))
-	_, r = r.CutBottom(t.LineHeight(Small) + 4)
+func (p *runPlot) plot(t *kit.Type) kit.Rect {
+	_, r := p.rect.CutLeft(math.Max(64, t.Width("Hz high", kit.Small)+14))
+	_, r = r.CutBottom(t.LineHeight(kit.Small) + 4)
 	return r
 }
 
 // bendRun turns an offset into -1..1.
-func bendRun(e float64) float64 { return clamp(math.Asinh(e/120)/math.Asinh(runEdgeHz/120), -1, 1) }
+func bendRun(e float64) float64 { return kit.Clamp(math.Asinh(e/120)/math.Asinh(runEdgeHz/120), -1, 1) }
 
-func (p *runPlot) markAt(plot Rect, m Moment) (x, y float64) {
+func (p *runPlot) markAt(plot kit.Rect, m Moment) (x, y float64) {
 	first, last := p.ends()
 	return plot.X + float64(m.Tick-first)/float64(last-first)*plot.W, plot.Y + 15
 }
 
 // Draw implements Widget.
-func (p *runPlot) Draw(a *App, c *Canvas, focus bool) {
+func (p *runPlot) Draw(w *kit.Window, c *kit.Canvas, focus bool) {
 	plot := p.plot(c.Type)
 	c.Rect(plot, c.Pal.Ground.Mix(c.Pal.Panel, 0.6))
 	if !p.drawn() {
-		c.Text(plot.Centre().X, plot.Centre().Y, "this run was too short to draw", Small, c.Pal.Dim, Middle)
+		c.Text(plot.Centre().X, plot.Centre().Y, "this run was too short to draw", kit.Small, c.Pal.Dim, kit.Middle)
 		return
 	}
 	first, last := p.ends()
@@ -231,7 +232,7 @@ func (p *runPlot) Draw(a *App, c *Canvas, focus bool) {
 	y := func(e float64) float64 { return plot.Centre().Y - bendRun(e)*plot.H/2 }
 	p.drawOvers(c, plot, x)
 	for _, tone := range []struct{ hz, a float64 }{{100, 0.06}, {50, 0.06}, {25, 0.07}} {
-		c.Rect(Rect{plot.X, y(tone.hz), plot.W, y(-tone.hz) - y(tone.hz)}, c.Pal.Paper.Alpha(tone.a))
+		c.Rect(kit.Box(plot.X, y(tone.hz), plot.W, y(-tone.hz)-y(tone.hz)), c.Pal.Paper.Alpha(tone.a))
 	}
 	c.HLine(plot.X, plot.Right(), plot.Centre().Y, 1, c.Pal.Paper.Alpha(0.4))
 	p.drawScale(c, plot, y)
@@ -250,7 +251,7 @@ func (p *runPlot) Draw(a *App, c *Canvas, focus bool) {
 }
 
 // drawOvers shades the operator's overs.
-func (p *runPlot) drawOvers(c *Canvas, plot Rect, x func(sim.Tick) float64) {
+func (p *runPlot) drawOvers(c *kit.Canvas, plot kit.Rect, x func(sim.Tick) float64) {
 	s := p.tr.Samples
 	for i := 0; i < len(s); {
 		j := i
@@ -259,34 +260,34 @@ func (p *runPlot) drawOvers(c *Canvas, plot Rect, x func(sim.Tick) float64) {
 		}
 		if s[i].Assigned {
 			x0, x1 := x(s[i].Tick), x(s[min(j, len(s)-1)].Tick)
-			c.Rect(Rect{x0, plot.Y, x1 - x0, plot.H}, c.Pal.PanelHi.Alpha(0.8))
+			c.Rect(kit.Box(x0, plot.Y, x1-x0, plot.H), c.Pal.PanelHi.Alpha(0.8))
 		}
 		i = j
 	}
 }
 
-func (p *runPlot) drawScale(c *Canvas, plot Rect, y func(float64) float64) {
+func (p *runPlot) drawScale(c *kit.Canvas, plot kit.Rect, y func(float64) float64) {
 	right := plot.X - 12
-	half := c.Type.Size(Small) * 0.35
-	c.Text(right, plot.Y+half*2.4, "Hz high", Small, c.Pal.Dim, Right)
-	c.Text(right, plot.Bottom()-half*0.3, "Hz low", Small, c.Pal.Dim, Right)
-	c.Text(right, y(0)+half, "true", Small, c.Pal.Ink, Right)
+	half := c.Type.Size(kit.Small) * 0.35
+	c.Text(right, plot.Y+half*2.4, "Hz high", kit.Small, c.Pal.Dim, kit.Right)
+	c.Text(right, plot.Bottom()-half*0.3, "Hz low", kit.Small, c.Pal.Dim, kit.Right)
+	c.Text(right, y(0)+half, "true", kit.Small, c.Pal.Ink, kit.Right)
 	taken := []float64{plot.Y + half*2.4, plot.Bottom() - half*0.3, y(0) + half}
 	for _, e := range []float64{100, -100, 300, -300} {
 		at, room := y(e)+half, true
 		for _, t := range taken {
-			room = room && math.Abs(t-at) > c.Type.Size(Small)*1.05
+			room = room && math.Abs(t-at) > c.Type.Size(kit.Small)*1.05
 		}
 		if room {
 			taken = append(taken, at)
-			c.Text(right, at, fmt.Sprintf("%.0f", math.Abs(e)), Small, c.Pal.Dim, Right)
+			c.Text(right, at, fmt.Sprintf("%.0f", math.Abs(e)), kit.Small, c.Pal.Dim, kit.Right)
 		}
 	}
 }
 
 // drawLine draws the offset, thinned to what the window can show: full while
 // keyed, dots while not.
-func (p *runPlot) drawLine(c *Canvas, x func(sim.Tick) float64, y func(float64) float64) {
+func (p *runPlot) drawLine(c *kit.Canvas, x func(sim.Tick) float64, y func(float64) float64) {
 	s := p.tr.Samples
 	for i := 0; i < len(s); {
 		j := i
@@ -297,7 +298,7 @@ func (p *runPlot) drawLine(c *Canvas, x func(sim.Tick) float64, y func(float64) 
 		lastX := math.Inf(-1)
 		for n := i; n < min(j+1, len(s)); n++ {
 			if px := x(s[n].Tick); px-lastX > 0.9 || n == min(j, len(s)-1) {
-				p.pts = append(p.pts, Point{px, y(s[n].OffsetHz)})
+				p.pts = append(p.pts, kit.Pt(px, y(s[n].OffsetHz)))
 				lastX = px
 			}
 		}
@@ -311,38 +312,38 @@ func (p *runPlot) drawLine(c *Canvas, x func(sim.Tick) float64, y func(float64) 
 }
 
 // drawMoments marks the find by a flag and the costliest moments by numbers.
-func (p *runPlot) drawMoments(c *Canvas, plot Rect, x func(sim.Tick) float64, y func(float64) float64) {
+func (p *runPlot) drawMoments(c *kit.Canvas, plot kit.Rect, x func(sim.Tick) float64, y func(float64) float64) {
 	if p.tr.HasFound && p.tr.FoundAt > p.tr.Samples[0].Tick {
 		fx := x(p.tr.FoundAt)
 		c.VLine(fx, y(0), plot.Bottom()-4, 1, c.Pal.Dim)
 		str := "found"
-		align := Left
+		align := kit.Left
 		if fx > plot.Right()-70 {
-			align = Right
+			align = kit.Right
 		}
-		c.Text(fx+5, plot.Bottom()-7, str, Tiny, c.Pal.Dim, align)
+		c.Text(fx+5, plot.Bottom()-7, str, kit.Tiny, c.Pal.Dim, align)
 	}
 	if p.tr.HasTCA {
 		tx := x(p.tr.TCA)
-		c.Dashes([]Point{{tx, plot.Y}, {tx, plot.Bottom()}}, 1, 3, 5, c.Pal.Rule.Mix(c.Pal.Dim, 0.4))
-		c.Text(tx+5, plot.Bottom()-7, "top", Tiny, c.Pal.Dim, Left)
+		c.Dashes([]kit.Point{{X: tx, Y: plot.Y}, {X: tx, Y: plot.Bottom()}}, 1, 3, 5, c.Pal.Rule.Mix(c.Pal.Dim, 0.4))
+		c.Text(tx+5, plot.Bottom()-7, "top", kit.Tiny, c.Pal.Dim, kit.Left)
 	}
-	r := math.Max(11, c.Type.Size(BodyBold)*0.72)
+	r := math.Max(11, c.Type.Size(kit.BodyBold)*0.72)
 	lastX := math.Inf(-1)
 	for i, m := range p.worst {
 		mx, my := p.markAt(plot, m)
 		mx = math.Max(mx, lastX+2*r+3)
 		lastX = mx
 		c.Disc(mx, my, r, c.Pal.Ink)
-		c.Text(mx, my+c.Type.Size(BodyBold)*0.35, fmt.Sprint(i+1), BodyBold, c.Pal.Ground, Middle)
+		c.Text(mx, my+c.Type.Size(kit.BodyBold)*0.35, fmt.Sprint(i+1), kit.BodyBold, c.Pal.Ground, kit.Middle)
 	}
 }
 
 // drawCaption says under the plot what can be done, or what is at the cursor.
-func (p *runPlot) drawCaption(c *Canvas, plot Rect, focus bool) {
-	y := plot.Bottom() + c.Type.Size(Small)*1.25
-	c.Text(plot.X, y, "start", Small, c.Pal.Dim, Left)
-	c.Text(plot.Right(), y, "end", Small, c.Pal.Dim, Right)
+func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
+	y := plot.Bottom() + c.Type.Size(kit.Small)*1.25
+	c.Text(plot.X, y, "start", kit.Small, c.Pal.Dim, kit.Left)
+	c.Text(plot.Right(), y, "end", kit.Small, c.Pal.Dim, kit.Right)
 	line, col := "click anywhere to hear that moment again", c.Pal.Dim
 	switch n := len(p.worst); {
 	case p.trouble != "":
@@ -364,6 +365,6 @@ func (p *runPlot) drawCaption(c *Canvas, plot Rect, focus bool) {
 	case n > 1:
 		line = "the costliest come-backs: press 1 to " + fmt.Sprint(n) + " to hear them again, or click anywhere"
 	}
-	room := plot.W - c.Type.Width("start", Small) - c.Type.Width("end", Small) - 40
-	c.Text(plot.Centre().X, y, line, c.Type.Fit(line, Small, room), col, Middle)
+	room := plot.W - c.Type.Width("start", kit.Small) - c.Type.Width("end", kit.Small) - 40
+	c.Text(plot.Centre().X, y, line, c.Type.Fit(line, kit.Small, room), col, kit.Middle)
 }

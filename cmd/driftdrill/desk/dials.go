@@ -6,21 +6,22 @@ import (
 	"fmt"
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
 // dials shows both dials, the step selector and the signal.
 type dials struct {
 	steps []int
-	pills []Rect
-	rows  [3]Rect  // where the digits of each dial are
-	over  dialName // the dial that the mouse is over
-	held  dialName // the dial whose digits are dragged
-	by    int      // contact that drags them
-	keys  string   // what turns the receive dial besides the wheel: "R F"
-	rule  sim.Rule // at the update before
-	ruled bool     // there was one
-	fresh int      // updates for which a change of the rule is still shown
+	pills []kit.Rect
+	rows  [3]kit.Rect // where the digits of each dial are
+	over  dialName    // the dial that the mouse is over
+	held  dialName    // the dial whose digits are dragged
+	by    int         // contact that drags them
+	keys  string      // what turns the receive dial besides the wheel: "R F"
+	rule  sim.Rule    // at the update before
+	ruled bool        // there was one
+	fresh int         // updates for which a change of the rule is still shown
 }
 
 // dialName is one of the two dials.
@@ -39,7 +40,7 @@ const freshUpdates = 10 * 60
 const dipsPerNotch = 9.0
 
 // look finds out what the mouse is over and which digits are held.
-func (d *dials) look(in *Input) {
+func (d *dials) look(in *kit.Input) {
 	d.over = noDial
 	for n := uplinkDial; n <= receiveDial; n++ {
 		if in.HasMouse && d.rows[n].Has(in.Hover) {
@@ -67,7 +68,7 @@ func ruleWords(r sim.Rule, keys string) string {
 }
 
 // change returns what to say where the rule has changed.
-func (d *dials) change(s *sim.State, b Bindings) string {
+func (d *dials) change(s *sim.State, b kit.Bindings) string {
 	d.keys = b.NameOf(ReceiveUp) + " " + b.NameOf(ReceiveDown)
 	d.fresh = max(d.fresh-1, 0)
 	was, had := d.rule, d.ruled
@@ -79,7 +80,7 @@ func (d *dials) change(s *sim.State, b Bindings) string {
 }
 
 // dragged is how many notches the digits of a dial were dragged by, + is up.
-func (d *dials) dragged(in *Input, n dialName) float64 {
+func (d *dials) dragged(in *kit.Input, n dialName) float64 {
 	if d.held != n {
 		return 0
 	}
@@ -110,7 +111,7 @@ func dialText(hz int64) (big, end string) {
 }
 
 // update returns the step that was chosen by pointing, or 0.
-func (d *dials) update(in *Input) int {
+func (d *dials) update(in *kit.Input) int {
 	for _, c := range in.Contacts {
 		if !c.Pressed {
 			continue
@@ -136,13 +137,13 @@ func nextStep(steps []int, now, by int) int {
 }
 
 // styles are the sizes of the dials' digits and labels that fit r.
-func (d *dials) styles(t *Type, r Rect) (big, end, label Style, digit, pill, meter float64) {
+func (d *dials) styles(t *kit.Type, r kit.Rect) (big, end, label kit.Style, digit, pill, meter float64) {
 	for f := 1.0; ; f *= 0.95 {
-		big, end, label = DialBig, DialEnd, Small
+		big, end, label = kit.DialBig, kit.DialEnd, kit.Small
 		big.Size, end.Size, label.Size = big.Size*f, end.Size*f, label.Size*math.Sqrt(f)
 		digit = t.Size(big) * 1.02
-		pill = t.LineHeight(Mono16)*math.Min(1, f*1.2) + 8
-		meter = math.Max(t.LineHeight(Tiny)*math.Min(1, f*1.2), 16)
+		pill = t.LineHeight(kit.Mono16)*math.Min(1, f*1.2) + 8
+		meter = math.Max(t.LineHeight(kit.Tiny)*math.Min(1, f*1.2), 16)
 		wide := t.Width("435.148", big) + t.Width(".00", end) + 2
 		tall := 2*(t.LineHeight(label)+digit) + pill + meter + 12
 		if f < 0.4 || wide <= r.W && tall <= r.H {
@@ -151,23 +152,23 @@ func (d *dials) styles(t *Type, r Rect) (big, end, label Style, digit, pill, met
 	}
 }
 
-func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
+func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
 	big, end, small, digit, pill, meter := d.styles(c.Type, r)
 	label := c.Type.LineHeight(small)
 	spare := r.H - 2*(label+digit) - pill - meter
-	gap := clamp(spare/4, 2, 18)
+	gap := kit.Clamp(spare/4, 2, 18)
 	y := r.Y + c.Type.Size(small)
 	for _, row := range dialRows(s, d.keys) {
 		col := c.Pal.Ink
 		if row.mine {
 			col = c.Pal.Yours
 		}
-		d.drawLabel(c, Rect{r.X, y, r.W, label}, small, row)
+		d.drawLabel(c, kit.Box(r.X, y, r.W, label), small, row)
 		y += digit * 0.93
 		head, tail := dialText(row.hz)
-		w := c.Digits(r.X, y, head, big, col, Left)
-		w += 2 + c.Digits(r.X+w+2, y, tail, end, col.Alpha(dialEndAlpha), Left)
-		d.rows[row.name] = Rect{r.X - 6, y - digit*0.86, w + 12, digit * 0.98}
+		w := c.Digits(r.X, y, head, big, col, kit.Left)
+		w += 2 + c.Digits(r.X+w+2, y, tail, end, col.Alpha(dialEndAlpha), kit.Left)
+		d.rows[row.name] = kit.Box(r.X-6, y-digit*0.86, w+12, digit*0.98)
 		if d.over == row.name || d.held == row.name {
 			c.HLine(r.X, r.X+w, y+digit*0.16, 2, c.Pal.Yours.Alpha(0.7))
 		}
@@ -177,9 +178,9 @@ func (d *dials) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
 		y += gap + label
 	}
 	y -= c.Type.Size(small) - 2
-	d.drawSteps(c, Rect{r.X, y, r.W, pill}, ab, s)
+	d.drawSteps(c, kit.Box(r.X, y, r.W, pill), ab, s)
 	y += pill + gap*0.9
-	drawSignal(c, Rect{r.X, y, r.W, meter}, s)
+	drawSignal(c, kit.Box(r.X, y, r.W, meter), s)
 }
 
 // dialRow is what is written about one dial.
@@ -224,48 +225,48 @@ func cardWay(s *sim.State) int {
 }
 
 // drawLabel writes a dial's name on a line whose baseline is r.Y.
-func (d *dials) drawLabel(c *Canvas, r Rect, small Style, row dialRow) {
+func (d *dials) drawLabel(c *kit.Canvas, r kit.Rect, small kit.Style, row dialRow) {
 	room := r.W
 	if row.aside != "" {
-		st := c.Type.Fit(row.aside, Style{Mono, small.Size}, r.W*0.5)
+		st := c.Type.Fit(row.aside, kit.Style{Face: kit.Mono, Size: small.Size}, r.W*0.5)
 		arrow := c.Type.Size(st)
-		w := c.Text(r.Right()-arrow-4, r.Y, row.aside, st, c.Pal.Ink, Right)
+		w := c.Text(r.Right()-arrow-4, r.Y, row.aside, st, c.Pal.Ink, kit.Right)
 		room -= w + arrow + 14
-		if m := (Point{r.Right() - arrow/2, r.Y - arrow*0.36}); row.way != 0 {
+		if m := (kit.Pt(r.Right()-arrow/2, r.Y-arrow*0.36)); row.way != 0 {
 			v := -float64(row.way) * arrow * 0.36
-			c.Convex([]Point{{m.X - arrow*0.4, m.Y - v}, {m.X + arrow*0.4, m.Y - v}, {m.X, m.Y + v}}, c.Pal.Yours)
+			c.Convex([]kit.Point{{X: m.X - arrow*0.4, Y: m.Y - v}, {X: m.X + arrow*0.4, Y: m.Y - v}, {X: m.X, Y: m.Y + v}}, c.Pal.Yours)
 		}
 	}
-	c.Text(r.X, r.Y, row.text, c.Type.Fit(row.text, small, room), c.Pal.Dim, Left)
+	c.Text(r.X, r.Y, row.text, c.Type.Fit(row.text, small, room), c.Pal.Dim, kit.Left)
 }
 
-func (d *dials) drawSteps(c *Canvas, r Rect, ab *About, s *sim.State) {
+func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
 	d.steps = ab.Steps
 	if len(d.steps) == 0 {
 		d.steps = []int{10, 20, 50, 100}
 	}
-	base := r.Y + r.H/2 + c.Type.Size(Mono16)*0.34
-	x := r.X + c.Type.Width("signal", Small) + 14
+	base := r.Y + r.H/2 + c.Type.Size(kit.Mono16)*0.34
+	x := r.X + c.Type.Width("signal", kit.Small) + 14
 	d.pills = d.pills[:0]
-	unitW := c.Type.Width(" Hz", Small) + 4
-	if need := (c.Type.Width("100", Mono16) + 14) * float64(len(d.steps)); x+need+unitW <= r.Right() {
-		c.Text(r.X, base, "step", Small, c.Pal.Dim, Left)
+	unitW := c.Type.Width(" Hz", kit.Small) + 4
+	if need := (c.Type.Width("100", kit.Mono16) + 14) * float64(len(d.steps)); x+need+unitW <= r.Right() {
+		c.Text(r.X, base, "step", kit.Small, c.Pal.Dim, kit.Left)
 	} else {
 		x = r.X // the steps need the room of their name
 	}
 	room := math.Max(r.Right()-x-unitW, 40) / float64(len(d.steps))
-	style := c.Type.Fit("1000", Mono16, room-4)
+	style := c.Type.Fit("1000", kit.Mono16, room-4)
 	for _, step := range d.steps {
 		str := fmt.Sprint(step)
 		w := math.Min(c.Type.Width(str, style)+20, room-2)
-		p := Rect{x, r.Y, w, r.H}
+		p := kit.Box(x, r.Y, w, r.H)
 		col := c.Pal.Dim
 		if step == s.StepHz {
 			col = c.Pal.Ink
 			c.RoundRect(p, 5, c.Pal.PanelHi)
 			c.RoundFrame(p.Inset(0.75), 5, 1.6, c.Pal.Yours)
 		}
-		c.Text(x+w/2, base, str, style, col, Middle)
+		c.Text(x+w/2, base, str, style, col, kit.Middle)
 		d.pills = append(d.pills, p)
 		x += w + 6
 	}
@@ -273,39 +274,39 @@ func (d *dials) drawSteps(c *Canvas, r Rect, ab *About, s *sim.State) {
 	if s.Fast {
 		unit = "Hz × 10"
 	}
-	c.Text(x+4, base, unit, Small, c.Pal.Dim, Left)
+	c.Text(x+4, base, unit, kit.Small, c.Pal.Dim, kit.Left)
 }
 
 // drawSignal shows the own return over noise as a row of blocks, the beacon as a mark.
-func drawSignal(c *Canvas, r Rect, s *sim.State) {
+func drawSignal(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	const blocks = 18
 	const full = 30.0 // dB
-	base := r.Y + r.H/2 + c.Type.Size(Small)*0.34
-	x := r.X + c.Type.Width("signal", Small) + 14
-	c.Text(r.X, base, "signal", Small, c.Pal.Dim, Left)
-	word := c.Type.Width("beacon", Tiny) + 12
+	base := r.Y + r.H/2 + c.Type.Size(kit.Small)*0.34
+	x := r.X + c.Type.Width("signal", kit.Small) + 14
+	c.Text(r.X, base, "signal", kit.Small, c.Pal.Dim, kit.Left)
+	word := c.Type.Width("beacon", kit.Tiny) + 12
 	if r.Right()-x-word < 130 { // the blocks need the room of the word
 		word = 0
 	}
 	w := math.Max(r.Right()-x-word, 60)
 	lit := 0.0
 	if s.Keyed && s.InPassband {
-		lit = clamp(s.SNRDB/full, 0, 1) * blocks
+		lit = kit.Clamp(s.SNRDB/full, 0, 1) * blocks
 	}
 	h := math.Min(r.H, 15)
 	y := r.Y + (r.H-h)/2
 	for i := 0; i < blocks; i++ {
-		b := Rect{x + float64(i)*w/blocks, y, w/blocks - 3, h}
+		b := kit.Box(x+float64(i)*w/blocks, y, w/blocks-3, h)
 		c.Rect(b, c.Pal.Rule.Alpha(0.9))
-		if share := clamp(lit-float64(i), 0, 1); share > 0 {
-			c.Rect(Rect{b.X, b.Y, b.W * share, b.H}, c.Pal.Ink)
+		if share := kit.Clamp(lit-float64(i), 0, 1); share > 0 {
+			c.Rect(kit.Box(b.X, b.Y, b.W*share, b.H), c.Pal.Ink)
 		}
 	}
 	if s.Keyed && s.InPassband {
-		bx := x + clamp((s.SNRDB-s.BeaconDB)/full, 0, 1)*w
+		bx := x + kit.Clamp((s.SNRDB-s.BeaconDB)/full, 0, 1)*w
 		c.VLine(bx-1, y-4, y+h+4, 2, c.Pal.Others)
 		if word > 0 {
-			c.Text(x+w+6, base, "beacon", Tiny, c.Pal.Dim, Left)
+			c.Text(x+w+6, base, "beacon", kit.Tiny, c.Pal.Dim, kit.Left)
 		}
 	}
 }

@@ -6,20 +6,22 @@ import (
 	"context"
 	"fmt"
 	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // drillsPage is the path of drills: what is done, what is next, and what each
 // one asks. Nothing is locked.
 type drillsPage struct {
 	page
-	list  List
-	fly   Button
+	list  kit.List
+	fly   kit.Button
 	view  drillView
 	work  job[[]DrillEntry]
 	path  []DrillEntry
 	err   error
 	wide  bool
-	side  Rect
+	side  kit.Rect
 	known bool
 }
 
@@ -28,8 +30,8 @@ func newDrills() *drillsPage { return &drillsPage{} }
 // Enter implements Scene.
 func (d *drillsPage) Enter(a *App) {
 	at := d.list.At
-	d.list = List{Name: "Drills", At: at, DrawRow: d.drawRow, Say: d.sayRow, Open: func(i int) { d.openRow(a) }}
-	d.fly = Button{Text: "Fly", Primary: true, Off: true, Do: func() { d.flyRow(a) }}
+	d.list = kit.List{Name: "Drills", At: at, DrawRow: d.drawRow, Say: d.sayRow, Open: func(i int) { d.openRow(a) }}
+	d.fly = kit.Button{Text: "Fly", Primary: true, Off: true, Do: func() { d.flyRow(a) }}
 	d.open(a, "Drills", "One step at a time. You may fly any of them.", &d.list, &d.fly)
 	get := a.Cfg.Drills
 	if get == nil {
@@ -96,38 +98,38 @@ func (d *drillsPage) Update(a *App) {
 	body := d.lay(a)
 	t := a.Type
 	d.wide = roomy(a)
-	d.list.Rect, d.side = body, Rect{}
+	d.list.Rect, d.side = body, kit.Rect{}
 	if d.wide {
 		d.list.Rect, d.side = body.CutLeft(math.Floor(body.W * 0.47))
 		_, d.side = d.side.CutLeft(34)
-		var foot Rect
-		foot, d.side = d.side.CutBottom(buttonHeight(t))
+		var foot kit.Rect
+		foot, d.side = d.side.CutBottom(kit.ButtonHeight(t))
 		d.fly.Rect = foot
 		_, d.side = d.side.CutBottom(18)
 		d.fly.Off = len(d.path) == 0
 	} else {
 		d.fly.Off = true
-		d.fly.Rect = Rect{}
+		d.fly.Rect = kit.Rect{}
 	}
 	if e := d.chosen(); e != nil {
 		d.fly.Text = "Fly " + e.Title
 	}
-	d.list.RowHeight = wholeRows(d.list.Rect.H, math.Max(d.list.Rect.H/15.01, t.LineHeight(Lead)+10))
+	d.list.RowHeight = wholeRows(d.list.Rect.H, math.Max(d.list.Rect.H/15.01, t.LineHeight(kit.Lead)+10))
 	d.update(a)
 }
 
 // Draw implements Scene.
-func (d *drillsPage) Draw(a *App, c *Canvas) {
+func (d *drillsPage) Draw(a *App, c *kit.Canvas) {
 	d.drawHead(c)
 	for i, w := range d.widgets {
-		if b, ok := w.(*Button); ok && b == &d.fly && d.fly.Off {
+		if b, ok := w.(*kit.Button); ok && b == &d.fly && d.fly.Off {
 			continue
 		}
-		w.Draw(a, c, i == d.focus.At && d.focus.Visible)
+		w.Draw(a.Window, c, i == d.focus.At && d.focus.Visible)
 	}
 	switch {
 	case d.err != nil:
-		c.Paragraph(d.list.Rect.X, d.list.Rect.Y+c.Type.LineHeight(Body), d.list.Rect.W, "The drills cannot be listed: "+d.err.Error(), Body, c.Pal.Ink)
+		c.Paragraph(d.list.Rect.X, d.list.Rect.Y+c.Type.LineHeight(kit.Body), d.list.Rect.W, "The drills cannot be listed: "+d.err.Error(), kit.Body, c.Pal.Ink)
 	case !d.known && a.Frame-d.work.since > 20:
 		drawWaiting(a, c, "Opening the logbook", "Esc goes back")
 	}
@@ -156,11 +158,11 @@ func (d *drillsPage) sayRow(i int) string {
 	return text + "."
 }
 
-func (d *drillsPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+func (d *drillsPage) drawRow(c *kit.Canvas, i int, r kit.Rect, chosen bool) {
 	e := &d.path[i]
 	t := c.Type
 	x, mid := r.X+30, r.Centre().Y
-	rad := clamp(t.Size(Body)*0.62, 9, 15)
+	rad := kit.Clamp(t.Size(kit.Body)*0.62, 9, 15)
 	if i > 0 {
 		c.VLine(x, r.Y, mid-rad-2, 1.6, c.Pal.Rule)
 	}
@@ -169,20 +171,20 @@ func (d *drillsPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 	}
 	drawStep(c, x, mid, rad, e)
 	x += rad + 18
-	base := mid + t.Size(Lead)*0.35
+	base := mid + t.Size(kit.Lead)*0.35
 	status, col := d.status(e)
-	sw := math.Min(t.Width(status, Small), r.W*0.4)
+	sw := math.Min(t.Width(status, kit.Small), r.W*0.4)
 	col2 := c.Pal.Ink
 	if !e.Done && !e.Advised && !chosen {
 		col2 = c.Pal.Ink.Mix(c.Pal.Dim, 0.6)
 	}
 	room := r.Right() - 18 - sw - 14 - x
-	c.Text(x, base, e.Title, t.Fit(e.Title, Lead, room), col2, Left)
+	c.Text(x, base, e.Title, t.Fit(e.Title, kit.Lead, room), col2, kit.Left)
 	ink := c.Pal.Dim
 	if col {
 		ink = c.Pal.Yours
 	}
-	c.Text(r.Right()-18, base, t.Cut(status, Small, sw+1), Small, ink, Right)
+	c.Text(r.Right()-18, base, t.Cut(status, kit.Small, sw+1), kit.Small, ink, kit.Right)
 }
 
 // status is the short word at the end of a row, and whether it is the operator's own.
@@ -200,26 +202,26 @@ func (d *drillsPage) status(e *DrillEntry) (string, bool) {
 
 // drawStep draws a drill's place on the path: ticked where it is done, a full
 // ring where it is next, a thin ring otherwise; the number stands in it.
-func drawStep(c *Canvas, x, y, rad float64, e *DrillEntry) {
-	number := Style{Bold, 11.5}
+func drawStep(c *kit.Canvas, x, y, rad float64, e *DrillEntry) {
+	number := kit.Style{Face: kit.Bold, Size: 11.5}
 	number.Size *= rad / (c.Type.Size(number) / number.Size * 9) * 0.92
 	text := fmt.Sprint(e.Number)
 	switch {
 	case e.Done:
 		c.Disc(x, y, rad, c.Pal.Ink)
 		s := rad / 10
-		c.Polyline([]Point{{x - 4.6*s, y + 0.3*s}, {x - 1.2*s, y + 3.8*s}, {x + 5*s, y - 3.8*s}}, 2.2*s, c.Pal.Ground, false)
+		c.Polyline([]kit.Point{{X: x - 4.6*s, Y: y + 0.3*s}, {X: x - 1.2*s, Y: y + 3.8*s}, {X: x + 5*s, Y: y - 3.8*s}}, 2.2*s, c.Pal.Ground, false)
 		return
 	case e.Advised:
 		c.Disc(x, y, rad, c.Pal.Yours)
 		if e.Number > 0 {
-			c.Text(x, y+c.Type.Size(number)*0.36, text, number, c.Pal.Ground, Middle)
+			c.Text(x, y+c.Type.Size(number)*0.36, text, number, c.Pal.Ground, kit.Middle)
 		}
 		return
 	}
 	c.Ring(x, y, rad-0.8, 1.5, c.Pal.Dim)
 	if e.Number > 0 {
-		c.Text(x, y+c.Type.Size(number)*0.36, text, number, c.Pal.Dim, Middle)
+		c.Text(x, y+c.Type.Size(number)*0.36, text, number, c.Pal.Dim, kit.Middle)
 	}
 }
 
@@ -236,30 +238,30 @@ func (e *DrillEntry) spoken() string {
 	if e.Note != "" {
 		note = "It is " + e.Note
 	}
-	return sentences(e.Title, e.Brief, "It trains "+e.Trains, "To reach: "+lowerFirst(e.Goal), flown, note)
+	return kit.Sentences(e.Title, e.Brief, "It trains "+e.Trains, "To reach: "+lowerFirst(e.Goal), flown, note)
 }
 
 // drillView shows one drill: its brief on paper, and what is known of it.
 type drillView struct{ card card }
 
 // height is how high the view has to be for all of it to stand at its full size.
-func (v *drillView) height(t *Type, width float64, e *DrillEntry) float64 {
+func (v *drillView) height(t *kit.Type, width float64, e *DrillEntry) float64 {
 	return paperHeight(t, width, v.prompt(e)) + 14 + v.facts(e).height(t, width) + v.chart(t, e) + 16
 }
 
 func (v *drillView) prompt(e *DrillEntry) Prompt {
-	return Prompt{Title: e.Title, Body: e.Brief, Coach: upperStart(e.Note)}
+	return Prompt{Title: e.Title, Body: e.Brief, Coach: kit.UpperStart(e.Note)}
 }
 
 // chart is the height of the picture of the last tries.
-func (v *drillView) chart(t *Type, e *DrillEntry) float64 {
+func (v *drillView) chart(t *kit.Type, e *DrillEntry) float64 {
 	if len(e.Tries) == 0 {
 		return 0
 	}
-	return math.Max(70, t.LineHeight(Small)*4)
+	return math.Max(70, t.LineHeight(kit.Small)*4)
 }
 
-func (v *drillView) draw(c *Canvas, r Rect, e *DrillEntry) {
+func (v *drillView) draw(c *kit.Canvas, r kit.Rect, e *DrillEntry) {
 	t := c.Type
 	known := v.facts(e)
 	chart := v.chart(t, e)
@@ -274,7 +276,7 @@ func (v *drillView) draw(c *Canvas, r Rect, e *DrillEntry) {
 	v.card.write(c, in, say)
 	y := known.draw(c, rest)
 	if chart > 0 {
-		r := Rect{rest.X, y + 12, rest.W, rest.Bottom() - y - 12}
+		r := kit.Box(rest.X, y+12, rest.W, rest.Bottom()-y-12)
 		r.H = math.Min(r.H, chart*2)
 		v.tries(c, r, e)
 	}
@@ -292,16 +294,16 @@ func (v *drillView) facts(e *DrillEntry) facts {
 }
 
 // tries draws the last runs against the pass mark.
-func (v *drillView) tries(c *Canvas, r Rect, e *DrillEntry) {
+func (v *drillView) tries(c *kit.Canvas, r kit.Rect, e *DrillEntry) {
 	t := c.Type
 	if r.H < 30 {
 		return
 	}
-	name, plot := r.CutLeft(t.Width("to reach", Small) + 16)
-	y := func(share float64) float64 { return plot.Bottom() - 8 - clamp(share/1.6, 0, 1)*(plot.H-16) }
+	name, plot := r.CutLeft(t.Width("to reach", kit.Small) + 16)
+	y := func(share float64) float64 { return plot.Bottom() - 8 - kit.Clamp(share/1.6, 0, 1)*(plot.H-16) }
 	c.RoundRect(plot, 4, c.Pal.Panel)
 	c.HLine(plot.X, plot.Right(), y(1), 1.2, c.Pal.Dim)
-	c.Text(name.X+2, y(1)+t.Size(Small)*0.35, "to reach", Small, c.Pal.Dim, Left)
+	c.Text(name.X+2, y(1)+t.Size(kit.Small)*0.35, "to reach", kit.Small, c.Pal.Dim, kit.Left)
 	n := math.Max(float64(len(e.Tries)), 6)
 	for i, try := range e.Tries {
 		x := plot.X + (float64(i)+0.7)/n*plot.W
@@ -317,7 +319,7 @@ func (v *drillView) tries(c *Canvas, r Rect, e *DrillEntry) {
 type drillPage struct {
 	page
 	e    DrillEntry
-	fly  Button
+	fly  kit.Button
 	view drillView
 	read reader
 }
@@ -326,7 +328,7 @@ func newDrillPage(e DrillEntry) *drillPage { return &drillPage{e: e} }
 
 // Enter implements Scene.
 func (d *drillPage) Enter(a *App) {
-	d.fly = Button{Text: "Fly it", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{Drill: d.e.Name})) }}
+	d.fly = kit.Button{Text: "Fly it", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{Drill: d.e.Name})) }}
 	title := d.e.Title
 	if d.e.Number > 0 {
 		title = fmt.Sprintf("Drill %d", d.e.Number)
@@ -341,14 +343,14 @@ func (d *drillPage) Leave(*App) {}
 // Update implements Scene.
 func (d *drillPage) Update(a *App) {
 	body := d.lay(a)
-	d.fly.Rect, body = body.CutBottom(buttonHeight(a.Type))
+	d.fly.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
 	_, body = body.CutBottom(18)
 	d.read.update(a, body, d.view.height(a.Type, body.W-14, &d.e))
 	d.update(a)
 }
 
 // Draw implements Scene.
-func (d *drillPage) Draw(a *App, c *Canvas) {
+func (d *drillPage) Draw(a *App, c *kit.Canvas) {
 	d.draw(a, c)
-	d.read.draw(a, c, func(r Rect) { d.view.draw(c, r, &d.e) })
+	d.read.draw(a, c, func(r kit.Rect) { d.view.draw(c, r, &d.e) })
 }

@@ -14,11 +14,10 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/display"
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/scoring"
 	"driftdrill/sim"
-
-	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // fakeSession flies a made-up pass without sim, audio or marks: an S-shaped
@@ -185,7 +184,7 @@ func (f *fakeSession) Spectrum(dst []float32) (centre, span float64) {
 	defer f.mu.Unlock()
 	centre, span = 145_865_000, 96_000
 	for i := range dst {
-		dst[i] = float32(3 * (0.5 + 0.5*grain(i, int(f.st.Tick)/4)))
+		dst[i] = float32(3 * (0.5 + 0.5*kit.Grain(i, int(f.st.Tick)/4)))
 	}
 	for n := 0; n < f.st.NumSignals; n++ {
 		g := &f.st.Signals[n]
@@ -195,7 +194,7 @@ func (f *fakeSession) Spectrum(dst []float32) (centre, span float64) {
 		carrier := float64(f.st.ReceiveHz) + g.OffsetHz
 		for i := range dst {
 			fr := centre - span/2 + (float64(i)+0.5)*span/float64(len(dst)) - carrier
-			v := 22*math.Exp(-sq((fr-800)/330)) + 18*math.Exp(-sq((fr-1850)/420)) + 4*grain(i/2, int(f.st.Tick)/20+n)
+			v := 22*math.Exp(-sq((fr-800)/330)) + 18*math.Exp(-sq((fr-1850)/420)) + 4*kit.Grain(i/2, int(f.st.Tick)/20+n)
 			if g.Kind == sim.SignalBeacon {
 				v = 30 * math.Exp(-sq(fr/60))
 			} else if g.Kind == sim.SignalStation {
@@ -233,7 +232,7 @@ func (f *fakeSession) flyWhole() {
 			f.Post(sim.CommandKey, boolValue(talks))
 		}
 		if talks && math.Abs(f.st.OffsetHz) > 30 {
-			f.Post(sim.CommandKnob, int64(clamp(f.st.OffsetHz/35, -3, 3)))
+			f.Post(sim.CommandKnob, int64(kit.Clamp(f.st.OffsetHz/35, -3, 3)))
 		}
 	}
 	back, lag, top := 3.9, 0.6, 1.9
@@ -294,41 +293,13 @@ func fakeConfig() Config {
 	}}
 }
 
-// windowed tells whether the tests run inside a window's loop.
-var windowed bool
-
-// loop runs the tests inside a window, where images can be read back.
-type loop struct {
-	m    *testing.M
-	code int
-}
-
-func (l *loop) Update() error {
-	windowed = true
-	l.code = l.m.Run()
-	return ebiten.Termination
-}
-
-func (l *loop) Draw(*ebiten.Image) {}
-
-func (l *loop) Layout(w, h int) (int, int) { return w, h }
-
 func TestMain(m *testing.M) {
 	flag.Parse()
-	time.Local = time.UTC // pictures show times of day
-	switch {
-	case os.Getenv("DESK_SHOW") != "":
+	if os.Getenv("DESK_SHOW") != "" {
+		time.Local = time.UTC
 		os.Exit(show())
-	case display.Err() != nil:
-		os.Exit(m.Run())
 	}
-	l := &loop{m: m}
-	ebiten.SetWindowSize(320, 200)
-	if err := ebiten.RunGame(l); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	os.Exit(l.code)
+	kittest.Main(m)
 }
 
 // show opens the real window on a made-up pass, to be looked at.

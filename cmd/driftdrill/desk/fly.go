@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
@@ -95,10 +96,10 @@ func (f *flying) Update(a *App) {
 		f.steps(a)
 	}
 	f.aim(a)
-	f.knob.glide(a.Set.ReducedMotion)
-	f.fade(a.Set.ReducedMotion)
+	f.knob.glide(a.ReducedMotion)
+	f.fade(a.ReducedMotion)
 	if a.In.Pressed(Pause) {
-		a.In.Swallow(Back)
+		a.In.Swallow(kit.Back)
 		f.release()
 		a.Scenes.Push(a, newPaused(f))
 	}
@@ -117,7 +118,7 @@ func (f *flying) think(a *App) {
 // fade brings the aids in and out over a third of a second.
 func (f *flying) fade(reduced bool) {
 	want := float64(boolValue(f.state.AidsOn))
-	if f.aids = clamp(f.aids+clamp(want-f.aids, -0.05, 0.05), 0, 1); reduced || f.state.Tick <= f.about.Start+1 {
+	if f.aids = kit.Clamp(f.aids+kit.Clamp(want-f.aids, -0.05, 0.05), 0, 1); reduced || f.state.Tick <= f.about.Start+1 {
 		f.aids = want
 	}
 }
@@ -161,14 +162,14 @@ func (f *flying) turn(a *App) {
 	}
 	circle, other := f.circles(a)
 	n := f.knob.update(in, &a.Set, wheel+circle)
-	n += count(in.Repeat(TurnUp)) - count(in.Repeat(TurnDown))
+	n += kit.Count(in.Repeat(TurnUp)) - kit.Count(in.Repeat(TurnDown))
 	if by := f.dials.dragged(in, f.knobDial()); by != 0 {
 		n += f.knob.rest.take(by)
 	}
 	if n != 0 {
 		f.post(a, n)
 	}
-	if quick := count(in.Repeat(FastUp)) - count(in.Repeat(FastDown)); quick != 0 {
+	if quick := kit.Count(in.Repeat(FastUp)) - kit.Count(in.Repeat(FastDown)); quick != 0 {
 		f.ses.Post(sim.CommandFast, 1)
 		f.post(a, quick)
 		f.ses.Post(sim.CommandFast, boolValue(f.fast))
@@ -199,7 +200,7 @@ func (f *flying) turnSecond(a *App, by float64) {
 		dial, kind = receiveDial, sim.CommandReceive
 	}
 	n := f.second.take(by + f.dials.dragged(a.In, dial))
-	receive := count(a.In.Repeat(ReceiveUp)) - count(a.In.Repeat(ReceiveDown))
+	receive := kit.Count(a.In.Repeat(ReceiveUp)) - kit.Count(a.In.Repeat(ReceiveDown))
 	if dial == receiveDial {
 		n += receive
 	} else if receive != 0 {
@@ -301,32 +302,30 @@ func boolValue(b bool) int64 {
 	return 0
 }
 
-func count(b bool) int { return int(boolValue(b)) }
-
-func (f *flying) drawStrip(c *Canvas, r Rect) {
+func (f *flying) drawStrip(c *kit.Canvas, r kit.Rect) {
 	if f.about.Aids.Strip && f.strip.raw != nil {
 		f.strip.draw(c, r, f.about, &f.state)
 		return
 	}
 	c.Rect(r, c.Pal.Panel)
 	m := r.Centre()
-	c.Text(m.X, m.Y+c.Type.Size(Small)*0.35, "no strip in this drill: find your way by ear", Small, c.Pal.Dim, Middle)
+	c.Text(m.X, m.Y+c.Type.Size(kit.Small)*0.35, "no strip in this drill: find your way by ear", kit.Small, c.Pal.Dim, kit.Middle)
 }
 
-func (f *flying) drawName(c *Canvas, r Rect) {
-	name := c.Type.Fit(f.about.Bird, Title, r.W)
+func (f *flying) drawName(c *kit.Canvas, r kit.Rect) {
+	name := c.Type.Fit(f.about.Bird, kit.Title, r.W)
 	y := r.Y + c.Type.Size(name)*0.95
-	c.Text(r.X, y, f.about.Bird, name, c.Pal.Ink, Left)
+	c.Text(r.X, y, f.about.Bird, name, c.Pal.Ink, kit.Left)
 	line := f.about.DrillTitle
 	if f.about.DrillNumber > 0 {
 		line = fmt.Sprintf("%s · drill %d", line, f.about.DrillNumber)
 	}
-	y += c.Type.LineHeight(Body) * 1.12
-	c.Text(r.X, y, line, c.Type.Fit(line, Body, r.W), c.Pal.Dim, Left)
-	y += c.Type.LineHeight(Body)
+	y += c.Type.LineHeight(kit.Body) * 1.12
+	c.Text(r.X, y, line, c.Type.Fit(line, kit.Body, r.W), c.Pal.Dim, kit.Left)
+	y += c.Type.LineHeight(kit.Body)
 	line = f.phaseLine()
-	style := c.Type.Fit("over 3 of 5 · 0:11 left", Body, r.W)
-	c.Text(r.X, y, line, c.Type.Fit(line, style, r.W), c.Pal.Dim, Left)
+	style := c.Type.Fit("over 3 of 5 · 0:11 left", kit.Body, r.W)
+	c.Text(r.X, y, line, c.Type.Fit(line, style, r.W), c.Pal.Dim, kit.Left)
 }
 
 func (f *flying) phaseLine() string {
@@ -353,7 +352,7 @@ func (f *flying) phaseLine() string {
 }
 
 // drawTimes tells the time to the next of rise, top and set, and the drift.
-func (f *flying) drawTimes(c *Canvas, r Rect) {
+func (f *flying) drawTimes(c *kit.Canvas, r kit.Rect) {
 	s := &f.state
 	to, what := f.about.LOS-s.Tick, "until it sets"
 	switch {
@@ -362,14 +361,14 @@ func (f *flying) drawTimes(c *Canvas, r Rect) {
 	case s.Tick < f.about.TCA:
 		to, what = f.about.TCA-s.Tick, "to the top"
 	}
-	big := Style{MonoBold, Title.Size}
+	big := kit.Style{Face: kit.MonoBold, Size: kit.Title.Size}
 	y := r.Y + c.Type.Size(big)*0.95
-	c.Digits(r.Right(), y, clock(to), big, c.Pal.Ink, Right)
-	y += c.Type.LineHeight(Body) * 1.12
-	c.Text(r.Right(), y, what, Body, c.Pal.Dim, Right)
-	y += c.Type.LineHeight(Body)
+	c.Digits(r.Right(), y, clock(to), big, c.Pal.Ink, kit.Right)
+	y += c.Type.LineHeight(kit.Body) * 1.12
+	c.Text(r.Right(), y, what, kit.Body, c.Pal.Dim, kit.Right)
+	y += c.Type.LineHeight(kit.Body)
 	rate := fmt.Sprintf("drift %.0f Hz/s, %.0f at the top", math.Abs(s.RateHzS), f.about.TopRateHzS)
-	c.Text(r.Right(), y, rate, c.Type.Fit(rate, Body, r.W), c.Pal.Dim, Right)
+	c.Text(r.Right(), y, rate, c.Type.Fit(rate, kit.Body, r.W), c.Pal.Dim, kit.Right)
 }
 
 // upLowers tells whether turning the hand's dial up makes a voice that is too high lower.
@@ -385,7 +384,7 @@ func upLowers(s *sim.State, ab *About) bool {
 
 // drawWays shows which way to turn: on the left what turning up cures, on the
 // right what turning down cures. With the arrow aid the one that is needed is lit.
-func (f *flying) drawWays(a *App, c *Canvas) {
+func (f *flying) drawWays(a *App, c *kit.Canvas) {
 	k := &f.knob
 	lower := upLowers(&f.state, f.about)
 	left, right := "too high?", "too low?"
@@ -415,7 +414,7 @@ func (f *flying) lit() int {
 // hints tells whether a newcomer is still shown how to turn.
 func (f *flying) hints(a *App) bool { return a.Set.HintsSeen < 2 && f.knob.turned < 60 }
 
-func (f *flying) drawWay(c *Canvas, k *knob, side float64, ask, do string, lit bool) {
+func (f *flying) drawWay(c *kit.Canvas, k *knob, side float64, ask, do string, lit bool) {
 	r := k.radius * 1.16
 	from, to := math.Pi*1.06, math.Pi*1.30
 	if side > 0 {
@@ -427,16 +426,16 @@ func (f *flying) drawWay(c *Canvas, k *knob, side float64, ask, do string, lit b
 	}
 	c.Arc(k.centre.X, k.centre.Y, r, from, to, w, col)
 	s, co := math.Sincos(to)
-	tip := Point{k.centre.X + r*co, k.centre.Y + r*s}
-	along := Point{s * side, -co * side}
-	c.Convex([]Point{{tip.X + along.X*9, tip.Y + along.Y*9}, {tip.X + co*6, tip.Y + s*6}, {tip.X - co*6, tip.Y - s*6}}, col)
-	align, x := Right, k.centre.X-k.radius*1.20
+	tip := kit.Pt(k.centre.X+r*co, k.centre.Y+r*s)
+	along := kit.Pt(s*side, -co*side)
+	c.Convex([]kit.Point{{X: tip.X + along.X*9, Y: tip.Y + along.Y*9}, {X: tip.X + co*6, Y: tip.Y + s*6}, {X: tip.X - co*6, Y: tip.Y - s*6}}, col)
+	align, x := kit.Right, k.centre.X-k.radius*1.20
 	room := x - f.places.card.Right() - 14
 	if side > 0 {
-		align, x = Left, k.centre.X+k.radius*1.20
+		align, x = kit.Left, k.centre.X+k.radius*1.20
 		room = f.places.dials.X - x - 14
 	}
-	style := c.Type.Fit("turn down", Body, room)
+	style := c.Type.Fit("turn down", kit.Body, room)
 	y := k.centre.Y - k.radius*0.62
 	c.Text(x+side*4, y, ask, style, c.Pal.Dim, align)
 	if !lit {
@@ -446,13 +445,13 @@ func (f *flying) drawWay(c *Canvas, k *knob, side float64, ask, do string, lit b
 }
 
 // drawHint says how to turn, until the knob has been turned for a while.
-func (f *flying) drawHint(a *App, c *Canvas) {
+func (f *flying) drawHint(a *App, c *kit.Canvas) {
 	k := &f.knob
 	x := k.centre.X + k.radius*1.20
 	room := f.places.dials.X - x - 34
 	b := a.Set.Bindings
 	lines := []string{"wheel", "drag round", b.NameOf(TurnUp) + " " + b.NameOf(TurnDown) + " keys"}
-	style := c.Type.Fit("drag round", Small, room)
+	style := c.Type.Fit("drag round", kit.Small, room)
 	if c.Type.Size(style) < 9 {
 		return
 	}
@@ -460,18 +459,18 @@ func (f *flying) drawHint(a *App, c *Canvas) {
 	y := f.places.key.Bottom() - step*2.3
 	drawMouse(c, x+9, y+step*0.75)
 	for i, l := range lines {
-		c.Text(x+26, y+float64(i)*step, l, style, c.Pal.Dim, Left)
+		c.Text(x+26, y+float64(i)*step, l, style, c.Pal.Dim, kit.Left)
 	}
 }
 
 // drawMouse draws a mouse with its wheel.
-func drawMouse(c *Canvas, x, y float64) {
-	c.RoundFrame(Rect{x - 8, y - 12, 16, 25}, 8, 1.4, c.Pal.Dim)
+func drawMouse(c *kit.Canvas, x, y float64) {
+	c.RoundFrame(kit.Box(x-8, y-12, 16, 25), 8, 1.4, c.Pal.Dim)
 	c.Line(x, y-7, x, y-1, 2.4, c.Pal.Yours)
 }
 
 // drawKey shows whether the transmitter is on, and what to press.
-func (f *flying) drawKey(a *App, c *Canvas, r Rect) {
+func (f *flying) drawKey(a *App, c *kit.Canvas, r kit.Rect) {
 	s := &f.state
 	frame, fill, ink := c.Pal.Rule, c.Pal.Panel, c.Pal.Dim
 	word := "hold " + a.Set.Bindings.NameOf(Key)
@@ -485,12 +484,12 @@ func (f *flying) drawKey(a *App, c *Canvas, r Rect) {
 	}
 	c.RoundRect(r, 6, fill)
 	c.RoundFrame(r.Inset(0.75), 6, 2, frame)
-	style := c.Type.Fit(word, Body, r.W-40)
+	style := c.Type.Fit(word, kit.Body, r.W-40)
 	mid := r.Centre().Y
 	if s.Keyed {
 		c.Disc(r.X+18, mid, 6, c.Pal.Yours)
 	} else {
 		c.Ring(r.X+18, mid, 5.5, 1.5, ink)
 	}
-	c.Text(r.X+34, mid+c.Type.Size(style)*0.35, word, style, ink, Left)
+	c.Text(r.X+34, mid+c.Type.Size(style)*0.35, word, style, ink, kit.Left)
 }

@@ -5,11 +5,12 @@ package desk
 import (
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
 // Draw implements Scene.
-func (f *flying) Draw(a *App, c *Canvas) {
+func (f *flying) Draw(a *App, c *kit.Canvas) {
 	p, s := f.places, &f.state
 	if p.top.W == 0 {
 		return
@@ -31,7 +32,7 @@ func (f *flying) Draw(a *App, c *Canvas) {
 
 // drawBands draws what lies across the window: pass bar, strip and ribbon, or
 // what an exercise puts in their place.
-func (f *flying) drawBands(a *App, c *Canvas) {
+func (f *flying) drawBands(a *App, c *kit.Canvas) {
 	p, s := f.places, &f.state
 	if asks(s, sim.ExerciseFirstMove) {
 		return
@@ -49,7 +50,7 @@ func (f *flying) drawBands(a *App, c *Canvas) {
 }
 
 // drawMiddle draws the ribbon, or the sky in its place.
-func (f *flying) drawMiddle(c *Canvas) {
+func (f *flying) drawMiddle(c *kit.Canvas) {
 	p, s := f.places, &f.state
 	switch {
 	case p.ribbon.H <= 0:
@@ -61,7 +62,7 @@ func (f *flying) drawMiddle(c *Canvas) {
 }
 
 // drawHand draws what the hand works: knob, ways to turn, key.
-func (f *flying) drawHand(a *App, c *Canvas) {
+func (f *flying) drawHand(a *App, c *kit.Canvas) {
 	f.knob.draw(c, false)
 	if s := &f.state; !s.Exercise.Asking || s.Exercise.Kind == sim.ExerciseFault {
 		f.drawWays(a, c)
@@ -95,52 +96,52 @@ type (
 )
 
 // DrawParts implements PartScene.
-func (f *flying) DrawParts(a *App, c *Canvas, pt *parts) {
+func (f *flying) DrawParts(a *App, c *kit.Canvas, pt *kit.Parts) {
 	p, s := f.places, &f.state
 	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 {
-		pt.app.ground.restore(c, Rect{0, 0, a.Size.X, a.Size.Y})
+		pt.Ground(c, kit.Box(0, 0, a.Size.X, a.Size.Y))
 		f.Draw(a, c)
 		return
 	}
 	pt.Part(c, 0, p.name, nameShows{f.phaseLine()}, false, func() { f.drawName(c, p.name) })
-	hill := Rect{p.hill.X - 14, 0, p.hill.W + 28, p.hill.Bottom() + 4}
+	hill := kit.Box(p.hill.X-14, 0, p.hill.W+28, p.hill.Bottom()+4)
 	pt.Part(c, 1, hill, hillShows{int(s.Tick / 50)}, false, func() { f.hill.drawPass(c, p.hill, f.about, s) })
 	pt.Part(c, 2, p.times, timesShows{int64(s.Tick / 100), math.Round(s.RateHzS)}, false, func() { f.drawTimes(c, p.times) })
 	if p.strip.H > 0 {
 		pt.Part(c, 3, p.strip, f.strip.version+1, true, func() { f.drawStrip(c, p.strip) })
 	}
 	f.drawMiddlePart(c, pt)
-	sheet := Rect{p.card.X - 12, p.card.Y - 8, p.card.W + 22, p.card.H + 20}
+	sheet := kit.Box(p.card.X-12, p.card.Y-8, p.card.W+22, p.card.H+20)
 	pt.Part(c, 5, sheet, f.shown, false, func() { f.card.write(c, f.card.drawPaper(c, p.card), f.shown) })
 	k := &f.knob
 	top := math.Min(p.card.Y, k.centre.Y-1.24*k.radius)
-	hand := Rect{sheet.Right(), top, p.dials.X - 3 - sheet.Right(), a.Size.Y - top}
+	hand := kit.Box(sheet.Right(), top, p.dials.X-3-sheet.Right(), a.Size.Y-top)
 	pt.Part(c, 6, hand, f.handShows(a), false, func() { f.drawHand(a, c) })
-	d := Rect{p.dials.X - 3, p.dials.Y - 4, a.Size.X - p.dials.X + 3, p.dials.H + 12}
+	d := kit.Box(p.dials.X-3, p.dials.Y-4, a.Size.X-p.dials.X+3, p.dials.H+12)
 	pt.Part(c, 7, d, f.dialShows(), false, func() { f.dials.draw(c, p.dials, f.about, s) })
 }
 
 // drawMiddlePart draws the ribbon's plot alone, which covers its own ground but
 // for the mark above it; the sky whole.
-func (f *flying) drawMiddlePart(c *Canvas, pt *parts) {
+func (f *flying) drawMiddlePart(c *kit.Canvas, pt *kit.Parts) {
 	r := f.places.ribbon
 	if r.H <= 0 {
 		return
 	}
 	if f.about.AimTask {
-		pt.Part(c, 4, Rect{r.X - 2, r.Y - 2, r.W + 4, r.H + 4}, nil, false, func() { f.drawMiddle(c) })
+		pt.Part(c, 4, kit.Box(r.X-2, r.Y-2, r.W+4, r.H+4), nil, false, func() { f.drawMiddle(c) })
 		return
 	}
 	_, plot := f.ribbon.split(c.Type, r)
-	mark := Rect{plot.X, plot.Y - 10, plot.W, 10}
-	pt.app.ground.restore(c, mark)
-	pt.Part(c, 4, Rect{plot.X, mark.Y, plot.W, plot.H + 10}, nil, true, func() { f.ribbon.drawPlot(c, plot, f.about, &f.state, f.aids) })
+	mark := kit.Box(plot.X, plot.Y-10, plot.W, 10)
+	pt.Ground(c, mark)
+	pt.Part(c, 4, kit.Box(plot.X, mark.Y, plot.W, plot.H+10), nil, true, func() { f.ribbon.drawPlot(c, plot, f.about, &f.state, f.aids) })
 }
 
 func (f *flying) handShows(a *App) handShows {
 	s := &f.state
 	return handShows{shown: math.Round(f.knob.shown*f.knob.radius*8) / 8, ring: f.knob.hover || f.knob.holding,
-		hint: f.hints(a), keyed: s.Keyed, latched: s.Latched, assigned: s.Assigned, lit: f.lit()*2 + count(upLowers(s, f.about))}
+		hint: f.hints(a), keyed: s.Keyed, latched: s.Latched, assigned: s.Assigned, lit: f.lit()*2 + kit.Count(upLowers(s, f.about))}
 }
 
 func (f *flying) dialShows() dialShows {

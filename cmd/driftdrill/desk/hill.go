@@ -6,14 +6,15 @@ import (
 	"fmt"
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
 // hill draws a pass as a hill of elevation over time.
-type hill struct{ pts []Point }
+type hill struct{ pts []kit.Point }
 
 // outline returns the hill's points in r, highest at r.Y, and the way to turn a tick into x.
-func (h *hill) outline(r Rect, pts []HillPoint, maxEl float64) func(t sim.Tick) (x, y float64) {
+func (h *hill) outline(r kit.Rect, pts []HillPoint, maxEl float64) func(t sim.Tick) (x, y float64) {
 	top := math.Max(maxEl, 38)
 	h.pts = h.pts[:0]
 	if len(pts) < 2 {
@@ -21,13 +22,13 @@ func (h *hill) outline(r Rect, pts []HillPoint, maxEl float64) func(t sim.Tick) 
 	}
 	from, span := pts[0].Tick, float64(pts[len(pts)-1].Tick-pts[0].Tick)
 	for _, p := range pts {
-		h.pts = append(h.pts, Point{r.X + float64(p.Tick-from)/span*r.W, r.Bottom() - clamp(p.ElevationDeg/top, 0, 1)*r.H})
+		h.pts = append(h.pts, kit.Pt(r.X+float64(p.Tick-from)/span*r.W, r.Bottom()-kit.Clamp(p.ElevationDeg/top, 0, 1)*r.H))
 	}
 	return func(t sim.Tick) (float64, float64) {
-		x := r.X + clamp(float64(t-from)/span, 0, 1)*r.W
+		x := r.X + kit.Clamp(float64(t-from)/span, 0, 1)*r.W
 		for i := 1; i < len(h.pts); i++ {
 			if a, b := h.pts[i-1], h.pts[i]; x <= b.X {
-				return x, lerp(a.Y, b.Y, clamp((x-a.X)/math.Max(b.X-a.X, 1e-9), 0, 1))
+				return x, kit.Lerp(a.Y, b.Y, kit.Clamp((x-a.X)/math.Max(b.X-a.X, 1e-9), 0, 1))
 			}
 		}
 		return x, r.Bottom()
@@ -35,9 +36,9 @@ func (h *hill) outline(r Rect, pts []HillPoint, maxEl float64) func(t sim.Tick) 
 }
 
 // drawPass draws the pass bar: hill, bird, and the three times beneath.
-func (h *hill) drawPass(c *Canvas, r Rect, ab *About, s *sim.State) {
-	labels, area := r.CutBottom(c.Type.LineHeight(Tiny) + 2)
-	at := h.outline(area.insetTop(14), ab.Hill, ab.MaxElevationDeg)
+func (h *hill) drawPass(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+	labels, area := r.CutBottom(c.Type.LineHeight(kit.Tiny) + 2)
+	at := h.outline(area.InsetTop(14), ab.Hill, ab.MaxElevationDeg)
 	if len(h.pts) < 2 {
 		return
 	}
@@ -55,35 +56,33 @@ func (h *hill) drawPass(c *Canvas, r Rect, ab *About, s *sim.State) {
 	tx, ty := at(ab.TCA)
 	c.VLine(tx, ty+3, base, 1, c.Pal.Rule)
 	if by < base-8 {
-		c.Dashes([]Point{{bx, by + 6}, {bx, base}}, 1.4, 2, 3.5, c.Pal.Ink.Alpha(0.8))
+		c.Dashes([]kit.Point{{X: bx, Y: by + 6}, {X: bx, Y: base}}, 1.4, 2, 3.5, c.Pal.Ink.Alpha(0.8))
 	}
 	drawBird(c, bx, math.Min(by, base-3)-2, 1)
-	y := labels.Y + c.Type.Size(Tiny)*1.15
-	st := c.Type.Fit("AOS "+ab.AOSText, Tiny, r.W*0.46)
-	c.Text(r.X, y, "AOS "+ab.AOSText, st, c.Pal.Dim, Left)
-	c.Text(r.Right(), y, "LOS "+ab.LOSText, st, c.Pal.Dim, Right)
-	if mid := fmt.Sprintf("top %s · %.0f°", ab.TCAText, ab.MaxElevationDeg); c.Type.Width(mid, Tiny)+2*c.Type.Width("AOS 19:04:10", Tiny)+40 < r.W {
-		c.Text(clamp(tx, r.X+r.W*0.33, r.Right()-r.W*0.33), y, mid, Tiny, c.Pal.Dim, Middle)
+	y := labels.Y + c.Type.Size(kit.Tiny)*1.15
+	st := c.Type.Fit("AOS "+ab.AOSText, kit.Tiny, r.W*0.46)
+	c.Text(r.X, y, "AOS "+ab.AOSText, st, c.Pal.Dim, kit.Left)
+	c.Text(r.Right(), y, "LOS "+ab.LOSText, st, c.Pal.Dim, kit.Right)
+	if mid := fmt.Sprintf("top %s · %.0f°", ab.TCAText, ab.MaxElevationDeg); c.Type.Width(mid, kit.Tiny)+2*c.Type.Width("AOS 19:04:10", kit.Tiny)+40 < r.W {
+		c.Text(kit.Clamp(tx, r.X+r.W*0.33, r.Right()-r.W*0.33), y, mid, kit.Tiny, c.Pal.Dim, kit.Middle)
 	}
 }
 
-func (h *hill) upTo(x, y float64) []Point {
+func (h *hill) upTo(x, y float64) []kit.Point {
 	n := 0
 	for n < len(h.pts) && h.pts[n].X < x {
 		n++
 	}
-	return append(h.pts[:n:n], Point{x, y})
+	return append(h.pts[:n:n], kit.Pt(x, y))
 }
 
-func (r Rect) insetTop(d float64) Rect { return Rect{r.X, r.Y + d, r.W, math.Max(0, r.H-d)} }
-
 // drawBird draws a gliding bird with its body at x, y.
-func drawBird(c *Canvas, x, y, size float64) {
-	wing := func(side float64) []Point {
-		var p []Point
+func drawBird(c *kit.Canvas, x, y, size float64) {
+	wing := func(side float64) []kit.Point {
+		var p []kit.Point
 		for i := 0; i <= 8; i++ {
 			t := float64(i) / 8
-			p = append(p, Point{x + side*12*t*size, y - size*(6.2*math.Sin(t*2.35)-1.2*t)})
+			p = append(p, kit.Pt(x+side*12*t*size, y-size*(6.2*math.Sin(t*2.35)-1.2*t)))
 		}
 		return p
 	}

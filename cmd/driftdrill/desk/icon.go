@@ -5,6 +5,8 @@ package desk
 import (
 	"image"
 	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // icons are the window's icon in the usual sizes: a hill with the bird over it
@@ -19,19 +21,19 @@ func icons() []image.Image {
 
 func icon(n int) image.Image {
 	f := float64(n)
-	pal := &Night
-	return paintRGBA(n, n, func(x, y float64) Color {
+	pal := &kit.Night
+	return kit.PaintRGBA(n, n, func(x, y float64) kit.Color {
 		u, v := x/f*2-1, y/f*2-1
 		r := 0.30
 		qx, qy := math.Abs(u)-0.96+r, math.Abs(v)-0.96+r
 		d := r - math.Hypot(math.Max(qx, 0), math.Max(qy, 0)) - math.Min(math.Max(qx, qy), 0)
-		col := pal.Ground.Mix(Hex(0x5a2413), math.Exp(-(u*u+(v-0.9)*(v-0.9))*1.5))
+		col := pal.Ground.Mix(kit.Hex(0x5a2413), math.Exp(-(u*u+(v-0.9)*(v-0.9))*1.5))
 		hill := 0.62 - 0.95*math.Exp(-u*u*3.2)
-		col = over(col, pal.Yours, clamp((v-hill)*f/2+0.5, 0, 1)*clamp((0.72-v)*f/2+0.5, 0, 1))
+		col = kit.Over(col, pal.Yours, kit.Clamp((v-hill)*f/2+0.5, 0, 1)*kit.Clamp((0.72-v)*f/2+0.5, 0, 1))
 		wing := -0.58 - 0.22*math.Sin(math.Min(math.Abs(u)/0.5, 1)*2.5)
 		thick := 0.085 + 0.03*math.Max(0, 16/f)
-		col = over(col, pal.Ink, clamp((thick-math.Abs(v-wing))*f/2+0.5, 0, 1)*clamp((0.5-math.Abs(u))*f/2+0.5, 0, 1))
-		col.A = float32(clamp(d*f/2+0.5, 0, 1))
+		col = kit.Over(col, pal.Ink, kit.Clamp((thick-math.Abs(v-wing))*f/2+0.5, 0, 1)*kit.Clamp((0.5-math.Abs(u))*f/2+0.5, 0, 1))
+		col.A = float32(kit.Clamp(d*f/2+0.5, 0, 1))
 		return col
 	})
 }

@@ -7,20 +7,22 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // circle drags a contact about the knob's middle by turns (clockwise +) in n updates and returns the notches.
 func circle(k *knob, s *Settings, turns float64, n int) int {
-	at := func(a float64) Point {
+	at := func(a float64) kit.Point {
 		sn, co := math.Sincos(a)
-		return Point{k.centre.X + 0.7*k.radius*co, k.centre.Y + 0.7*k.radius*sn}
+		return kit.Pt(k.centre.X+0.7*k.radius*co, k.centre.Y+0.7*k.radius*sn)
 	}
-	in := NewInput(nil)
+	in := kit.NewInput(nil)
 	total := 0
 	last := at(0)
 	for i := 0; i <= n; i++ {
 		p := at(2 * math.Pi * turns * float64(i) / float64(n))
-		in.Contacts = []Contact{{ID: 3, At: p, Last: last, Down: i < n, Pressed: i == 0}}
+		in.Contacts = []kit.Contact{{ID: 3, At: p, Last: last, Down: i < n, Pressed: i == 0}}
 		total += k.update(in, s, s.wheel(in))
 		last = p
 	}
@@ -33,7 +35,7 @@ func TestKnobByCircularDrag(t *testing.T) {
 		turns float64
 		want  int
 	}{{1, 36}, {-1, -36}, {2.5, 90}, {0.02, 0}, {-0.25, -9}} {
-		k := &knob{centre: Point{640, 580}, radius: 110}
+		k := &knob{centre: kit.Pt(640, 580), radius: 110}
 		if got := circle(k, &s, c.turns, 200); got != c.want {
 			t.Errorf("%v turns: %d notches, want %d", c.turns, got, c.want)
 		}
@@ -49,7 +51,7 @@ func TestDragDoesNotDependOnFrames(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		turns := rapid.Float64Range(-3, 3).Draw(t, "turns")
 		n := rapid.IntRange(30, 400).Draw(t, "updates")
-		k := &knob{centre: Point{640, 580}, radius: 110}
+		k := &knob{centre: kit.Pt(640, 580), radius: 110}
 		got := circle(k, &s, turns, n)
 		if want := turns * s.DragNotches; math.Abs(float64(got)-want) >= 1+1e-6 {
 			t.Fatalf("%v turns in %d updates: %d notches, want within one of %v", turns, n, got, want)
@@ -60,7 +62,7 @@ func TestDragDoesNotDependOnFrames(t *testing.T) {
 func TestWheelKeepsParts(t *testing.T) {
 	s := DefaultSettings()
 	k := &knob{radius: 110}
-	in := NewInput(nil)
+	in := kit.NewInput(nil)
 	in.Wheel = 0.25 // a smooth wheel
 	got := 0
 	for i := 0; i < 10; i++ {
@@ -78,35 +80,23 @@ func TestWheelKeepsParts(t *testing.T) {
 
 func TestDragNearTheMiddleCountsNothing(t *testing.T) {
 	s := DefaultSettings()
-	k := &knob{centre: Point{100, 100}, radius: 100}
-	in := NewInput(nil)
-	in.Contacts = []Contact{{ID: -1, At: Point{104, 100}, Down: true, Pressed: true}}
+	k := &knob{centre: kit.Pt(100, 100), radius: 100}
+	in := kit.NewInput(nil)
+	in.Contacts = []kit.Contact{{ID: -1, At: kit.Pt(104, 100), Down: true, Pressed: true}}
 	k.update(in, &s, s.wheel(in))
-	in.Contacts = []Contact{{ID: -1, At: Point{96, 100}, Last: Point{104, 100}, Down: true}}
+	in.Contacts = []kit.Contact{{ID: -1, At: kit.Pt(96, 100), Last: kit.Pt(104, 100), Down: true}}
 	if n := k.update(in, &s, s.wheel(in)); n != 0 {
 		t.Errorf("a stroke through the middle gave %d notches", n)
-	}
-}
-
-func TestRepeatCadence(t *testing.T) {
-	n := 0
-	for c := 1; c <= 60; c++ { // held for one second
-		if c == 1 || repeats(c) {
-			n++
-		}
-	}
-	if n != 12 {
-		t.Errorf("a key held for a second counts %d times, want 12", n)
 	}
 }
 
 func TestBindingSetsAreWhole(t *testing.T) {
 	for _, set := range BindingSets() {
 		b := set.Make()
-		if c := b.Conflicts(); len(c) != 0 {
+		if c := b.Conflicts(DeskActions()); len(c) != 0 {
 			t.Errorf("%s: conflicts: %v", set.Name, c)
 		}
-		if _, errs := b.Check(); len(errs) != 0 {
+		if _, errs := checkBindings(b); len(errs) != 0 {
 			t.Errorf("%s: cannot be read: %v", set.Name, errs)
 		}
 		for _, a := range DeskActions() {
@@ -119,39 +109,26 @@ func TestBindingSetsAreWhole(t *testing.T) {
 
 func TestBindTakesFromTheOther(t *testing.T) {
 	b := DefaultBindings()
-	if from := b.Bind(Latch, "key:Space"); from != Key {
+	if from := b.Bind(DeskActions(), Latch, "key:Space"); from != Key {
 		t.Errorf("taken from %q, want %q", from, Key)
 	}
 	if b.NameOf(Latch) != "Space" || b.NameOf(Key) == "Space" {
 		t.Errorf("after binding: latch %q, key %q", b.NameOf(Latch), b.NameOf(Key))
 	}
-	if len(b.Conflicts()) != 0 {
-		t.Errorf("conflicts: %v", b.Conflicts())
+	if len(b.Conflicts(DeskActions())) != 0 {
+		t.Errorf("conflicts: %v", b.Conflicts(DeskActions()))
 	}
 }
 
 func TestCheckDropsWhatCannotBeRead(t *testing.T) {
-	b := Bindings{TurnUp: {"key:ArrowUp", "key:Nowhere", "pad:Seven", "mouse:4"}, "fly away": {"key:A"}}
-	got, errs := b.Check()
+	b := kit.Bindings{TurnUp: {"key:ArrowUp", "key:Nowhere", "pad:Seven", "mouse:4"}, "fly away": {"key:A"}}
+	got, errs := checkBindings(b)
 	if len(errs) != 4 {
 		t.Errorf("%d errors, want 4: %v", len(errs), errs)
 	}
 	if len(got[TurnUp]) != 1 || len(got[Key]) == 0 {
 		t.Errorf("left: %v", got)
 	}
-}
-
-func FuzzTrigger(f *testing.F) {
-	for _, s := range []string{"key:Space", "pad:RightBottom", "shift+key:Tab", "", "key:", "shift+", "pad:\x00"} {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		tr := Trigger(s)
-		_ = tr.Name()
-		if _, err := tr.parse(); err != nil && err.Error() == "" {
-			t.Error("an error without words")
-		}
-	})
 }
 
 func TestNextStep(t *testing.T) {

@@ -3,19 +3,22 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
 	"time"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // logbookPage shows what was flown and how a person comes on. A run opens in
 // the debrief again.
 type logbookPage struct {
 	page
-	tabs   Choice // where there is no room for both sides
-	whose  Button
-	list   List
+	tabs   kit.Choice // where there is no room for both sides
+	whose  kit.Button
+	list   kit.List
 	work   job[bookView]
 	open   job[opened]
 	view   bookView
@@ -23,10 +26,10 @@ type logbookPage struct {
 	known  bool
 	who    string // "" = everybody
 	wide   bool
-	skills Rect
-	pts    []Point
+	skills kit.Rect
+	pts    []kit.Point
 	card   card
-	fly    Button // where there is nothing yet
+	fly    kit.Button // where there is nothing yet
 }
 
 // bookView is what the page shows.
@@ -44,10 +47,10 @@ func newLogbookPage() *logbookPage { return &logbookPage{} }
 
 // Enter implements Scene.
 func (l *logbookPage) Enter(a *App) {
-	l.list = List{Name: "Runs", At: l.list.At, Count: len(l.view.runs), DrawRow: l.drawRow, Say: l.sayRow, Open: func(i int) { l.openRun(a, i) }}
-	l.tabs = Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
-	l.fly = Button{Text: "Fly now", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{})) }}
-	l.whose = Button{Do: func() { l.pickPerson(a) }}
+	l.list = kit.List{Name: "Runs", At: l.list.At, Count: len(l.view.runs), DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { l.drawRow(a, c, i, r) }, Say: l.sayRow, Open: func(i int) { l.openRun(a, i) }}
+	l.tabs = kit.Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
+	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{})) }}
+	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
 	l.page.open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
 	l.gather(a)
 }
@@ -55,7 +58,7 @@ func (l *logbookPage) Enter(a *App) {
 // gather reads the logbook on a goroutine.
 func (l *logbookPage) gather(a *App) {
 	book, who, own := a.Cfg.Logbook, l.who, a.Set.Operator
-	l.whose.Text = "Runs of " + orWord(who, "everybody")
+	l.whose.Text = "Runs of " + cmp.Or(who, "everybody")
 	if book == nil {
 		l.known = true
 		return
@@ -67,16 +70,9 @@ func (l *logbookPage) gather(a *App) {
 		if v.runs, v.total, err = book.Runs(ctx, who, runsShown); err != nil {
 			return v, err
 		}
-		v.bands, err = book.Bands(ctx, orWord(who, own))
+		v.bands, err = book.Bands(ctx, cmp.Or(who, own))
 		return v, err
 	})
-}
-
-func orWord(s, other string) string {
-	if s == "" {
-		return other
-	}
-	return s
 }
 
 // Leave implements Scene.
@@ -163,26 +159,26 @@ func (l *logbookPage) Update(a *App) {
 	t := a.Type
 	body := l.lay(a)
 	l.wide = roomy(a)
-	w := math.Min(t.Width(l.whose.Text, Lead)+44, body.W*0.5)
-	l.whose.Rect = Rect{l.back.Rect.X - 16 - w, l.back.Rect.Y, w, l.back.Rect.H}
-	l.tabs.Rect, l.skills, l.list.Rect = Rect{}, Rect{}, body
+	w := math.Min(t.Width(l.whose.Text, kit.Lead)+44, body.W*0.5)
+	l.whose.Rect = kit.Box(l.back.Rect.X-16-w, l.back.Rect.Y, w, l.back.Rect.H)
+	l.tabs.Rect, l.skills, l.list.Rect = kit.Rect{}, kit.Rect{}, body
 	empty := l.known && len(l.view.runs) == 0
 	l.whose.Off = len(l.view.people) < 2
 	if l.wide {
 		l.skills, l.list.Rect = body.CutLeft(math.Floor(body.W * 0.47))
 		_, l.list.Rect = l.list.Rect.CutLeft(34)
 	} else if !empty {
-		var row Rect
+		var row kit.Rect
 		row, body = body.CutTop(smallButtonHeight(t) + 14)
 		row.H -= 14
 		row.W = math.Min(row.W, 420)
 		l.tabs.Rect = row
 		l.list.Rect = body
 		if l.tabs.At == 1 {
-			l.skills, l.list.Rect = body, Rect{0, -10, 0, 0}
+			l.skills, l.list.Rect = body, kit.Box(0, -10, 0, 0)
 		}
 	}
-	l.list.RowHeight = wholeRows(math.Max(l.list.Rect.H, 1), t.LineHeight(Lead)+t.LineHeight(Small)+14)
+	l.list.RowHeight = wholeRows(math.Max(l.list.Rect.H, 1), t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
 	l.widgets = l.widgets[:0]
 	if l.wide || l.tabs.At == 0 {
 		l.widgets = append(l.widgets, &l.list)
@@ -192,7 +188,7 @@ func (l *logbookPage) Update(a *App) {
 	}
 	if empty && l.err == nil {
 		r := l.emptyCard(a.Size)
-		l.fly.Rect = Rect{r.X, r.Bottom() + 22, r.W, buttonHeight(t)}
+		l.fly.Rect = kit.Box(r.X, r.Bottom()+22, r.W, kit.ButtonHeight(t))
 		l.widgets = append(l.widgets[:0], &l.fly)
 	}
 	l.widgets = append(l.widgets, &l.whose, &l.back)
@@ -223,18 +219,18 @@ func (l *logbookPage) spokenBands() string {
 }
 
 // Draw implements Scene.
-func (l *logbookPage) Draw(a *App, c *Canvas) {
+func (l *logbookPage) Draw(a *App, c *kit.Canvas) {
 	l.drawHead(c)
 	for i, w := range l.widgets {
-		if b, ok := w.(*Button); ok && b.Off {
+		if b, ok := w.(*kit.Button); ok && b.Off {
 			continue
 		}
-		w.Draw(a, c, i == l.focus.At && l.focus.Visible)
+		w.Draw(a.Window, c, i == l.focus.At && l.focus.Visible)
 	}
 	switch {
 	case l.err != nil:
-		y := c.Paragraph(l.head.X, l.head.Bottom()+40, l.head.W, "The logbook cannot be read: "+l.err.Error()+".", Body, c.Pal.Ink)
-		c.Paragraph(l.head.X, y, l.head.W, "Your run sheets are kept as files all the same.", Body, c.Pal.Dim)
+		y := c.Paragraph(l.head.X, l.head.Bottom()+40, l.head.W, "The logbook cannot be read: "+l.err.Error()+".", kit.Body, c.Pal.Ink)
+		c.Paragraph(l.head.X, y, l.head.W, "Your run sheets are kept as files all the same.", kit.Body, c.Pal.Dim)
 	case !l.known:
 		if a.Frame-l.work.since > 20 {
 			drawWaiting(a, c, "Reading the logbook", "Esc goes back")
@@ -247,9 +243,9 @@ func (l *logbookPage) Draw(a *App, c *Canvas) {
 }
 
 // emptyCard is where the card of an empty logbook lies.
-func (l *logbookPage) emptyCard(size Point) Rect {
+func (l *logbookPage) emptyCard(size kit.Point) kit.Rect {
 	w := math.Min(l.head.W, 620)
-	return Rect{l.head.X + (l.head.W-w)/2, l.head.Bottom() + 24, w, math.Min(260, (size.Y-l.head.Bottom())*0.5)}
+	return kit.Box(l.head.X+(l.head.W-w)/2, l.head.Bottom()+24, w, math.Min(260, (size.Y-l.head.Bottom())*0.5))
 }
 
 func (l *logbookPage) sayRow(i int) string {
@@ -266,14 +262,14 @@ func (l *logbookPage) sayRow(i int) string {
 
 func spokenDay(t time.Time) string { return t.Format("Monday 2 January") }
 
-func (l *logbookPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+func (l *logbookPage) drawRow(a *App, c *kit.Canvas, i int, r kit.Rect) {
 	e := &l.view.runs[i]
 	t := c.Type
 	x, right := r.X+20, r.Right()-20
-	base := r.Y + 6 + t.Size(Lead)*1.05
-	under := base + t.LineHeight(Small)*1.12
+	base := r.Y + 6 + t.Size(kit.Lead)*1.05
+	under := base + t.LineHeight(kit.Small)*1.12
 	held := fmt.Sprintf("%.0f", e.HoldIndex)
-	w := c.Text(right, base, held, Lead, c.Pal.Yours, Right)
+	w := c.Text(right, base, held, kit.Lead, c.Pal.Yours, kit.Right)
 	note := e.Goal
 	if e.Stopped {
 		note = "ended early"
@@ -284,11 +280,11 @@ func (l *logbookPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 			note += " · " + e.Goal
 		}
 	}
-	nw := c.Text(right, under, note, Small, c.Pal.Dim, Right)
-	c.Text(x, base, t.Cut(e.Drill, Lead, right-w-16-x), Lead, c.Pal.Ink, Left)
+	nw := c.Text(right, under, note, kit.Small, c.Pal.Dim, kit.Right)
+	c.Text(x, base, t.Cut(e.Drill, kit.Lead, right-w-16-x), kit.Lead, c.Pal.Ink, kit.Left)
 	line := fmt.Sprintf("%s %s · %s %.0f°", dayWord(e.When.Local(), a.now().Local()), e.When.Local().Format("15:04"), e.Bird, e.TopDeg)
 	if l.who == "" && e.Operator != "" {
 		line += " · " + e.Operator
 	}
-	c.Text(x, under, t.Cut(line, Small, right-nw-16-x), Small, c.Pal.Dim, Left)
+	c.Text(x, under, t.Cut(line, kit.Small, right-nw-16-x), kit.Small, c.Pal.Dim, kit.Left)
 }

@@ -5,6 +5,8 @@ package desk
 import (
 	"context"
 	"fmt"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // loading waits for a session on a goroutine of its own and shows that it works.
@@ -57,28 +59,28 @@ func (l *loading) Update(a *App) {
 		if (a.Frame-l.since)%progressEvery == progressEvery/4 {
 			a.Speak("Looking for the pass. Escape stops.")
 		}
-		if a.In.Pressed(Back) {
+		if a.In.Pressed(kit.Back) {
 			a.Scenes.Replace(a, homeScene(a))
 		}
 	}
 }
 
 // Draw implements Scene.
-func (l *loading) Draw(a *App, c *Canvas) {
+func (l *loading) Draw(a *App, c *kit.Canvas) {
 	if a.Frame-l.since > 20 {
 		drawWaiting(a, c, "Looking for the pass", "Esc stops")
 	}
 }
 
 // drawWaiting shows one line while something works.
-func drawWaiting(a *App, c *Canvas, line, hint string) {
-	m := Point{a.Size.X / 2, a.Size.Y / 2}
-	c.Text(m.X, m.Y, line, Lead, c.Pal.Ink, Middle)
-	c.Text(m.X, m.Y+c.Type.LineHeight(Lead), hint, Small, c.Pal.Dim, Middle)
+func drawWaiting(a *App, c *kit.Canvas, line, hint string) {
+	m := kit.Pt(a.Size.X/2, a.Size.Y/2)
+	c.Text(m.X, m.Y, line, kit.Lead, c.Pal.Ink, kit.Middle)
+	c.Text(m.X, m.Y+c.Type.LineHeight(kit.Lead), hint, kit.Small, c.Pal.Dim, kit.Middle)
 	w := 160.0
-	c.HLine(m.X-w/2, m.X+w/2, m.Y+c.Type.LineHeight(Lead)*1.7, 2, c.Pal.Rule)
-	if t := float64(a.Frame%180) / 180; !a.Set.ReducedMotion {
-		c.HLine(m.X-w/2+t*(w-30), m.X-w/2+t*(w-30)+30, m.Y+c.Type.LineHeight(Lead)*1.7, 2, c.Pal.Yours)
+	c.HLine(m.X-w/2, m.X+w/2, m.Y+c.Type.LineHeight(kit.Lead)*1.7, 2, c.Pal.Rule)
+	if t := float64(a.Frame%180) / 180; !a.ReducedMotion {
+		c.HLine(m.X-w/2+t*(w-30), m.X-w/2+t*(w-30)+30, m.Y+c.Type.LineHeight(kit.Lead)*1.7, 2, c.Pal.Yours)
 	}
 }
 
@@ -127,23 +129,25 @@ func (m *marking) Update(a *App) {
 }
 
 // Draw implements Scene.
-func (m *marking) Draw(a *App, c *Canvas) { drawWaiting(a, c, "Working out your marks", "a moment") }
+func (m *marking) Draw(a *App, c *kit.Canvas) {
+	drawWaiting(a, c, "Working out your marks", "a moment")
+}
 
 // trouble says what went wrong in one line and what can be done.
 type trouble struct {
 	title   string
 	err     error
-	focus   Focus
-	button  Button
-	widgets []Widget
+	focus   kit.Focus
+	button  kit.Button
+	widgets []kit.Widget
 }
 
 func newTrouble(title string, err error) *trouble { return &trouble{title: title, err: err} }
 
 // Enter implements Scene.
 func (t *trouble) Enter(a *App) {
-	t.button = Button{Text: "Back", Primary: true, Do: func() { a.Scenes.Replace(a, homeScene(a)) }}
-	t.widgets = []Widget{&t.button}
+	t.button = kit.Button{Text: "Back", Primary: true, Do: func() { a.Scenes.Replace(a, homeScene(a)) }}
+	t.widgets = []kit.Widget{&t.button}
 	t.focus.Visible = true
 	a.Speak(fmt.Sprintf("%s: %v", t.title, t.err))
 }
@@ -153,22 +157,22 @@ func (t *trouble) Leave(a *App) {}
 
 // Update implements Scene.
 func (t *trouble) Update(a *App) {
-	h := buttonHeight(a.Type)
-	t.button.Rect = Rect{a.Size.X/2 - 110, a.Size.Y * 0.62, 220, h}
-	if a.In.Pressed(Back) {
+	h := kit.ButtonHeight(a.Type)
+	t.button.Rect = kit.Box(a.Size.X/2-110, a.Size.Y*0.62, 220, h)
+	if a.In.Pressed(kit.Back) {
 		t.button.Do()
 		return
 	}
-	t.focus.Update(a, t.widgets)
+	t.focus.Update(a.Window, t.widgets)
 }
 
 // Draw implements Scene.
-func (t *trouble) Draw(a *App, c *Canvas) {
+func (t *trouble) Draw(a *App, c *kit.Canvas) {
 	w := a.Size.X * 0.7
 	x, y := a.Size.X*0.15, a.Size.Y*0.32
-	c.Text(x, y, t.title, Title, c.Pal.Ink, Left)
-	c.Paragraph(x, y+c.Type.LineHeight(Title), w, t.err.Error(), Body, c.Pal.Dim)
-	t.focus.Draw(a, c, t.widgets)
+	c.Text(x, y, t.title, kit.Title, c.Pal.Ink, kit.Left)
+	c.Paragraph(x, y+c.Type.LineHeight(kit.Title), w, t.err.Error(), kit.Body, c.Pal.Dim)
+	t.focus.Draw(a.Window, c, t.widgets)
 }
 
 // firstScene is what the window opens with.

@@ -6,13 +6,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image"
-	"image/color"
 	"math"
 	"strings"
 	"testing"
 	"time"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/sim"
 )
 
@@ -162,15 +162,15 @@ func (s *stage) settle() {
 // visible returns the texts as they are seen: cut by the list or page that they
 // scroll in. A text that is cut at its side says so.
 func (s *stage) visible() (boxes []textBox, cut []string) {
-	c := NewCanvas(s.app.Type)
-	c.dry = true
-	whole := Rect{0, 0, s.app.Size.X, s.app.Size.Y}
-	c.seen = func(r Rect, str string) {
+	c := kit.NewCanvas(s.app.Type)
+	c.Dry = true
+	whole := kit.Box(0, 0, s.app.Size.X, s.app.Size.Y)
+	c.Seen = func(r kit.Rect, str string) {
 		if strings.TrimSpace(str) == "" {
 			return
 		}
-		b := c.dst.Bounds()
-		seen := Rect{float64(b.Min.X) / c.k, float64(b.Min.Y) / c.k, float64(b.Dx()) / c.k, float64(b.Dy()) / c.k}
+		b := c.Bounds()
+		seen := kit.Box(float64(b.Min.X)/c.Scale(), float64(b.Min.Y)/c.Scale(), float64(b.Dx())/c.Scale(), float64(b.Dy())/c.Scale())
 		if seen.W < whole.W-1 || seen.H < whole.H-1 {
 			top, bottom := math.Max(r.Y, seen.Y), math.Min(r.Bottom(), seen.Bottom())
 			if bottom-top < 1 || seen.W < 1 {
@@ -183,8 +183,8 @@ func (s *stage) visible() (boxes []textBox, cut []string) {
 		}
 		boxes = append(boxes, textBox{r, str})
 	}
-	c.Begin(s.img, s.app.k, s.app.Pal)
-	if top, over := s.app.Scenes.Top().(Overlay); over {
+	c.Begin(s.img, s.app.Scale(), s.app.Pal)
+	if top, over := s.app.Scenes.Top().(kit.Overlay[*App]); over {
 		top.Draw(s.app, c) // what lies beneath is not to be read
 	} else {
 		s.app.Scenes.Draw(s.app, c)
@@ -224,9 +224,7 @@ func TestOuterTextsKeepApart(t *testing.T) {
 
 // TestOuterGoldenPictures compares the pages with pictures that were looked at.
 func TestOuterGoldenPictures(t *testing.T) {
-	if !windowed {
-		t.Skip("needs a display")
-	}
+	kittest.NeedWindow(t)
 	if raceOn {
 		t.Skip("run without the race detector")
 	}
@@ -243,17 +241,4 @@ func TestOuterGoldenPictures(t *testing.T) {
 			})
 		}
 	}
-}
-
-// coarse rounds the levels of a picture, so that the grain of the ground
-// takes no room in its file.
-func coarse(in *image.RGBA) *image.RGBA {
-	out := image.NewRGBA(in.Bounds())
-	for y := in.Bounds().Min.Y; y < in.Bounds().Max.Y; y++ {
-		for x := in.Bounds().Min.X; x < in.Bounds().Max.X; x++ {
-			p := in.RGBAAt(x, y)
-			out.SetRGBA(x, y, color.RGBA{p.R&^7 | 4, p.G&^7 | 4, p.B&^7 | 4, 255})
-		}
-	}
-	return out
 }

@@ -2,18 +2,20 @@
 
 package desk
 
-import "testing"
+import (
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+)
 
 // BenchmarkPageAtRest is what a page costs each time that it is worked out and
 // found to be what the window shows.
 func BenchmarkPageAtRest(b *testing.B) {
-	if !windowed {
-		b.Skip("needs a display")
-	}
+	kittest.NeedWindow(b)
 	s := benchStage(b)
-	s.app.drawOn(s.img, true)
+	s.app.DrawOn(s.img, true)
 	for b.Loop() {
-		if s.app.drawOn(s.img, false) {
+		if s.app.DrawOn(s.img, false) {
 			b.Fatal("the page does not rest")
 		}
 	}
@@ -22,14 +24,12 @@ func BenchmarkPageAtRest(b *testing.B) {
 // BenchmarkPageOfNewText is a page none of whose texts was set before, up to
 // what draws it.
 func BenchmarkPageOfNewText(b *testing.B) {
-	if !windowed {
-		b.Skip("needs a display")
-	}
+	kittest.NeedWindow(b)
 	s := benchStage(b)
 	for b.Loop() {
 		s.app.Type.SetScale(0.5, 1) // lets go of every text
 		s.app.Type.SetScale(1, 1)
-		s.app.drawOn(s.img, true)
+		s.app.DrawOn(s.img, true)
 	}
 }
 

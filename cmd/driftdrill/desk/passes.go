@@ -7,22 +7,24 @@ import (
 	"math"
 	"strings"
 	"time"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // passesPage lists the passes over a place and lets one be practised.
 type passesPage struct {
 	page
 	hunt   passHunt
-	days   Choice
-	places Button
-	stop   Button
-	list   List
-	fly    Button
+	days   kit.Choice
+	places kit.Button
+	stop   kit.Button
+	list   kit.List
+	fly    kit.Button
 	view   passView
 	hill   hillShape
 	wide   bool
-	side   Rect
-	bar    Rect
+	side   kit.Rect
+	bar    kit.Rect
 	says   string // where the search looks
 }
 
@@ -34,11 +36,11 @@ func newPasses() *passesPage { return &passesPage{} }
 // Enter implements Scene.
 func (p *passesPage) Enter(a *App) {
 	at, day := p.list.At, p.days.At
-	p.days = Choice{Aloud: "how far ahead", Words: []string{"24 hours", "3 days", "7 days"}, At: day, Changed: func(int) { p.look(a) }}
-	p.places = Button{Text: "Change place or birds", Do: func() { a.Scenes.Push(a, newWhere()) }}
-	p.stop = Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
-	p.list = List{Name: "Passes", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.found)}
-	p.fly = Button{Text: "Practise this one", Primary: true, Off: true, Do: func() { p.practise(a) }}
+	p.days = kit.Choice{Aloud: "how far ahead", Words: []string{"24 hours", "3 days", "7 days"}, At: day, Changed: func(int) { p.look(a) }}
+	p.places = kit.Button{Text: "Change place or birds", Do: func() { a.Scenes.Push(a, newWhere()) }}
+	p.stop = kit.Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
+	p.list = kit.List{Name: "Passes", At: at, DrawRow: func(c *kit.Canvas, i int, r kit.Rect, chosen bool) { p.drawRow(a, c, i, r, chosen) }, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.found)}
+	p.fly = kit.Button{Text: "Practise this one", Primary: true, Off: true, Do: func() { p.practise(a) }}
 	p.where(a)
 	p.open(a, "Passes", p.says, &p.list, &p.fly, &p.days, &p.places, &p.stop)
 	if !p.hunt.fresh(a) {
@@ -122,8 +124,8 @@ func (p *passesPage) Update(a *App) {
 	}
 	p.place(a)
 	p.tellProgress(a)
-	if p.hunt.job.busy() && a.In.Pressed(Back) && a.Frame-p.hunt.job.since > 30 {
-		a.In.Swallow(Back)
+	if p.hunt.job.busy() && a.In.Pressed(kit.Back) && a.Frame-p.hunt.job.since > 30 {
+		a.In.Swallow(kit.Back)
 		p.halt(a)
 	}
 	p.update(a)
@@ -136,43 +138,43 @@ func (p *passesPage) place(a *App) {
 	row, body := body.CutTop(bh + 16)
 	row.H = bh
 	p.bar = row
-	w := math.Min(t.Width("24 hours", Body)*3+150, row.W*0.56)
+	w := math.Min(t.Width("24 hours", kit.Body)*3+150, row.W*0.56)
 	p.days.Rect, row = row.CutLeft(w)
 	_, row = row.CutLeft(14)
-	w = math.Min(t.Width(p.places.Text, Lead)+36, row.W)
+	w = math.Min(t.Width(p.places.Text, kit.Lead)+36, row.W)
 	p.places.Rect, row = row.CutLeft(w)
 	_, row = row.CutLeft(14)
-	p.stop.Rect, _ = row.CutRight(math.Min(t.Width("Stop", Lead)+44, row.W))
+	p.stop.Rect, _ = row.CutRight(math.Min(t.Width("Stop", kit.Lead)+44, row.W))
 	p.stop.Off = !p.hunt.job.busy()
 	p.wide = roomy(a)
-	p.list.Rect, p.side = body, Rect{}
+	p.list.Rect, p.side = body, kit.Rect{}
 	p.fly.Off = true
 	if p.wide {
 		p.list.Rect, p.side = body.CutLeft(math.Floor(body.W * 0.56))
 		_, p.side = p.side.CutLeft(30)
-		p.fly.Rect, p.side = p.side.CutBottom(buttonHeight(t))
+		p.fly.Rect, p.side = p.side.CutBottom(kit.ButtonHeight(t))
 		_, p.side = p.side.CutBottom(16)
 		p.fly.Off = p.chosen() == nil
 	}
-	p.list.RowHeight = wholeRows(p.list.Rect.H, t.LineHeight(Lead)+t.LineHeight(Small)+14)
+	p.list.RowHeight = wholeRows(p.list.Rect.H, t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
 }
 
 // Draw implements Scene.
-func (p *passesPage) Draw(a *App, c *Canvas) {
+func (p *passesPage) Draw(a *App, c *kit.Canvas) {
 	p.drawHead(c)
 	for i, w := range p.widgets {
-		if b, ok := w.(*Button); ok && b.Off {
+		if b, ok := w.(*kit.Button); ok && b.Off {
 			continue
 		}
-		w.Draw(a, c, i == p.focus.At && p.focus.Visible)
+		w.Draw(a.Window, c, i == p.focus.At && p.focus.Visible)
 	}
 	switch mid := p.list.Rect.Centre(); {
 	case p.hunt.job.busy() && a.Frame-p.hunt.job.since > 15:
 		p.progress(a, c, mid)
 	case p.hunt.err != nil:
-		c.Paragraph(p.list.Rect.X+8, mid.Y, p.list.Rect.W-16, "No passes: "+p.hunt.err.Error()+".", Body, c.Pal.Ink)
+		c.Paragraph(p.list.Rect.X+8, mid.Y, p.list.Rect.W-16, "No passes: "+p.hunt.err.Error()+".", kit.Body, c.Pal.Ink)
 	case p.hunt.has && len(p.hunt.found) == 0:
-		c.Text(mid.X, mid.Y, "No bird rises above 5° in that time.", Body, c.Pal.Dim, Middle)
+		c.Text(mid.X, mid.Y, "No bird rises above 5° in that time.", kit.Body, c.Pal.Dim, kit.Middle)
 	}
 	if e := p.chosen(); e != nil && p.wide {
 		p.view.draw(c, p.side, e, a.now())
@@ -180,19 +182,19 @@ func (p *passesPage) Draw(a *App, c *Canvas) {
 }
 
 // progress shows how far the search has come.
-func (p *passesPage) progress(a *App, c *Canvas, mid Point) {
+func (p *passesPage) progress(a *App, c *kit.Canvas, mid kit.Point) {
 	done, total := p.hunt.done.Load(), p.hunt.total.Load()
 	line := "Looking for passes"
 	if total > 0 {
 		line = fmt.Sprintf("Looking for passes: bird %d of %d", min(done+1, total), total)
 	}
-	c.Text(mid.X, mid.Y, line, Lead, c.Pal.Ink, Middle)
-	c.Text(mid.X, mid.Y+c.Type.LineHeight(Lead), "Esc stops", Small, c.Pal.Dim, Middle)
+	c.Text(mid.X, mid.Y, line, kit.Lead, c.Pal.Ink, kit.Middle)
+	c.Text(mid.X, mid.Y+c.Type.LineHeight(kit.Lead), "Esc stops", kit.Small, c.Pal.Dim, kit.Middle)
 	if total > 0 {
 		w := 260.0
-		y := mid.Y + c.Type.LineHeight(Lead)*1.8
-		c.RoundRect(Rect{mid.X - w/2, y, w, 5}, 2.5, c.Pal.Rule)
-		c.RoundRect(Rect{mid.X - w/2, y, w * float64(done) / float64(total), 5}, 2.5, c.Pal.Yours)
+		y := mid.Y + c.Type.LineHeight(kit.Lead)*1.8
+		c.RoundRect(kit.Box(mid.X-w/2, y, w, 5), 2.5, c.Pal.Rule)
+		c.RoundRect(kit.Box(mid.X-w/2, y, w*float64(done)/float64(total), 5), 2.5, c.Pal.Yours)
 	}
 }
 
@@ -202,11 +204,11 @@ func (p *passesPage) sayRow(i int) string {
 	return fmt.Sprintf("%s, %s at %s, %.0f degrees high, %s.", e.Bird, l.Format("Monday"), l.Format("15:04"), e.MaxElevationDeg, e.Difficulty)
 }
 
-func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+func (p *passesPage) drawRow(a *App, c *kit.Canvas, i int, r kit.Rect, chosen bool) {
 	e := &p.hunt.found[i]
 	t := c.Type
-	h := clamp(math.Min(r.H*1.9, r.W*0.2), 64, 130)
-	box := Rect{r.X + 16, r.Y + 7, h, r.H - 14}
+	h := kit.Clamp(math.Min(r.H*1.9, r.W*0.2), 64, 130)
+	box := kit.Box(r.X+16, r.Y+7, h, r.H-14)
 	fill, line := c.Pal.Panel.Mix(c.Pal.Dim, 0.18), c.Pal.Dim
 	if chosen {
 		fill, line = c.Pal.Yours.Alpha(0.3), c.Pal.Yours
@@ -215,22 +217,22 @@ func (p *passesPage) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
 	c.HLine(box.X-4, box.Right()+4, box.Bottom(), 1, c.Pal.Rule)
 	x := box.Right() + 20
 	right := r.Right() - 20
-	base := r.Y + 6 + t.Size(Lead)*1.05
-	under := base + t.LineHeight(Small)*1.12
+	base := r.Y + 6 + t.Size(kit.Lead)*1.05
+	under := base + t.LineHeight(kit.Small)*1.12
 	when := dayWord(e.AOS.Local(), a.now().Local()) + " " + e.AOS.Local().Format("15:04")
-	c.Text(right, base, fmt.Sprintf("%.0f°", e.MaxElevationDeg), Lead, c.Pal.Ink, Right)
-	c.Text(right, under, e.Difficulty, Small, c.Pal.Dim, Right)
-	w := math.Max(t.Width("steady work", Small), t.Width("88°", Lead)) + 18
-	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", Lead), t.Width("00:00 to 00:00 UTC · 22 min", Small))+18, (right-w-x)*0.58)
-	c.Text(x, base, when, t.Fit(when, Lead, bx-x-10), c.Pal.Ink, Left)
+	c.Text(right, base, fmt.Sprintf("%.0f°", e.MaxElevationDeg), kit.Lead, c.Pal.Ink, kit.Right)
+	c.Text(right, under, e.Difficulty, kit.Small, c.Pal.Dim, kit.Right)
+	w := math.Max(t.Width("steady work", kit.Small), t.Width("88°", kit.Lead)) + 18
+	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", kit.Lead), t.Width("00:00 to 00:00 UTC · 22 min", kit.Small))+18, (right-w-x)*0.58)
+	c.Text(x, base, when, t.Fit(when, kit.Lead, bx-x-10), c.Pal.Ink, kit.Left)
 	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), lengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
-	if room := right - w - bx; room > t.Width("DIPPER-2", Lead) {
-		c.Text(bx, base, t.Cut(e.Bird, Lead, room), Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), Left)
+	if room := right - w - bx; room > t.Width("DIPPER-2", kit.Lead) {
+		c.Text(bx, base, t.Cut(e.Bird, kit.Lead, room), kit.Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), kit.Left)
 	} else {
 		span = fmt.Sprintf("%s · %s to %s UTC", e.Bird, e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"))
 		bx = right - w
 	}
-	c.Text(x, under, t.Cut(span, Small, bx-x-10), Small, c.Pal.Dim, Left)
+	c.Text(x, under, t.Cut(span, kit.Small, bx-x-10), kit.Small, c.Pal.Dim, kit.Left)
 }
 
 // spoken is everything that the view of a pass shows.
@@ -248,61 +250,61 @@ func (e *PassEntry) spoken(now time.Time) string {
 type passView struct{ hill hillShape }
 
 // height is how high the view has to be for all of it to be seen.
-func (v *passView) height(t *Type, width float64, e *PassEntry) float64 {
-	return t.LineHeight(Title) + 4 + 150 + 3*t.LineHeight(Small) + 12 + v.rows(e).height(t, width)
+func (v *passView) height(t *kit.Type, width float64, e *PassEntry) float64 {
+	return t.LineHeight(kit.Title) + 4 + 150 + 3*t.LineHeight(kit.Small) + 12 + v.rows(e).height(t, width)
 }
 
-func (v *passView) draw(c *Canvas, r Rect, e *PassEntry, now time.Time) {
+func (v *passView) draw(c *kit.Canvas, r kit.Rect, e *PassEntry, now time.Time) {
 	t := c.Type
 	rows := v.rows(e)
 	h := rows.height(t, r.W)
-	head := t.LineHeight(Title)
-	c.Text(r.X, r.Y+t.Size(Title)*0.95, e.Bird, t.Fit(e.Bird, Title, r.W*0.55), c.Pal.Ink, Left)
+	head := t.LineHeight(kit.Title)
+	c.Text(r.X, r.Y+t.Size(kit.Title)*0.95, e.Bird, t.Fit(e.Bird, kit.Title, r.W*0.55), c.Pal.Ink, kit.Left)
 	day := dayWord(e.AOS.Local(), now.Local())
-	c.Text(r.Right(), r.Y+t.Size(Title)*0.95, day, t.Fit(day, Lead, r.W*0.4), c.Pal.Dim, Right)
+	c.Text(r.Right(), r.Y+t.Size(kit.Title)*0.95, day, t.Fit(day, kit.Lead, r.W*0.4), c.Pal.Dim, kit.Right)
 	_, r = r.CutTop(head + 4)
 	foot, area := r.CutBottom(h + 6)
-	times := 3*t.LineHeight(Small) + 6
+	times := 3*t.LineHeight(kit.Small) + 6
 	if alreadyUTC(e.AOS) {
-		times -= t.LineHeight(Small)
+		times -= t.LineHeight(kit.Small)
 	}
 	labels, area := area.CutBottom(times)
 	if area.H > 26 {
 		v.mountain(c, area, labels, e)
 	}
-	rows.draw(c, foot.insetTop(6))
+	rows.draw(c, foot.InsetTop(6))
 }
 
 // mountain draws the hill and, under it, when the bird rises, is highest and sets.
-func (v *passView) mountain(c *Canvas, area, labels Rect, e *PassEntry) {
+func (v *passView) mountain(c *kit.Canvas, area, labels kit.Rect, e *PassEntry) {
 	t := c.Type
-	room := area.insetTop(16)
+	room := area.InsetTop(16)
 	for _, el := range []float64{30, 60, 90} {
 		y := room.Bottom() - el/90*room.H
 		c.HLine(area.X, area.Right(), y, 1, c.Pal.Rule.Alpha(0.6))
-		if room.H > 4*t.LineHeight(Tiny) {
-			c.Text(area.X, y+t.Size(Tiny)*1.15, fmt.Sprintf("%.0f°", el), Tiny, c.Pal.Dim, Left)
+		if room.H > 4*t.LineHeight(kit.Tiny) {
+			c.Text(area.X, y+t.Size(kit.Tiny)*1.15, fmt.Sprintf("%.0f°", el), kit.Tiny, c.Pal.Dim, kit.Left)
 		}
 	}
 	v.hill.draw(c, room, e.Hill, c.Pal.Yours.Alpha(0.30), c.Pal.Yours, 2.2)
 	c.HLine(area.X, area.Right(), area.Bottom(), 1.2, c.Pal.Rule)
 	span := math.Max(e.LOS.Sub(e.AOS).Seconds(), 1)
 	tx := area.X + e.Top.Sub(e.AOS).Seconds()/span*area.W
-	ty := room.Bottom() - clamp(e.MaxElevationDeg/90, 0, 1)*room.H
-	c.Dashes([]Point{{tx, ty + 6}, {tx, area.Bottom()}}, 1.2, 2, 4, c.Pal.Dim)
+	ty := room.Bottom() - kit.Clamp(e.MaxElevationDeg/90, 0, 1)*room.H
+	c.Dashes([]kit.Point{{X: tx, Y: ty + 6}, {X: tx, Y: area.Bottom()}}, 1.2, 2, 4, c.Pal.Dim)
 	drawBird(c, tx, ty-4, 1)
-	col := func(x float64, al Align, name string, at time.Time) {
-		y := labels.Y + t.LineHeight(Small)
-		c.Text(x, y, name, Small, c.Pal.Dim, al)
-		c.Text(x, y+t.LineHeight(Small), clockWords(at), Small, c.Pal.Ink, al)
+	col := func(x float64, al kit.Align, name string, at time.Time) {
+		y := labels.Y + t.LineHeight(kit.Small)
+		c.Text(x, y, name, kit.Small, c.Pal.Dim, al)
+		c.Text(x, y+t.LineHeight(kit.Small), clockWords(at), kit.Small, c.Pal.Ink, al)
 		if !alreadyUTC(at) {
-			c.Text(x, y+2*t.LineHeight(Small), at.UTC().Format("15:04:05")+" UTC", Small, c.Pal.Dim, al)
+			c.Text(x, y+2*t.LineHeight(kit.Small), at.UTC().Format("15:04:05")+" UTC", kit.Small, c.Pal.Dim, al)
 		}
 	}
-	col(area.X, Left, "rises "+short(compass(e.AOSAzimuthDeg)), e.AOS)
-	w := t.Width("00:00:00 UTC", Small)
-	col(clamp(tx, area.X+w*1.7, area.Right()-w*1.7), Middle, fmt.Sprintf("top %.0f°", e.MaxElevationDeg), e.Top)
-	col(area.Right(), Right, "sets "+short(compass(e.LOSAzimuthDeg)), e.LOS)
+	col(area.X, kit.Left, "rises "+short(compass(e.AOSAzimuthDeg)), e.AOS)
+	w := t.Width("00:00:00 UTC", kit.Small)
+	col(kit.Clamp(tx, area.X+w*1.7, area.Right()-w*1.7), kit.Middle, fmt.Sprintf("top %.0f°", e.MaxElevationDeg), e.Top)
+	col(area.Right(), kit.Right, "sets "+short(compass(e.LOSAzimuthDeg)), e.LOS)
 }
 
 // alreadyUTC tells whether local time is UTC, so that one of them is enough.
@@ -349,7 +351,7 @@ func (v *passView) rows(e *PassEntry) facts {
 type passPage struct {
 	page
 	e    PassEntry
-	fly  Button
+	fly  kit.Button
 	view passView
 	read reader
 }
@@ -358,7 +360,7 @@ func newPassPage(e PassEntry) *passPage { return &passPage{e: e} }
 
 // Enter implements Scene.
 func (p *passPage) Enter(a *App) {
-	p.fly = Button{Text: "Practise this one", Primary: true, Do: func() { a.Scenes.Push(a, newPickDrill(p.e)) }}
+	p.fly = kit.Button{Text: "Practise this one", Primary: true, Do: func() { a.Scenes.Push(a, newPickDrill(p.e)) }}
 	p.open(a, "Pass", "", &p.fly)
 	a.Speak(p.e.spoken(a.now()) + " Press Enter to practise it.")
 }
@@ -369,14 +371,14 @@ func (p *passPage) Leave(*App) {}
 // Update implements Scene.
 func (p *passPage) Update(a *App) {
 	body := p.lay(a)
-	p.fly.Rect, body = body.CutBottom(buttonHeight(a.Type))
+	p.fly.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
 	_, body = body.CutBottom(14)
 	p.read.update(a, body, p.view.height(a.Type, body.W-14, &p.e))
 	p.update(a)
 }
 
 // Draw implements Scene.
-func (p *passPage) Draw(a *App, c *Canvas) {
+func (p *passPage) Draw(a *App, c *kit.Canvas) {
 	p.draw(a, c)
-	p.read.draw(a, c, func(r Rect) { p.view.draw(c, r, &p.e, a.now()) })
+	p.read.draw(a, c, func(r kit.Rect) { p.view.draw(c, r, &p.e, a.now()) })
 }

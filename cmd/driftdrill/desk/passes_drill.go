@@ -6,13 +6,15 @@ import (
 	"context"
 	"fmt"
 	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // pickDrill chooses the drill that a pass is practised with.
 type pickDrill struct {
 	page
 	pass PassEntry
-	list List
+	list kit.List
 	work job[[]DrillEntry]
 	path []DrillEntry
 	err  error
@@ -23,7 +25,7 @@ func newPickDrill(e PassEntry) *pickDrill { return &pickDrill{pass: e} }
 // Enter implements Scene.
 func (p *pickDrill) Enter(a *App) {
 	at := p.list.At
-	p.list = List{Name: "Drills", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(i int) { p.fly(a, i) }, Count: len(p.path)}
+	p.list = kit.List{Name: "Drills", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(i int) { p.fly(a, i) }, Count: len(p.path)}
 	under := fmt.Sprintf("%s, %s at %s, %.0f° high", p.pass.Bird, dayWord(p.pass.AOS.Local(), a.now().Local()), p.pass.AOS.Local().Format("15:04"), p.pass.MaxElevationDeg)
 	p.open(a, "With which drill?", under, &p.list)
 	get := a.Cfg.Drills
@@ -63,35 +65,35 @@ func (p *pickDrill) Update(a *App) {
 	}
 	body := p.lay(a)
 	p.list.Rect = body
-	p.list.RowHeight = wholeRows(body.H, a.Type.LineHeight(Lead)+a.Type.LineHeight(Small)+16)
+	p.list.RowHeight = wholeRows(body.H, a.Type.LineHeight(kit.Lead)+a.Type.LineHeight(kit.Small)+16)
 	p.update(a)
 }
 
 // Draw implements Scene.
-func (p *pickDrill) Draw(a *App, c *Canvas) {
+func (p *pickDrill) Draw(a *App, c *kit.Canvas) {
 	p.draw(a, c)
 	if p.err != nil {
-		c.Paragraph(p.list.Rect.X, p.list.Rect.Y+c.Type.LineHeight(Body), p.list.Rect.W, "The drills cannot be listed: "+p.err.Error(), Body, c.Pal.Ink)
+		c.Paragraph(p.list.Rect.X, p.list.Rect.Y+c.Type.LineHeight(kit.Body), p.list.Rect.W, "The drills cannot be listed: "+p.err.Error(), kit.Body, c.Pal.Ink)
 	}
 }
 
 func (p *pickDrill) sayRow(i int) string {
 	e := &p.path[i]
-	return upperStart(drillName(e)) + ". It trains " + e.Trains + "."
+	return kit.UpperStart(drillName(e)) + ". It trains " + e.Trains + "."
 }
 
-func (p *pickDrill) drawRow(a *App, c *Canvas, i int, r Rect, chosen bool) {
+func (p *pickDrill) drawRow(c *kit.Canvas, i int, r kit.Rect, chosen bool) {
 	e := &p.path[i]
 	t := c.Type
-	rad := clamp(t.Size(Body)*0.62, 9, 15)
+	rad := kit.Clamp(t.Size(kit.Body)*0.62, 9, 15)
 	drawStep(c, r.X+34, r.Centre().Y, rad, e)
 	x := r.X + 34 + rad + 20
-	y := r.Y + 7 + t.Size(Lead)*1.02
+	y := r.Y + 7 + t.Size(kit.Lead)*1.02
 	room := r.Right() - 20 - x
-	c.Text(x, y, e.Title, t.Fit(e.Title, Lead, room), c.Pal.Ink, Left)
+	c.Text(x, y, e.Title, t.Fit(e.Title, kit.Lead, room), c.Pal.Ink, kit.Left)
 	line := e.Trains
 	if e.Goal != "" {
 		line += " · to reach: " + lowerFirst(e.Goal)
 	}
-	c.Text(x, y+t.LineHeight(Small)*1.15, t.Cut(line, Small, math.Max(room, 10)), Small, c.Pal.Dim, Left)
+	c.Text(x, y+t.LineHeight(kit.Small)*1.15, t.Cut(line, kit.Small, math.Max(room, 10)), kit.Small, c.Pal.Dim, kit.Left)
 }

@@ -2,29 +2,31 @@
 
 package desk
 
+import "driftdrill/cmd/driftdrill/desk/kit"
+
 // where asks for the place and the birds of the passes page.
 type where struct {
 	page
-	site, birds TextField
-	done        Button
-	scroll      Scroller
+	site, birds kit.TextField
+	done        kit.Button
+	scroll      kit.Scroller
 }
 
 func newWhere() *where { return &where{} }
 
 // Enter implements Scene.
 func (w *where) Enter(a *App) {
-	w.site = TextField{Name: "Your place: coordinates and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite,
+	w.site = kit.TextField{Name: "Your place: coordinates and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite,
 		Hint: "50.0, 8.0, 150   or   JO40aa"}
-	w.birds = TextField{Name: "Birds: a file of elements, or its address", Value: a.Set.Elements, Max: 300,
+	w.birds = kit.TextField{Name: "Birds: a file of elements, or its address", Value: a.Set.Elements, Max: 300,
 		Check: a.Cfg.CheckElements, Hint: "the bundled birds"}
-	w.done = Button{Text: "Look for passes", Primary: true, Do: func() { w.take(a) }}
+	w.done = kit.Button{Text: "Look for passes", Primary: true, Do: func() { w.take(a) }}
 	w.open(a, "Place and birds", "", &w.site, &w.birds, &w.done)
 }
 
 // take keeps what was typed, if it can be read, and goes back.
 func (w *where) take(a *App) {
-	for i, f := range []*TextField{&w.site, &w.birds} {
+	for i, f := range []*kit.TextField{&w.site, &w.birds} {
 		if f.Check == nil {
 			continue
 		}
@@ -49,27 +51,27 @@ func (w *where) Update(a *App) {
 	t := a.Type
 	w.scroll.Area = body
 	y := body.Y + 6 - w.scroll.Offset
-	row := func(h, gap float64) Rect {
-		r := Rect{body.X + 6, y, body.W - 18, h}
+	row := func(h, gap float64) kit.Rect {
+		r := kit.Box(body.X+6, y, body.W-18, h)
 		y += h + gap
 		return r
 	}
-	w.site.Rect = row(fieldHeight(t)+t.LineHeight(Small)*1.5, 16)
-	w.birds.Rect = row(fieldHeight(t)+t.LineHeight(Small)*1.5, 22)
-	r := row(buttonHeight(t), 8)
-	r.W = min(r.W, t.Width(w.done.Text, Lead)+80)
+	w.site.Rect = row(kit.FieldHeight(t)+t.LineHeight(kit.Small)*1.5, 16)
+	w.birds.Rect = row(kit.FieldHeight(t)+t.LineHeight(kit.Small)*1.5, 22)
+	r := row(kit.ButtonHeight(t), 8)
+	r.W = min(r.W, t.Width(w.done.Text, kit.Lead)+80)
 	w.done.Rect = r
 	w.scroll.Height = y + w.scroll.Offset - body.Y
-	if a.In.Pressed(Back) {
+	if a.In.Pressed(kit.Back) {
 		w.update(a)
 		return
 	}
-	w.scroll.Update(a, &w.focus, w.widgets)
+	w.scroll.Update(a.Window, &w.focus, w.widgets)
 }
 
 // Draw implements Scene.
-func (w *where) Draw(a *App, c *Canvas) {
+func (w *where) Draw(a *App, c *kit.Canvas) {
 	w.drawHead(c)
-	w.scroll.Draw(a, c, &w.focus, w.widgets[:3], nil)
-	w.back.Draw(a, c, w.focus.At == 3 && w.focus.Visible)
+	w.scroll.Draw(a.Window, c, &w.focus, w.widgets[:3], nil)
+	w.back.Draw(a.Window, c, w.focus.At == 3 && w.focus.Visible)
 }

@@ -2,16 +2,18 @@
 
 package desk
 
+import "driftdrill/cmd/driftdrill/desk/kit"
+
 // paused is the desk held still: resume, end the run, or leave it.
 type paused struct {
 	f       *flying
-	focus   Focus
-	buttons []*Button
-	widgets []Widget
+	focus   kit.Focus
+	buttons []*kit.Button
+	widgets []kit.Widget
 	leaving bool // the sound is not to be heard again
 }
 
-func newPaused(f *flying) *paused { return &paused{f: f, focus: Focus{Visible: true}} }
+func newPaused(f *flying) *paused { return &paused{f: f, focus: kit.Focus{Visible: true}} }
 
 // IsOverlay implements Overlay.
 func (p *paused) IsOverlay() {}
@@ -20,7 +22,7 @@ func (p *paused) IsOverlay() {}
 func (p *paused) Enter(a *App) {
 	p.f.ses.Pause(true)
 	a.Speak("Paused. Resume, end the run, or leave it.")
-	p.buttons = []*Button{
+	p.buttons = []*kit.Button{
 		{Text: "Resume", Primary: true, Do: func() { a.Scenes.Pop(a) }},
 		{Text: "End the run", Hint: "and see the marks", Do: func() { p.end(a) }},
 		{Text: "Leave the run", Hint: "it is kept as far as it went", Do: func() { p.leaving = true; a.Scenes.Replace(a, homeScene(a)) }},
@@ -45,28 +47,28 @@ func (p *paused) end(a *App) {
 
 // Update implements Scene.
 func (p *paused) Update(a *App) {
-	h := buttonHeight(a.Type) + 6
-	w := clamp(a.Size.X*0.3, 300, 520)
-	box := Rect{(a.Size.X - w) / 2, a.Size.Y/2 - (3*h+24)/2 + a.Type.LineHeight(Title)*0.4, w, 3*h + 24}
+	h := kit.ButtonHeight(a.Type) + 6
+	w := kit.Clamp(a.Size.X*0.3, 300, 520)
+	box := kit.Box((a.Size.X-w)/2, a.Size.Y/2-(3*h+24)/2+a.Type.LineHeight(kit.Title)*0.4, w, 3*h+24)
 	for i, r := range box.Rows(3, 12) {
 		p.buttons[i].Rect = r
 	}
-	if a.In.Pressed(Back) || a.In.Pressed(Pause) {
+	if a.In.Pressed(kit.Back) || a.In.Pressed(Pause) {
 		a.In.Swallow(Pause)
 		a.Scenes.Pop(a)
 		return
 	}
-	p.focus.Update(a, p.widgets)
+	p.focus.Update(a.Window, p.widgets)
 }
 
 // Draw implements Scene.
-func (p *paused) Draw(a *App, c *Canvas) {
-	c.Rect(Rect{0, 0, a.Size.X, a.Size.Y}, c.Pal.Ground.Alpha(0.80))
+func (p *paused) Draw(a *App, c *kit.Canvas) {
+	c.Rect(kit.Box(0, 0, a.Size.X, a.Size.Y), c.Pal.Ground.Alpha(0.80))
 	first := p.buttons[0].Rect
-	box := Rect{first.X - 36, first.Y - c.Type.LineHeight(Title)*1.5 - 10, first.W + 72, 0}
+	box := kit.Box(first.X-36, first.Y-c.Type.LineHeight(kit.Title)*1.5-10, first.W+72, 0)
 	box.H = p.buttons[2].Rect.Bottom() + 34 - box.Y
 	c.RoundRect(box, 10, c.Pal.Ground)
 	c.RoundFrame(box, 10, 1, c.Pal.Rule)
-	c.Text(box.Centre().X, first.Y-c.Type.LineHeight(Title)*0.6, "Paused", Title, c.Pal.Ink, Middle)
-	p.focus.Draw(a, c, p.widgets)
+	c.Text(box.Centre().X, first.Y-c.Type.LineHeight(kit.Title)*0.6, "Paused", kit.Title, c.Pal.Ink, kit.Middle)
+	p.focus.Draw(a.Window, c, p.widgets)
 }

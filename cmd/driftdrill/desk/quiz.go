@@ -7,6 +7,7 @@ import (
 	"math"
 	"strings"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -17,7 +18,7 @@ import (
 type quiz struct {
 	results []sim.TrialResult
 	answers []sim.Choice
-	buttons []*Button // one for each answer
+	buttons []*kit.Button // one for each answer
 }
 
 // asks tells whether the run is an exercise of a kind.
@@ -47,7 +48,7 @@ func (q *quiz) update(a *App, f *flying) {
 		b.Off = !e.Asking
 		for _, k := range a.In.NewKeys {
 			if e.Asking && (k == ebiten.KeyDigit1+ebiten.Key(i) || k == ebiten.KeyNumpad1+ebiten.Key(i)) {
-				b.do()
+				b.Press()
 			}
 		}
 	}
@@ -61,7 +62,7 @@ func (q *quiz) update(a *App, f *flying) {
 		}
 	}
 	for _, b := range q.buttons { // no focus: keys answer directly
-		b.Update(a, false)
+		b.Update(a.Window, false)
 	}
 }
 
@@ -72,11 +73,11 @@ func (q *quiz) byPitch(a *App, f *flying) {
 	}
 	post := func(v int64) { f.ses.Post(sim.CommandAnswer, v) }
 	switch in := a.In; {
-	case in.Pressed(MenuUp):
+	case in.Pressed(kit.MenuUp):
 		post(sim.AnswerHigh)
-	case in.Pressed(MenuDown):
+	case in.Pressed(kit.MenuDown):
 		post(sim.AnswerLow)
-	case in.Pressed(MenuRight), in.Pressed(MenuLeft), in.Pressed(Accept):
+	case in.Pressed(kit.MenuRight), in.Pressed(kit.MenuLeft), in.Pressed(kit.Accept):
 		post(sim.AnswerTrue)
 	}
 }
@@ -91,7 +92,7 @@ func (q *quiz) build(f *flying) {
 	}
 	for i, c := range q.answers {
 		v := c.Value
-		q.buttons = append(q.buttons, &Button{Text: fmt.Sprintf("%d  %s", i+1, c.Text), Do: func() { f.ses.Post(sim.CommandAnswer, v) }})
+		q.buttons = append(q.buttons, &kit.Button{Text: fmt.Sprintf("%d  %s", i+1, c.Text), Do: func() { f.ses.Post(sim.CommandAnswer, v) }})
 	}
 }
 
@@ -190,8 +191,8 @@ func (q *quiz) prompt(s *sim.State, ab *About) Prompt {
 
 // drawChart draws the questions so far: one column each, the shift as height,
 // a full disc for right and a cross for wrong.
-func (q *quiz) drawChart(c *Canvas, r Rect, e *sim.ExerciseState) {
-	names, plot := r.CutLeft(math.Max(c.Type.Width("too high", Small)+14, 64))
+func (q *quiz) drawChart(c *kit.Canvas, r kit.Rect, e *sim.ExerciseState) {
+	names, plot := r.CutLeft(math.Max(c.Type.Width("too high", kit.Small)+14, 64))
 	c.Rect(plot, c.Pal.Ground.Mix(c.Pal.Panel, 0.6))
 	most := 200.0
 	for _, t := range q.results {
@@ -200,21 +201,21 @@ func (q *quiz) drawChart(c *Canvas, r Rect, e *sim.ExerciseState) {
 	y := func(hz float64) float64 {
 		return plot.Centre().Y - math.Asinh(hz/40)/math.Asinh(most*1.25/40)*plot.H/2
 	}
-	held := func(e float64) float64 { return clamp(y(e), plot.Y, plot.Bottom()) }
+	held := func(e float64) float64 { return kit.Clamp(y(e), plot.Y, plot.Bottom()) }
 	drawRibbonNames(c, names, plot, held)
 	drawRibbonScale(c, plot, held)
 	for _, tone := range []float64{50, 25} {
-		c.Rect(Rect{plot.X, y(tone), plot.W, y(-tone) - y(tone)}, c.Pal.Paper.Alpha(0.07))
+		c.Rect(kit.Box(plot.X, y(tone), plot.W, y(-tone)-y(tone)), c.Pal.Paper.Alpha(0.07))
 	}
 	c.HLine(plot.X, plot.Right(), y(0), 1, c.Pal.Paper.Alpha(0.4))
 	cols := plot.Columns(max(e.Trials, 1), 0)
-	size := clamp(cols[0].W*0.28, 3, 9)
+	size := kit.Clamp(cols[0].W*0.28, 3, 9)
 	for i, col := range cols {
 		x := col.Centre().X
 		if i >= len(q.results) {
 			if i == e.Trial-1 && e.Asking {
 				c.Rect(col, c.Pal.PanelHi)
-				c.Text(x, y(0)+c.Type.Size(Lead)*0.36, "?", Lead, c.Pal.Yours, Middle)
+				c.Text(x, y(0)+c.Type.Size(kit.Lead)*0.36, "?", kit.Lead, c.Pal.Yours, kit.Middle)
 			} else {
 				c.Ring(x, y(0), 2.2, 1, c.Pal.Dim.Alpha(0.6))
 			}
@@ -226,7 +227,7 @@ func (q *quiz) drawChart(c *Canvas, r Rect, e *sim.ExerciseState) {
 }
 
 // drawVerdict draws a full disc for right, a cross for wrong.
-func drawVerdict(c *Canvas, x, y, size float64, right bool) {
+func drawVerdict(c *kit.Canvas, x, y, size float64, right bool) {
 	if right {
 		c.Disc(x, y, size, c.Pal.Yours)
 		return
@@ -260,7 +261,7 @@ func (q *quiz) tallies() (names []string, right, of []int) {
 		for _, t := range q.results {
 			if math.Abs(t.ShiftHz) == s {
 				n++
-				r += count(t.Correct)
+				r += kit.Count(t.Correct)
 			}
 		}
 		names, right, of = append(names, name), append(right, r), append(of, n)
@@ -269,23 +270,23 @@ func (q *quiz) tallies() (names []string, right, of []int) {
 }
 
 // drawTallies draws the score and, by size of shift, how many were right.
-func (q *quiz) drawTallies(c *Canvas, r Rect, e *sim.ExerciseState) {
-	y := r.Y + c.Type.Size(Small)
-	c.Text(r.X, y, "right so far", Small, c.Pal.Dim, Left)
-	y += c.Type.Size(DialBig) * 0.98
-	w := c.Digits(r.X, y, fmt.Sprint(e.Correct), DialBig, c.Pal.Yours, Left)
-	c.Text(r.X+w+10, y, fmt.Sprintf("of %d", e.Judged), Lead, c.Pal.Dim, Left)
+func (q *quiz) drawTallies(c *kit.Canvas, r kit.Rect, e *sim.ExerciseState) {
+	y := r.Y + c.Type.Size(kit.Small)
+	c.Text(r.X, y, "right so far", kit.Small, c.Pal.Dim, kit.Left)
+	y += c.Type.Size(kit.DialBig) * 0.98
+	w := c.Digits(r.X, y, fmt.Sprint(e.Correct), kit.DialBig, c.Pal.Yours, kit.Left)
+	c.Text(r.X+w+10, y, fmt.Sprintf("of %d", e.Judged), kit.Lead, c.Pal.Dim, kit.Left)
 	names, right, of := q.tallies()
-	y += c.Type.LineHeight(Small) * 0.6
+	y += c.Type.LineHeight(kit.Small) * 0.6
 	line := math.Max((r.Bottom()-y)/math.Max(float64(len(names)), 4), 1)
-	st := Small
-	if s := c.Type.Size(Small); s*1.15 > line {
+	st := kit.Small
+	if s := c.Type.Size(kit.Small); s*1.15 > line {
 		st.Size *= line / (s * 1.15)
 	}
 	label := c.Type.Width("200 Hz", st) + 14
 	for i := range names {
 		mid := y + line*(float64(i)+0.5)
-		c.Text(r.X, mid+c.Type.Size(st)*0.35, names[i], st, c.Pal.Dim, Left)
+		c.Text(r.X, mid+c.Type.Size(st)*0.35, names[i], st, c.Pal.Dim, kit.Left)
 		for n := 0; n < of[i]; n++ {
 			x := r.X + label + float64(n)*13
 			if n < right[i] {
@@ -299,7 +300,7 @@ func (q *quiz) drawTallies(c *Canvas, r Rect, e *sim.ExerciseState) {
 
 // placeByPitch lays the three answers one above the other, as they sound.
 // While an answer is awaited all are offered; after it the right one is framed.
-func (q *quiz) placeByPitch(r Rect, e *sim.ExerciseState) {
+func (q *quiz) placeByPitch(r kit.Rect, e *sim.ExerciseState) {
 	order := map[int64]int{sim.AnswerHigh: 0, sim.AnswerTrue: 1, sim.AnswerLow: 2}
 	arrow := []string{"↑", "→", "↓"}
 	rows := r.Rows(3, 12)
@@ -312,13 +313,13 @@ func (q *quiz) placeByPitch(r Rect, e *sim.ExerciseState) {
 }
 
 // placeList lays the answers of a closed list in columns.
-func (q *quiz) placeList(r Rect, t *Type) {
+func (q *quiz) placeList(r kit.Rect, t *kit.Type) {
 	widest := 0.0
 	for _, b := range q.buttons {
-		widest = math.Max(widest, t.Width(b.Text, Lead))
+		widest = math.Max(widest, t.Width(b.Text, kit.Lead))
 	}
-	cols := int(clamp(math.Floor(r.W/(widest+40)), 1, 3))
-	if rows := (len(q.buttons) + cols - 1) / cols; float64(rows)*(t.LineHeight(Small)+8) > r.H {
+	cols := int(kit.Clamp(math.Floor(r.W/(widest+40)), 1, 3))
+	if rows := (len(q.buttons) + cols - 1) / cols; float64(rows)*(t.LineHeight(kit.Small)+8) > r.H {
 		cols = min(cols+1, 3)
 	}
 	rows := (len(q.buttons) + cols - 1) / cols
@@ -331,8 +332,8 @@ func (q *quiz) placeList(r Rect, t *Type) {
 	}
 }
 
-func (q *quiz) drawAnswers(a *App, c *Canvas) {
+func (q *quiz) drawAnswers(a *App, c *kit.Canvas) {
 	for _, b := range q.buttons {
-		b.Draw(a, c, false)
+		b.Draw(a.Window, c, false)
 	}
 }

@@ -5,6 +5,7 @@ package desk
 import (
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
@@ -25,7 +26,7 @@ type ribbonSample struct {
 // ribbon is the own offset against time.
 type ribbon struct {
 	kept []ribbonSample
-	pts  []Point
+	pts  []kit.Point
 }
 
 // update keeps a sample of the newest state.
@@ -47,27 +48,27 @@ func (b *ribbon) update(s *sim.State) {
 
 // bend turns an offset into -1..1: even near zero beat, closer and closer outside.
 func bend(e float64) float64 {
-	return clamp(math.Asinh(e/90)/math.Asinh(1200.0/90), -1.02, 1.02)
+	return kit.Clamp(math.Asinh(e/90)/math.Asinh(1200.0/90), -1.02, 1.02)
 }
 
 // split parts r into the names on the left and the plot.
-func (b *ribbon) split(t *Type, r Rect) (names, plot Rect) {
-	return r.CutLeft(math.Max(t.Width("too high", Small)+14, 64))
+func (b *ribbon) split(t *kit.Type, r kit.Rect) (names, plot kit.Rect) {
+	return r.CutLeft(math.Max(t.Width("too high", kit.Small)+14, 64))
 }
 
 // draw draws the ribbon; alpha is how plainly, 0..1.
-func (b *ribbon) draw(c *Canvas, r Rect, ab *About, s *sim.State, alpha float64) {
+func (b *ribbon) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State, alpha float64) {
 	names, plot := b.split(c.Type, r)
 	b.drawPlot(c, plot, ab, s, alpha)
 	drawRibbonNames(c, names, plot, ribbonY(plot))
 }
 
 // ribbonY is how an offset becomes a place in the plot.
-func ribbonY(plot Rect) func(e float64) float64 {
+func ribbonY(plot kit.Rect) func(e float64) float64 {
 	return func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
 }
 
-func (b *ribbon) drawPlot(c *Canvas, plot Rect, ab *About, s *sim.State, alpha float64) {
+func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *About, s *sim.State, alpha float64) {
 	now := s.Tick.Seconds()
 	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
 	y := ribbonY(plot)
@@ -82,39 +83,39 @@ func (b *ribbon) drawPlot(c *Canvas, plot Rect, ab *About, s *sim.State, alpha f
 	b.drawTrace(c, plot, x, y, alpha)
 	nx := x(now)
 	c.VLine(nx, plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5*alpha))
-	c.Convex([]Point{{nx - 6, plot.Y - 9}, {nx + 6, plot.Y - 9}, {nx, plot.Y}}, c.Pal.Yours.Alpha(alpha))
+	c.Convex([]kit.Point{{X: nx - 6, Y: plot.Y - 9}, {X: nx + 6, Y: plot.Y - 9}, {X: nx, Y: plot.Y}}, c.Pal.Yours.Alpha(alpha))
 	if ab.Aids.Rate {
 		b.drawAhead(c, plot, x, y, s, alpha)
 	}
 	b.drawNow(c, plot, nx, s, alpha)
 }
 
-func drawNoRibbon(c *Canvas, plot Rect, ab *About) {
-	if plot.H < 5*c.Type.LineHeight(Small) {
+func drawNoRibbon(c *kit.Canvas, plot kit.Rect, ab *About) {
+	if plot.H < 5*c.Type.LineHeight(kit.Small) {
 		return // no room beside the names of the phases
 	}
 	hidden := "no ribbon in this drill: trust your ears"
 	if ab.Aids.Ribbon {
 		hidden = "the ribbon rests: trust your ears"
 	}
-	c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(Small)*0.35, hidden, Small, c.Pal.Dim, Middle)
+	c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(kit.Small)*0.35, hidden, kit.Small, c.Pal.Dim, kit.Middle)
 }
 
-func drawRibbonScale(c *Canvas, plot Rect, y func(float64) float64) {
-	if plot.H > 9*c.Type.Size(Tiny) {
-		c.Text(plot.Right()-8, y(100)-4, "100 Hz", Tiny, c.Pal.Dim, Right)
-		c.Text(plot.Right()-8, y(-100)+4+c.Type.Size(Tiny)*0.75, "100 Hz", Tiny, c.Pal.Dim, Right)
+func drawRibbonScale(c *kit.Canvas, plot kit.Rect, y func(float64) float64) {
+	if plot.H > 9*c.Type.Size(kit.Tiny) {
+		c.Text(plot.Right()-8, y(100)-4, "100 Hz", kit.Tiny, c.Pal.Dim, kit.Right)
+		c.Text(plot.Right()-8, y(-100)+4+c.Type.Size(kit.Tiny)*0.75, "100 Hz", kit.Tiny, c.Pal.Dim, kit.Right)
 	}
 }
 
-func drawRibbonNames(c *Canvas, names, plot Rect, y func(float64) float64) {
+func drawRibbonNames(c *kit.Canvas, names, plot kit.Rect, y func(float64) float64) {
 	right := names.Right() - 12
-	half := c.Type.Size(Small) * 0.35
-	c.Text(right, plot.Y+half*2.6, "too high", Small, c.Pal.Dim, Right)
-	if plot.H > c.Type.Size(Small)*3.4 { // where it is tight the middle line speaks for itself
-		c.Text(right, plot.Centre().Y+half, "true", Small, c.Pal.Ink, Right)
+	half := c.Type.Size(kit.Small) * 0.35
+	c.Text(right, plot.Y+half*2.6, "too high", kit.Small, c.Pal.Dim, kit.Right)
+	if plot.H > c.Type.Size(kit.Small)*3.4 { // where it is tight the middle line speaks for itself
+		c.Text(right, plot.Centre().Y+half, "true", kit.Small, c.Pal.Ink, kit.Right)
 	}
-	c.Text(right, plot.Bottom()-half*0.8, "too low", Small, c.Pal.Dim, Right)
+	c.Text(right, plot.Bottom()-half*0.8, "too low", kit.Small, c.Pal.Dim, kit.Right)
 	for _, e := range []float64{100, 300} {
 		for _, sign := range []float64{-1, 1} {
 			c.HLine(plot.X-6, plot.X, y(e*sign), 1, c.Pal.Rule)
@@ -123,15 +124,15 @@ func drawRibbonNames(c *Canvas, names, plot Rect, y func(float64) float64) {
 }
 
 // drawTones lays the tolerance as paper tones: 100, 50 and 25 Hz either way.
-func (b *ribbon) drawTones(c *Canvas, r Rect, y func(float64) float64, alpha float64) {
+func (b *ribbon) drawTones(c *kit.Canvas, r kit.Rect, y func(float64) float64, alpha float64) {
 	for _, tone := range []struct{ hz, a float64 }{{100, 0.075}, {50, 0.075}, {25, 0.085}} {
-		c.Rect(Rect{r.X, y(tone.hz), r.W, y(-tone.hz) - y(tone.hz)}, c.Pal.Paper.Alpha(tone.a*alpha))
+		c.Rect(kit.Box(r.X, y(tone.hz), r.W, y(-tone.hz)-y(tone.hz)), c.Pal.Paper.Alpha(tone.a*alpha))
 	}
 	c.HLine(r.X, r.Right(), y(0), 1, c.Pal.Paper.Alpha(0.45*alpha))
 }
 
 // drawPhases shades the overs and names the listening times.
-func (b *ribbon) drawPhases(c *Canvas, r Rect, x func(float64) float64, s *sim.State) {
+func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, s *sim.State) {
 	c.Rect(r, c.Pal.Ground.Mix(c.Pal.Panel, 0.35))
 	for i := 0; i < len(b.kept); {
 		j := i
@@ -151,7 +152,7 @@ func (b *ribbon) drawPhases(c *Canvas, r Rect, x func(float64) float64, s *sim.S
 	}
 }
 
-func (b *ribbon) drawPhase(c *Canvas, r Rect, x0, x1 float64, p sim.Phase) {
+func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase) {
 	x0, x1 = math.Max(x0, r.X), math.Min(x1, r.Right())
 	if x1 <= x0 {
 		return
@@ -159,7 +160,7 @@ func (b *ribbon) drawPhase(c *Canvas, r Rect, x0, x1 float64, p sim.Phase) {
 	word := ""
 	switch p {
 	case sim.PhaseTalk, sim.PhaseFind:
-		c.Rect(Rect{x0, r.Y, x1 - x0, r.H}, c.Pal.Panel.Mix(c.Pal.PanelHi, 0.8))
+		c.Rect(kit.Box(x0, r.Y, x1-x0, r.H), c.Pal.Panel.Mix(c.Pal.PanelHi, 0.8))
 		if p == sim.PhaseFind {
 			word = "finding yourself"
 		}
@@ -168,13 +169,13 @@ func (b *ribbon) drawPhase(c *Canvas, r Rect, x0, x1 float64, p sim.Phase) {
 	case sim.PhaseWait:
 		word = "not up yet"
 	}
-	if word != "" && c.Type.Width(word, Tiny) < x1-x0-12 {
-		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(Tiny)*0.7-10, word, Tiny, c.Pal.Dim, Middle)
+	if word != "" && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
+		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(kit.Tiny)*0.7-10, word, kit.Tiny, c.Pal.Dim, kit.Middle)
 	}
 }
 
 // drawTrace draws the offset: a full line while keyed, dots while not.
-func (b *ribbon) drawTrace(c *Canvas, r Rect, x, y func(float64) float64, alpha float64) {
+func (b *ribbon) drawTrace(c *kit.Canvas, r kit.Rect, x, y func(float64) float64, alpha float64) {
 	for i := 0; i < len(b.kept); {
 		j := i
 		for j < len(b.kept) && b.kept[j].keyed == b.kept[i].keyed {
@@ -182,7 +183,7 @@ func (b *ribbon) drawTrace(c *Canvas, r Rect, x, y func(float64) float64, alpha 
 		}
 		b.pts = b.pts[:0]
 		for n := i; n < min(j+1, len(b.kept)); n++ {
-			p := Point{x(b.kept[n].tick.Seconds()), clamp(y(b.kept[n].offset), r.Y+1, r.Bottom()-1)}
+			p := kit.Pt(x(b.kept[n].tick.Seconds()), kit.Clamp(y(b.kept[n].offset), r.Y+1, r.Bottom()-1))
 			if p.X >= r.X {
 				b.pts = append(b.pts, p)
 			}
@@ -197,17 +198,17 @@ func (b *ribbon) drawTrace(c *Canvas, r Rect, x, y func(float64) float64, alpha 
 }
 
 // drawAhead draws where the voice goes if no dial is turned.
-func (b *ribbon) drawAhead(c *Canvas, r Rect, x, y func(float64) float64, s *sim.State, alpha float64) {
+func (b *ribbon) drawAhead(c *kit.Canvas, r kit.Rect, x, y func(float64) float64, s *sim.State, alpha float64) {
 	b.pts = b.pts[:0]
 	for t := 0.0; t <= ribbonAheadS-2.5; t += 0.5 { // short of the scale at the edge
 
-		b.pts = append(b.pts, Point{x(s.Tick.Seconds() + t), clamp(y(s.OffsetHz+s.RateHzS*t), r.Y+1, r.Bottom()-1)})
+		b.pts = append(b.pts, kit.Pt(x(s.Tick.Seconds()+t), kit.Clamp(y(s.OffsetHz+s.RateHzS*t), r.Y+1, r.Bottom()-1)))
 	}
 	c.Dashes(b.pts, 1.3, 5, 5, c.Pal.Dim.Alpha(0.8*alpha))
 }
 
 // drawNow puts a bead where the operator is now; beyond the edge an arrow says which way.
-func (b *ribbon) drawNow(c *Canvas, r Rect, x float64, s *sim.State, alpha float64) {
+func (b *ribbon) drawNow(c *kit.Canvas, r kit.Rect, x float64, s *sim.State, alpha float64) {
 	col := c.Pal.Yours
 	if !s.Keyed {
 		col = c.Pal.Dim
@@ -215,9 +216,9 @@ func (b *ribbon) drawNow(c *Canvas, r Rect, x float64, s *sim.State, alpha float
 	v := bend(s.OffsetHz)
 	switch {
 	case v >= 1:
-		c.Convex([]Point{{x - 7, r.Y + 12}, {x + 7, r.Y + 12}, {x, r.Y + 2}}, col.Alpha(alpha))
+		c.Convex([]kit.Point{{X: x - 7, Y: r.Y + 12}, {X: x + 7, Y: r.Y + 12}, {X: x, Y: r.Y + 2}}, col.Alpha(alpha))
 	case v <= -1:
-		c.Convex([]Point{{x - 7, r.Bottom() - 12}, {x + 7, r.Bottom() - 12}, {x, r.Bottom() - 2}}, col.Alpha(alpha))
+		c.Convex([]kit.Point{{X: x - 7, Y: r.Bottom() - 12}, {X: x + 7, Y: r.Bottom() - 12}, {X: x, Y: r.Bottom() - 2}}, col.Alpha(alpha))
 	default:
 		c.Disc(x, r.Centre().Y-v*r.H/2, 4.2, col.Alpha(alpha))
 	}

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -24,13 +26,12 @@ type stage struct {
 func newStage(t testing.TB, w, h int, text float64, palette string) *stage {
 	t.Helper()
 	s := bareStage(t, w, h, text, palette)
-	key := groundKey{image.Pt(w, h), s.app.Pal}
+	key := groundOf{image.Pt(w, h), s.app.Pal}
 	if grounds[key] == nil {
-		grounds[key] = paintGround(w, h, s.app.Pal)
+		grounds[key] = kit.PaintGround(w, h, s.app.Pal)
 	}
-	img := ebiten.NewImageFromImage(grounds[key]) // the app lets go of its own when it is resized
-	s.app.ground = ground{painting: painting{image: img, key: key}}
-	t.Cleanup(img.Deallocate)
+	s.app.Lay(grounds[key])
+	t.Cleanup(func() { s.app.Lay(image.NewRGBA(image.Rect(0, 0, 1, 1))) }) // lets go of the large one
 	return s
 }
 
@@ -44,7 +45,7 @@ func bareStage(t testing.TB, w, h int, text float64, palette string) *stage {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a.resize(float64(w), float64(h), 1)
+	a.Resize(float64(w), float64(h), 1)
 	s := &stage{app: a, img: ebiten.NewImage(w, h)}
 	t.Cleanup(func() {
 		s.img.Deallocate()
@@ -54,7 +55,13 @@ func bareStage(t testing.TB, w, h int, text float64, palette string) *stage {
 }
 
 // grounds are painted once for all tests: with the race detector a ground takes seconds.
-var grounds = map[groundKey]*image.RGBA{}
+var grounds = map[groundOf]*image.RGBA{}
+
+// groundOf is a size in pixels and the colours.
+type groundOf struct {
+	size image.Point
+	pal  *kit.Palette
+}
 
 // fly puts the desk on, flown by a scripted hand from a tick on for some seconds.
 func (s *stage) fly(from sim.Tick, seconds int, change func(f *fakeSession)) *flying {
@@ -73,7 +80,7 @@ func (s *stage) fly(from sim.Tick, seconds int, change func(f *fakeSession)) *fl
 			s.fake.Post(sim.CommandKey, boolValue(talks))
 		}
 		if talks && i%7 == 0 && math.Abs(s.fake.st.OffsetHz) > 15 {
-			s.fake.Post(sim.CommandKnob, int64(clamp(math.Round(s.fake.st.OffsetHz/20), -6, 6)))
+			s.fake.Post(sim.CommandKnob, int64(kit.Clamp(math.Round(s.fake.st.OffsetHz/20), -6, 6)))
 		}
 		s.fake.advance(10)
 		s.step()
@@ -87,7 +94,7 @@ func (s *stage) step() {
 	s.app.Scenes.Top().Update(s.app)
 }
 
-func (s *stage) draw() { s.app.drawOn(s.img, false) }
+func (s *stage) draw() { s.app.DrawOn(s.img, false) }
 
 // quizzing makes the fake ask "hear" with some verdicts given.
 func quizzing(f *fakeSession) {
@@ -108,7 +115,7 @@ var scenes = []struct {
 			e := &s.fake.exercise
 			e.Judged, e.Trial = i+1, i+2
 			e.Last = sim.TrialResult{Trial: i + 1, ShiftHz: shift, Correct: i%3 != 1, Answer: 1, Right: 1, Took: 300}
-			e.Correct += count(e.Last.Correct)
+			e.Correct += kit.Count(e.Last.Correct)
 			s.fake.refresh()
 			s.step()
 		}
@@ -132,9 +139,7 @@ var scenes = []struct {
 
 // Drawn in parts the desk must look as drawn whole.
 func TestPartsMakeTheWhole(t *testing.T) {
-	if !windowed {
-		t.Skip("needs a display")
-	}
+	kittest.NeedWindow(t)
 	for _, text := range []float64{1, 2.5} {
 		s := newStage(t, 1280, 720, text, "night")
 		f := s.fly(fakeTCA-12400, 9, nil)
@@ -148,11 +153,11 @@ func TestPartsMakeTheWhole(t *testing.T) {
 			s.step()
 		}
 		s.draw()
-		parted := shrink(readBack(s))
-		s.app.parts = parts{}
+		parted := kittest.Shrink(kittest.ReadBack(s.img))
+		s.app.Forget()
 		s.draw()
-		if mean, far := difference(parted, shrink(readBack(s))); mean > 0.05 || far > 0.0005 {
-			writePNG(t, "/tmp/driftdrill-parts.png", parted)
+		if mean, far := kittest.Difference(parted, kittest.Shrink(kittest.ReadBack(s.img))); mean > 0.05 || far > 0.0005 {
+			kittest.WritePNG(t, "/tmp/driftdrill-parts.png", parted)
 			t.Errorf("text %v: parts differ from the whole: mean %.3f, %.3f %% far", text, mean, 100*far)
 		}
 	}
@@ -160,15 +165,15 @@ func TestPartsMakeTheWhole(t *testing.T) {
 
 // textBox is one text as it was drawn.
 type textBox struct {
-	r Rect
+	r kit.Rect
 	s string
 }
 
 func (s *stage) texts() []textBox {
 	var out []textBox
-	c := NewCanvas(s.app.Type)
-	c.seen = func(r Rect, str string) { out = append(out, textBox{r, str}) }
-	c.Begin(s.img, s.app.k, s.app.Pal)
+	c := kit.NewCanvas(s.app.Type)
+	c.Seen = func(r kit.Rect, str string) { out = append(out, textBox{r, str}) }
+	c.Begin(s.img, s.app.Scale(), s.app.Pal)
 	s.app.Scenes.Draw(s.app, c)
 	c.End()
 	return out
@@ -179,46 +184,12 @@ func (s *stage) texts() []textBox {
 func TestTextsKeepApartOnDenseScreens(t *testing.T) {
 	for _, d := range []float64{1.25, 2} {
 		s := newStage(t, 960, 600, 1.4, "night")
-		s.app.resize(960, 600, d)
-		s.img = ebiten.NewImage(s.app.pixels.X, s.app.pixels.Y)
+		s.app.Resize(960, 600, d)
+		s.img = ebiten.NewImage(s.app.Pixels().X, s.app.Pixels().Y)
 		scenes[0].put(s)
 		checkTexts(t, s)
-		if w := float64(s.app.pixels.X) / s.app.k; math.Abs(w-960) > 1 {
+		if w := float64(s.app.Pixels().X) / s.app.Scale(); math.Abs(w-960) > 1 {
 			t.Errorf("scale %v: the window is %v dips wide", d, w)
-		}
-	}
-}
-
-// Windows larger than 1280x720 show the same picture, larger.
-func TestLargeWindowsGrowThePicture(t *testing.T) {
-	s := newStage(t, 3840, 2160, 1, "night")
-	if s.app.Size != (Point{1280, 720}) || s.app.k != 3 {
-		t.Errorf("4K: %v dips at %v pixels", s.app.Size, s.app.k)
-	}
-	s.app.resize(960, 600, 1)
-	if s.app.Size != (Point{960, 600}) || s.app.k != 1 {
-		t.Errorf("smallest: %v dips at %v pixels", s.app.Size, s.app.k)
-	}
-}
-
-// On a screen that is smaller than the window would be, the window is no
-// larger than the screen, and shows all of its picture.
-func TestSmallScreensShowAllOfThePicture(t *testing.T) {
-	for _, c := range []struct{ screen, window, least image.Point }{
-		{image.Pt(1920, 1080), image.Pt(1280, 720), image.Pt(960, 600)},
-		{image.Pt(960, 600), image.Pt(960, 600), image.Pt(960, 600)}, // 1920 x 1200 at scale 2
-		{image.Pt(800, 480), image.Pt(800, 480), image.Pt(800, 480)},
-		{image.Pt(683, 384), image.Pt(683, 384), image.Pt(683, 384)}, // 1366 x 768 at scale 2
-		{image.Pt(0, 0), image.Pt(1280, 720), image.Pt(960, 600)},    // not known
-	} {
-		w, h, least := windowSize(0, 0, c.screen)
-		if image.Pt(w, h) != c.window || least != c.least {
-			t.Errorf("screen %v: a window of %d by %d, at least %v; want %v, at least %v", c.screen, w, h, least, c.window, c.least)
-		}
-		s := bareStage(t, 1280, 720, 1, "night")
-		s.app.resize(float64(w), float64(h), 2)
-		if s.app.Size.X < MinWidth-1 || s.app.Size.Y < MinHeight-1 {
-			t.Errorf("a window of %d by %d shows %v dips, less than is laid out", w, h, s.app.Size)
 		}
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
+
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
@@ -14,12 +16,12 @@ import (
 // seen at once; it is kept when the page is left.
 type settingsPage struct {
 	page
-	part   Choice
-	parts  [5][]Widget
+	part   kit.Choice
+	parts  [5][]kit.Widget
 	notes  [5]string
-	scroll Scroller
+	scroll kit.Scroller
 	tone   toneTest
-	noteAt Rect
+	noteAt kit.Rect
 }
 
 // settingsParts are the parts of the page.
@@ -29,8 +31,8 @@ func newSettingsPage() Scene { return &settingsPage{} }
 
 // Enter implements Scene.
 func (s *settingsPage) Enter(a *App) {
-	s.part = Choice{Aloud: "part of the settings, left and right change it", Words: settingsParts, At: s.part.At, Changed: func(int) { s.gather(a) }}
-	s.parts = [5][]Widget{s.soundPart(a), s.earsPart(a), s.sightPart(a), s.knobPart(a), s.youPart(a)}
+	s.part = kit.Choice{Aloud: "part of the settings, left and right change it", Words: settingsParts, At: s.part.At, Changed: func(int) { s.gather(a) }}
+	s.parts = [5][]kit.Widget{s.soundPart(a), s.earsPart(a), s.sightPart(a), s.knobPart(a), s.youPart(a)}
 	s.notes = [5]string{
 		"Start low. 0 dB is the level as it was made; a limiter keeps anything louder from your ears.",
 		"",
@@ -93,19 +95,19 @@ func balance(v float64) string {
 	return "both alike"
 }
 
-func (s *settingsPage) level(a *App, name string, v *float64) *Slider {
-	return &Slider{Name: name, Low: -60, High: 12, Step: 1, Value: v, Format: decibels, Changed: s.changed(a)}
+func (s *settingsPage) level(a *App, name string, v *float64) *kit.Slider {
+	return &kit.Slider{Name: name, Low: -60, High: 12, Step: 1, Value: v, Format: decibels, Changed: s.changed(a)}
 }
 
-func (s *settingsPage) soundPart(a *App) []Widget {
+func (s *settingsPage) soundPart(a *App) []kit.Widget {
 	l := &a.Set.Levels
-	ws := []Widget{
+	ws := []kit.Widget{
 		s.level(a, "everything", &l.MasterDB),
 		s.level(a, "your voice as spoken", &l.SidetoneDB),
 		s.level(a, "your voice as it comes back", &l.ReturnDB),
 		s.level(a, "other stations", &l.OthersDB),
 		s.level(a, "noise", &l.NoiseDB),
-		&Slider{Name: "balance of the ears", Low: -balanceEnd, High: balanceEnd, Step: 1, Value: &l.BalanceDB, Format: balance, Changed: s.changed(a)},
+		&kit.Slider{Name: "balance of the ears", Low: -balanceEnd, High: balanceEnd, Step: 1, Value: &l.BalanceDB, Format: balance, Changed: s.changed(a)},
 	}
 	if a.Cfg.TestTone != nil {
 		ws = append(ws, s.tone.button(a))
@@ -117,15 +119,15 @@ func (s *settingsPage) soundPart(a *App) []Widget {
 			at = i
 		}
 	}
-	ws = append(ws, &Choice{Name: "sound buffer, from the next run on: longer where sound breaks up", Words: []string{"chosen for you", "20 ms", "40 ms", "80 ms", "160 ms"}, At: at,
+	ws = append(ws, &kit.Choice{Name: "sound buffer, from the next run on: longer where sound breaks up", Words: []string{"chosen for you", "20 ms", "40 ms", "80 ms", "160 ms"}, At: at,
 		Changed: func(i int) { a.Set.BufferMS = ms[i]; a.Apply(a.Set) }})
 	return ws
 }
 
 // speechRate sets how fast the spoken voice talks.
-func (s *settingsPage) speechRate(a *App) *Slider {
+func (s *settingsPage) speechRate(a *App) *kit.Slider {
 	rate := float64(a.Set.SpeechRate)
-	return &Slider{Name: "the spoken voice", Low: slowestSpeech, High: fastestSpeech, Step: 5, Value: &rate,
+	return &kit.Slider{Name: "the spoken voice", Low: slowestSpeech, High: fastestSpeech, Step: 5, Value: &rate,
 		Format:  func(v float64) string { return fmt.Sprintf("%.0f words a minute", v) },
 		Changed: func() { a.Set.SpeechRate = int(rate); a.Apply(a.Set) }}
 }
@@ -134,9 +136,9 @@ func (s *settingsPage) speechRate(a *App) *Slider {
 var regions = []string{"all", "low", "middle", "high"}
 
 // region lifts a part of the hearing range and puts the own tone into its middle.
-func (s *settingsPage) region(a *App) *Choice {
+func (s *settingsPage) region(a *App) *kit.Choice {
 	at := placeOf(a.Set.Levels.Region, regions)
-	return &Choice{Name: "you hear best", Words: []string{"everything", "300-700 Hz", "500-1000 Hz", "900-1500 Hz"}, At: at, Changed: func(i int) {
+	return &kit.Choice{Name: "you hear best", Words: []string{"everything", "300-700 Hz", "500-1000 Hz", "900-1500 Hz"}, At: at, Changed: func(i int) {
 		a.Set.Levels.Region = regions[i]
 		a.Set.ToneHz = regionTones[i]
 		s.changed(a)()
@@ -154,18 +156,18 @@ func index(on bool) int {
 	return 0
 }
 
-func (s *settingsPage) earsPart(a *App) []Widget {
+func (s *settingsPage) earsPart(a *App) []kit.Widget {
 	l := &a.Set.Levels
 	apply := s.changed(a)
-	swap := &Choice{Name: "your voice as spoken is in the", Words: []string{"left ear", "right ear"}, At: index(l.Swap), Changed: func(i int) { l.Swap = i == 1; apply() }}
-	ws := []Widget{
-		&Choice{Name: "ears", Words: []string{"both in both", "one in each"}, At: index(l.Split), Changed: func(i int) { l.Split = i == 1; apply() }},
+	swap := &kit.Choice{Name: "your voice as spoken is in the", Words: []string{"left ear", "right ear"}, At: index(l.Swap), Changed: func(i int) { l.Swap = i == 1; apply() }}
+	ws := []kit.Widget{
+		&kit.Choice{Name: "ears", Words: []string{"both in both", "one in each"}, At: index(l.Split), Changed: func(i int) { l.Split = i == 1; apply() }},
 		swap,
-		&Slider{Name: "pitch of your tone, from the next run on", Low: 300, High: 1200, Step: 10, Value: &a.Set.ToneHz,
+		&kit.Slider{Name: "pitch of your tone, from the next run on", Low: 300, High: 1200, Step: 10, Value: &a.Set.ToneHz,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f Hz", v) }, Changed: apply},
 		s.region(a),
-		&Choice{Name: "a tick for each notch of the knob", Words: []string{"no", "yes"}, At: index(l.Ticks), Changed: func(i int) { l.Ticks = i == 1; apply() }},
-		&Choice{Name: "say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { s.ears(a, i == 1) }},
+		&kit.Choice{Name: "a tick for each notch of the knob", Words: []string{"no", "yes"}, At: index(l.Ticks), Changed: func(i int) { l.Ticks = i == 1; apply() }},
+		&kit.Choice{Name: "say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { s.ears(a, i == 1) }},
 		s.speechRate(a),
 	}
 	ws = append(ws, s.speechPart(a)...)
@@ -189,7 +191,7 @@ func (s *settingsPage) ears(a *App, on bool) {
 	a.Speak("Everything is said aloud.")
 }
 
-func (s *settingsPage) sightPart(a *App) []Widget {
+func (s *settingsPage) sightPart(a *App) []kit.Widget {
 	apply := s.changed(a)
 	pals := []string{"night", "sun"}
 	at := 0
@@ -198,19 +200,19 @@ func (s *settingsPage) sightPart(a *App) []Widget {
 			at = i
 		}
 	}
-	return []Widget{
-		&Slider{Name: "text size", Low: 1, High: 2.5, Step: 0.1, Value: &a.Set.TextScale,
+	return []kit.Widget{
+		&kit.Slider{Name: "text size", Low: 1, High: 2.5, Step: 0.1, Value: &a.Set.TextScale,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply},
-		&Choice{Name: "colours", Words: []string{"night lamp", "bright sun"}, At: at, Changed: func(i int) { a.Set.Palette = pals[i]; apply() }},
-		&Choice{Name: "things that move by themselves", Words: []string{"move", "stand still"}, At: index(a.Set.ReducedMotion), Changed: func(i int) { a.Set.ReducedMotion = i == 1; apply() }},
-		&Choice{Name: "window", Words: []string{"window", "full screen"}, At: index(ebiten.IsFullscreen()), Changed: func(i int) { ebiten.SetFullscreen(i == 1) }},
+		&kit.Choice{Name: "colours", Words: []string{"night lamp", "bright sun"}, At: at, Changed: func(i int) { a.Set.Palette = pals[i]; apply() }},
+		&kit.Choice{Name: "things that move by themselves", Words: []string{"move", "stand still"}, At: index(a.ReducedMotion), Changed: func(i int) { a.Set.ReducedMotion = i == 1; apply() }},
+		&kit.Choice{Name: "window", Words: []string{"window", "full screen"}, At: index(ebiten.IsFullscreen()), Changed: func(i int) { ebiten.SetFullscreen(i == 1) }},
 	}
 }
 
-func (s *settingsPage) knobPart(a *App) []Widget {
+func (s *settingsPage) knobPart(a *App) []kit.Widget {
 	apply := s.changed(a)
-	wheel := &Choice{Name: "wheel away from you", Words: []string{"turns up", "turns down"}, At: index(a.Set.WheelTurned), Changed: func(i int) { a.Set.WheelTurned = i == 1; apply() }}
-	stick := &Choice{Name: "gamepad: the knob is the", Words: []string{"right stick", "left stick"}, At: index(a.Set.KnobStick == "left"),
+	wheel := &kit.Choice{Name: "wheel away from you", Words: []string{"turns up", "turns down"}, At: index(a.Set.WheelTurned), Changed: func(i int) { a.Set.WheelTurned = i == 1; apply() }}
+	stick := &kit.Choice{Name: "gamepad: the knob is the", Words: []string{"right stick", "left stick"}, At: index(a.Set.KnobStick == "left"),
 		Changed: func(i int) { a.Set.KnobStick = []string{"right", "left"}[i]; apply() }}
 	steps := []int{10, 20, 50, 100}
 	at := 1
@@ -219,28 +221,28 @@ func (s *settingsPage) knobPart(a *App) []Widget {
 			at = i
 		}
 	}
-	return []Widget{
-		&Choice{Name: "one notch of the knob, where the drill leaves it to you", Words: []string{"10 Hz", "20 Hz", "50 Hz", "100 Hz"}, At: at, Changed: func(i int) { a.Set.StepHz = steps[i]; apply() }},
-		&Slider{Name: "notches for one click of the mouse wheel", Low: 0.5, High: 5, Step: 0.5, Value: &a.Set.WheelNotches,
+	return []kit.Widget{
+		&kit.Choice{Name: "one notch of the knob, where the drill leaves it to you", Words: []string{"10 Hz", "20 Hz", "50 Hz", "100 Hz"}, At: at, Changed: func(i int) { a.Set.StepHz = steps[i]; apply() }},
+		&kit.Slider{Name: "notches for one click of the mouse wheel", Low: 0.5, High: 5, Step: 0.5, Value: &a.Set.WheelNotches,
 			Format: func(v float64) string { return fmt.Sprintf("%.1f", v) }, Changed: apply},
-		&Slider{Name: "notches for one turn of the drawn knob or of a stick", Low: 12, High: 120, Step: 4, Value: &a.Set.DragNotches,
+		&kit.Slider{Name: "notches for one turn of the drawn knob or of a stick", Low: 12, High: 120, Step: 4, Value: &a.Set.DragNotches,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f", v) }, Changed: apply},
 		wheel,
 		stick,
-		&StickSlider{Slider{Name: "gamepad stick: how far before it counts", Low: leastDeadZone, High: 0.9, Step: 0.05, Value: &a.Set.StickDeadZone,
+		&kit.StickSlider{Slider: kit.Slider{Name: "gamepad stick: how far before it counts", Low: kit.LeastDeadZone, High: 0.9, Step: 0.05, Value: &a.Set.StickDeadZone,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply}},
-		&Button{Text: "Keys and buttons", Hint: "what each one does; sets for one hand", Do: func() { a.Scenes.Push(a, newKeysPage()) }},
+		&kit.Button{Text: "Keys and buttons", Hint: "what each one does; sets for one hand", Do: func() { a.Scenes.Push(a, newKeysPage()) }},
 	}
 }
 
-func (s *settingsPage) youPart(a *App) []Widget {
-	return []Widget{
-		&TextField{Name: "your name in the logbook", Value: a.Set.Operator, Max: 40, Changed: func(v string) { a.Set.Operator = v }, Hint: "nobody in particular"},
-		&TextField{Name: "your call", Value: a.Set.Call, Max: 12, Upper: true, Changed: func(v string) { a.Set.Call = v }, Hint: "Q5HTH"},
-		&TextField{Name: "your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa",
+func (s *settingsPage) youPart(a *App) []kit.Widget {
+	return []kit.Widget{
+		&kit.TextField{Name: "your name in the logbook", Value: a.Set.Operator, Max: 40, Changed: func(v string) { a.Set.Operator = v }, Hint: "nobody in particular"},
+		&kit.TextField{Name: "your call", Value: a.Set.Call, Max: 12, Upper: true, Changed: func(v string) { a.Set.Call = v }, Hint: "Q5HTH"},
+		&kit.TextField{Name: "your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa",
 			Changed: func(v string) { s.place(a, v) }},
-		&Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, newWelcome()) }},
-		&Button{Text: "Everything as delivered", Hint: "but your name, call and place", Do: func() { s.reset(a) }},
+		&kit.Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, newWelcome()) }},
+		&kit.Button{Text: "Everything as delivered", Hint: "but your name, call and place", Do: func() { s.reset(a) }},
 	}
 }
 
@@ -269,29 +271,29 @@ func (s *settingsPage) Update(a *App) {
 	body := s.lay(a)
 	row, body := body.CutTop(smallButtonHeight(t) + 18)
 	row.H -= 18
-	row.W = math.Min(row.W, math.Max(t.Width("sound", Body)*5*2.4, 620))
+	row.W = math.Min(row.W, math.Max(t.Width("sound", kit.Body)*5*2.4, 620))
 	s.part.Rect = row
 	s.scroll.Area = body
-	col := Rect{body.X + 6, body.Y + 8 - s.scroll.Offset, body.W - 22, 0}
+	col := kit.Box(body.X+6, body.Y+8-s.scroll.Offset, body.W-22, 0)
 	y := s.columns(t, col)
-	s.noteAt = Rect{col.X, y + 4, col.W, 0}
+	s.noteAt = kit.Box(col.X, y+4, col.W, 0)
 	if n := s.notes[s.part.At]; n != "" {
-		y += 4 + t.LineHeight(Body)*float64(len(t.Wrap(n, Body, col.W)))
+		y += 4 + t.LineHeight(kit.Body)*float64(len(t.Wrap(n, kit.Body, col.W)))
 	}
 	s.scroll.Height = y + s.scroll.Offset - body.Y + 8
-	if a.In.Pressed(Back) {
+	if a.In.Pressed(kit.Back) {
 		s.update(a)
 		return
 	}
-	s.scroll.Update(a, &s.focus, s.widgets)
+	s.scroll.Update(a.Window, &s.focus, s.widgets)
 }
 
 // columns lays the settings of a part out in one column, or in two where there
 // is room, and returns where the longer one ends.
-func (s *settingsPage) columns(t *Type, r Rect) float64 {
+func (s *settingsPage) columns(t *kit.Type, r kit.Rect) float64 {
 	ws := s.parts[s.part.At]
-	cols := []Rect{r}
-	if r.W/t.Size(Body) >= 56 {
+	cols := []kit.Rect{r}
+	if r.W/t.Size(kit.Body) >= 56 {
 		cols = r.Columns(2, 56)
 	}
 	half := (len(ws) + len(cols) - 1) / len(cols)
@@ -300,7 +302,7 @@ func (s *settingsPage) columns(t *Type, r Rect) float64 {
 		y := r.Y
 		for _, w := range ws[min(i*half, len(ws)):min((i+1)*half, len(ws))] {
 			h := settingHeight(t, w)
-			setRect(w, Rect{c.X, y, c.W, h}, t)
+			setRect(w, kit.Box(c.X, y, c.W, h), t)
 			y += h + settingGap(t, w)
 		}
 		end = math.Max(end, y)
@@ -309,57 +311,57 @@ func (s *settingsPage) columns(t *Type, r Rect) float64 {
 }
 
 // settingHeight is the height of one line of the page.
-func settingHeight(t *Type, w Widget) float64 {
+func settingHeight(t *kit.Type, w kit.Widget) float64 {
 	switch v := w.(type) {
-	case *Slider, *StickSlider:
-		return t.LineHeight(Body) + 24
-	case *TextField:
+	case *kit.Slider, *kit.StickSlider:
+		return t.LineHeight(kit.Body) + 24
+	case *kit.TextField:
 		if v.Check != nil {
-			return fieldHeight(t) + t.LineHeight(Small)*1.4
+			return kit.FieldHeight(t) + t.LineHeight(kit.Small)*1.4
 		}
-		return fieldHeight(t)
-	case *Button:
-		return buttonHeight(t) + 6
+		return kit.FieldHeight(t)
+	case *kit.Button:
+		return kit.ButtonHeight(t) + 6
 	}
-	return fieldHeight(t)
+	return kit.FieldHeight(t)
 }
 
-func settingGap(t *Type, w Widget) float64 {
+func settingGap(t *kit.Type, w kit.Widget) float64 {
 	switch w.(type) {
-	case *Slider, *StickSlider:
+	case *kit.Slider, *kit.StickSlider:
 		return 12
 	}
 	return 18
 }
 
-func setRect(w Widget, r Rect, t *Type) {
+func setRect(w kit.Widget, r kit.Rect, t *kit.Type) {
 	switch v := w.(type) {
-	case *Slider:
+	case *kit.Slider:
 		v.Rect = r
-	case *StickSlider:
+	case *kit.StickSlider:
 		v.Rect = r
-	case *Choice:
+	case *kit.Choice:
 		v.Rect = r
-	case *TextField:
+	case *kit.TextField:
 		v.Rect = r
-	case *Button:
-		r.W = math.Min(r.W, math.Max(t.Width(v.Text, Lead), t.Width(v.Hint, Tiny))+64)
+	case *kit.Button:
+		r.W = math.Min(r.W, math.Max(t.Width(v.Text, kit.Lead), t.Width(v.Hint, kit.Tiny))+64)
 		v.Rect = r
 	}
 }
 
 // Draw implements Scene.
-func (s *settingsPage) Draw(a *App, c *Canvas) {
+func (s *settingsPage) Draw(a *App, c *kit.Canvas) {
 	s.drawHead(c)
 	last := len(s.widgets) - 1
-	inner := Focus{At: s.focus.At - 1, Visible: s.focus.Visible}
-	s.scroll.Draw(a, c, &inner, s.widgets[1:last], func() {
+	inner := kit.Focus{At: s.focus.At - 1, Visible: s.focus.Visible}
+	s.scroll.Draw(a.Window, c, &inner, s.widgets[1:last], func() {
 		if n := s.notes[s.part.At]; n != "" {
-			c.Paragraph(s.noteAt.X, s.noteAt.Y+c.Type.Size(Body), s.noteAt.W, n, Body, c.Pal.Dim)
+			c.Paragraph(s.noteAt.X, s.noteAt.Y+c.Type.Size(kit.Body), s.noteAt.W, n, kit.Body, c.Pal.Dim)
 		}
 	})
-	s.part.Draw(a, c, s.focus.At == 0 && s.focus.Visible)
-	s.back.Draw(a, c, s.focus.At == last && s.focus.Visible)
+	s.part.Draw(a.Window, c, s.focus.At == 0 && s.focus.Visible)
+	s.back.Draw(a.Window, c, s.focus.At == last && s.focus.Visible)
 }
 
 // toneTest plays the test tone while it is wanted.
@@ -367,7 +369,7 @@ type toneTest struct {
 	work  job[toneSound]
 	sound toneSound
 	on    bool
-	press *Button
+	press *kit.Button
 }
 
 type toneSound struct {
@@ -376,8 +378,8 @@ type toneSound struct {
 }
 
 // button returns the button that starts and stops the tone.
-func (t *toneTest) button(a *App) *Button {
-	b := &Button{Text: "Play the test tone", Hint: "softly first; headphones on", Primary: true}
+func (t *toneTest) button(a *App) *kit.Button {
+	b := &kit.Button{Text: "Play the test tone", Hint: "softly first; headphones on", Primary: true}
 	b.Do = func() {
 		t.press = b
 		if t.on {

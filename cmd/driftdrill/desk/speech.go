@@ -3,32 +3,15 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
-
-// sentences joins texts into one that is spoken, each ended once.
-func sentences(parts ...string) string {
-	var out strings.Builder
-	for _, p := range parts {
-		p = strings.TrimSpace(p)
-		if p == "" {
-			continue
-		}
-		if out.Len() > 0 {
-			out.WriteByte(' ')
-		}
-		out.WriteString(p)
-		if !strings.ContainsRune(".?!:", rune(p[len(p)-1])) {
-			out.WriteByte('.')
-		}
-	}
-	return out.String()
-}
 
 // worder is a session that speaks bundled words within its own sound, where
 // nothing else is cut off by them.
@@ -43,7 +26,7 @@ func (a *App) speakAgain() {
 		a.Speak(t.tellNow(a))
 		return
 	}
-	a.Speak(a.said)
+	a.Speak(a.Said())
 }
 
 // guide tells the ears during a run what the window shows to the eyes. It
@@ -80,7 +63,7 @@ func (g *guide) update(a *App, f *flying) {
 		g.top, g.minute = s.Tick > ab.TCA, false
 		b := a.Set.Bindings
 		a.Speak(fmt.Sprintf("%s on %s. Get ready. %s keys, %s and %s turn, %s tells where you are, %s pauses.", ab.DrillTitle, ab.Bird,
-			b.NameOf(Key), Trigger.spoken("key:ArrowUp"), Trigger.spoken("key:ArrowDown"), b.NameOf(SpeakAgain), b.NameOf(Pause)))
+			b.NameOf(Key), kit.Trigger.Spoken("key:ArrowUp"), kit.Trigger.Spoken("key:ArrowDown"), b.NameOf(SpeakAgain), b.NameOf(Pause)))
 	}
 	g.cue(a, f)
 	if !a.Set.EarsOnly || s.Exercise.Kind != sim.ExerciseNone {
@@ -181,7 +164,7 @@ func (g *guide) word(a *App, f *flying, word string) {
 	if w, ok := f.ses.(worder); ok && w.Say(word) > 0 {
 		return
 	}
-	a.Speak(orWord(guideWords[word], word))
+	a.Speak(cmp.Or(guideWords[word], word))
 }
 
 // tellNow implements teller: what to do, how long, and how true it is.
@@ -192,7 +175,7 @@ func (f *flying) tellNow(*App) string {
 		text += fmt.Sprintf("%.0f seconds left. ", s.PhaseLeft.Seconds())
 	}
 	if s.Exercise.Kind != sim.ExerciseNone {
-		return sentences(text, f.shown.Coach, f.spokenAnswers())
+		return kit.Sentences(text, f.shown.Coach, f.spokenAnswers())
 	}
 	if f.aidedByEar() {
 		text += spokenOffset(s.OffsetHz) + " "
@@ -215,7 +198,7 @@ func (f *flying) tellNow(*App) string {
 // would be said anew each second.
 func spokenPrompt(p Prompt) string {
 	title := spokenTitle(p)
-	return sentences(title, p.Body)
+	return kit.Sentences(title, p.Body)
 }
 
 func spokenTitle(p Prompt) string {
@@ -231,7 +214,7 @@ func (f *flying) spokenCard() string {
 		said = spokenTitle(f.shown) + "."
 	}
 	if e.Kind == sim.ExerciseFirstMove && e.Asking { // which way the bird turns the band, what the first turn hangs on
-		said = sentences(said, f.shown.Coach)
+		said = kit.Sentences(said, f.shown.Coach)
 	}
 	return said
 }

@@ -4,17 +4,17 @@ package desk
 
 import (
 	"fmt"
-	"strings"
-	"unicode"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // tellNow implements teller: the whole result, with the rating once it is
 // known and the figures.
 func (d *debrief) tellNow(*App) string {
-	text := sentences(d.spoken(), upperStart(d.ratingLine()), d.manners())
+	text := kit.Sentences(d.spoken(), kit.UpperStart(d.ratingLine()), d.manners())
 	for _, f := range d.figures() {
 		if f.value != "–" {
-			text = sentences(text, f.name+": "+f.value)
+			text = kit.Sentences(text, f.name+": "+f.value)
 		}
 	}
 	return text
@@ -29,18 +29,18 @@ func (d *debrief) sayRating(a *App) {
 	if !d.rateSay || a.Frame < d.talkEnds {
 		return
 	}
-	if d.rateSay = false; a.said == d.talk {
-		a.Speak(upperStart(d.ratingLine()) + ".")
+	if d.rateSay = false; a.Said() == d.talk {
+		a.Speak(kit.UpperStart(d.ratingLine()) + ".")
 	}
 }
 
 // tellNow implements teller: the whole result of an exercise.
 func (q *quizEnd) tellNow(*App) string {
 	p := q.advice()
-	text := sentences(fmt.Sprintf("%d of %d right", q.state.Correct, q.state.Judged), q.res.Verdict, p.Title, p.Body)
+	text := kit.Sentences(fmt.Sprintf("%d of %d right", q.state.Correct, q.state.Judged), q.res.Verdict, p.Title, p.Body)
 	names, right, of := q.quiz.tallies()
 	for i, n := range names {
-		text = sentences(text, fmt.Sprintf("%s: %d of %d", n, right[i], of[i]))
+		text = kit.Sentences(text, fmt.Sprintf("%s: %d of %d", n, right[i], of[i]))
 	}
 	return text
 }
@@ -58,20 +58,4 @@ func (p *passesPage) tellProgress(a *App) {
 		return
 	}
 	a.Speak("Looking for passes.")
-}
-
-// typedSigns are signs that a voice would take for a pause.
-var typedSigns = map[rune]string{' ': "space", '.': "dot", ',': "comma", '-': "minus", '/': "slash", ':': "colon", '_': "underscore", '\\': "backslash"}
-
-// signsAloud says the signs of a text one by one.
-func signsAloud(text string) string {
-	var said []string
-	for _, r := range text {
-		word, ok := typedSigns[r]
-		if !ok {
-			word = string(unicode.ToUpper(r))
-		}
-		said = append(said, word)
-	}
-	return strings.Join(said, " ")
 }

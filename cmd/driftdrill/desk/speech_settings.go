@@ -2,7 +2,11 @@
 
 package desk
 
-import "slices"
+import (
+	"slices"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+)
 
 // Who speaks, in Settings.Voice.
 const (
@@ -29,18 +33,18 @@ func oneOf(v string, choices []string) string { return choices[placeOf(v, choice
 func placeOf(v string, choices []string) int { return max(slices.Index(choices, v), 0) }
 
 // speechPart are the settings of what is spoken.
-func (s *settingsPage) speechPart(a *App) []Widget {
+func (s *settingsPage) speechPart(a *App) []kit.Widget {
 	apply := s.changed(a)
-	var ws []Widget
+	var ws []kit.Widget
 	if a.Cfg.Speak != nil && a.Cfg.TwoVoices {
-		ws = append(ws, &Choice{Name: "spoken by", Words: []string{"the system's voice", "the bundled voice"}, At: placeOf(a.Set.Voice, voiceChoices),
+		ws = append(ws, &kit.Choice{Name: "spoken by", Words: []string{"the system's voice", "the bundled voice"}, At: placeOf(a.Set.Voice, voiceChoices),
 			Changed: func(i int) {
 				a.Set.Voice = voiceChoices[i]
 				apply()
 				a.Speak("This is the voice now.")
 			}})
 	}
-	return append(ws, &Choice{Name: "pulses that tell how far off you are, where the drill helps", Words: []string{"with speech", "always", "never"},
+	return append(ws, &kit.Choice{Name: "pulses that tell how far off you are, where the drill helps", Words: []string{"with speech", "always", "never"},
 		At: placeOf(a.Set.OffsetSound, offsetChoices), Changed: func(i int) { a.Set.OffsetSound = offsetChoices[i]; apply() }})
 }
 

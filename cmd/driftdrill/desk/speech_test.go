@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/sim"
 )
 
@@ -45,9 +47,7 @@ func TestCountdownIsSaidOnce(t *testing.T) {
 
 // The key that says it again tells the whole result, with figures and units.
 func TestResultIsToldByOneKey(t *testing.T) {
-	if !windowed {
-		t.Skip("needs a display")
-	}
+	kittest.NeedWindow(t)
 	s := newStage(t, 1280, 720, 1, "night")
 	said := hearing(s)
 	for _, sc := range scenes {
@@ -97,7 +97,7 @@ func TestPulsesAreWhereTheyAreWished(t *testing.T) {
 
 // A row of a list is told with its place.
 func TestListsTellThePlace(t *testing.T) {
-	l := List{Name: "Passes", Count: 12, At: 2, Say: func(int) string { return "LARK-1" }}
+	l := kit.List{Name: "Passes", Count: 12, At: 2, Say: func(int) string { return "LARK-1" }}
 	if got := l.Spoken(); got != "Passes. LARK-1. 3 of 12." {
 		t.Errorf("%q", got)
 	}
@@ -106,7 +106,7 @@ func TestListsTellThePlace(t *testing.T) {
 // Text is told sign by sign.
 func TestSignsAreTold(t *testing.T) {
 	for _, c := range [][2]string{{"j", "J"}, {"50.", "5 0 dot"}, {"a b", "A space B"}, {"", ""}} {
-		if got := signsAloud(c[0]); got != c[1] {
+		if got := kit.SignsAloud(c[0]); got != c[1] {
 			t.Errorf("%q: %q, want %q", c[0], got, c[1])
 		}
 	}

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // start is the page that the window opens with: fly now, and the ways to
@@ -14,13 +16,13 @@ import (
 // up while it is shown already.
 type start struct {
 	page
-	fly      Button
+	fly      kit.Button
 	tiles    [4]tile
-	quit     Button
-	leftSee  Button
-	leftDrop Button
+	quit     kit.Button
+	leftSee  kit.Button
+	leftDrop kit.Button
 	card     card
-	cardAt   Rect
+	cardAt   kit.Rect
 	line     skyline
 
 	drills job[[]DrillEntry]
@@ -38,30 +40,32 @@ type opened struct {
 }
 
 // programNameHeight is the room for the program's name and what it is for.
-func programNameHeight(t *Type) float64 { return t.LineHeight(Huge) + t.LineHeight(Body)*0.9 }
+func programNameHeight(t *kit.Type) float64 {
+	return t.LineHeight(kit.Huge) + t.LineHeight(kit.Body)*0.9
+}
 
 // drawProgramName writes the program's name, and in one line what it is for.
-func drawProgramName(c *Canvas, r Rect) {
+func drawProgramName(c *kit.Canvas, r kit.Rect) {
 	const slogan = "Hear yourself through a bird, and hold zero beat."
-	y := r.Y + c.Type.Size(Huge)*1.02
-	c.Text(r.X, y, "driftdrill", Huge, c.Pal.Ink, Left)
-	c.Text(r.X, y+c.Type.LineHeight(Body)*1.1, slogan, c.Type.Fit(slogan, Body, r.W), c.Pal.Dim, Left)
+	y := r.Y + c.Type.Size(kit.Huge)*1.02
+	c.Text(r.X, y, "driftdrill", kit.Huge, c.Pal.Ink, kit.Left)
+	c.Text(r.X, y+c.Type.LineHeight(kit.Body)*1.1, slogan, c.Type.Fit(slogan, kit.Body, r.W), c.Pal.Dim, kit.Left)
 }
 
 func newStart() *start { return &start{} }
 
 // Enter implements Scene.
 func (s *start) Enter(a *App) {
-	s.fly = Button{Text: "Fly now", Primary: true, Do: func() { s.flyNow(a) }}
+	s.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { s.flyNow(a) }}
 	s.tiles = [4]tile{
-		{Button: Button{Text: "Tonight's passes", Hint: "practise a pass over your own place", Do: func() { a.Scenes.Push(a, newPasses()) }}, icon: iconPass},
-		{Button: Button{Text: "Drills", Hint: "the path, step by step", Do: func() { a.Scenes.Push(a, newDrills()) }}, icon: iconPath},
-		{Button: Button{Text: "Logbook", Hint: "what you have flown and how you come on", Do: func() { a.Scenes.Push(a, newLogbookPage()) }}, icon: iconBook},
-		{Button: Button{Text: "Settings", Hint: "sound, ears, keys, text, colours", Do: func() { a.Scenes.Push(a, newSettingsPage()) }}, icon: iconSliders},
+		{Button: kit.Button{Text: "Tonight's passes", Hint: "practise a pass over your own place", Do: func() { a.Scenes.Push(a, newPasses()) }}, icon: iconPass},
+		{Button: kit.Button{Text: "Drills", Hint: "the path, step by step", Do: func() { a.Scenes.Push(a, newDrills()) }}, icon: iconPath},
+		{Button: kit.Button{Text: "Logbook", Hint: "what you have flown and how you come on", Do: func() { a.Scenes.Push(a, newLogbookPage()) }}, icon: iconBook},
+		{Button: kit.Button{Text: "Settings", Hint: "sound, ears, keys, text, colours", Do: func() { a.Scenes.Push(a, newSettingsPage()) }}, icon: iconSliders},
 	}
-	s.quit = Button{Text: "Quit", Do: a.Quit}
-	s.leftSee = Button{Text: "See its marks", Do: func() { s.see(a) }}
-	s.leftDrop = Button{Text: "Put it away", Do: func() { s.drop(a) }}
+	s.quit = kit.Button{Text: "Quit", Do: a.Quit}
+	s.leftSee = kit.Button{Text: "See its marks", Do: func() { s.see(a) }}
+	s.leftDrop = kit.Button{Text: "Put it away", Do: func() { s.drop(a) }}
 	s.gather()
 	s.title = "driftdrill"
 	if get := a.Cfg.Drills; get != nil {
@@ -101,7 +105,7 @@ func (s *start) greet(a *App) {
 	if len(s.cut) > 0 {
 		cut = s.cutLine(a) + " You find it at the end of the choices."
 	}
-	a.Speak(sentences("Start page", how, cut, s.widgets[s.focus.At].Spoken()))
+	a.Speak(kit.Sentences("Start page", how, cut, s.widgets[s.focus.At].Spoken()))
 }
 
 // Leave implements Scene.
@@ -163,7 +167,7 @@ func (s *start) poll(a *App) {
 		s.cut = r.value
 		s.gather()
 		if s.again && !s.drills.busy() && len(s.cut) > 0 { // the page has been told already
-			a.Speak(sentences(s.cutLine(a), "You find it at the end of the choices"))
+			a.Speak(kit.Sentences(s.cutLine(a), "You find it at the end of the choices"))
 		}
 	}
 	if r, ok := s.drills.poll(); ok {
@@ -172,10 +176,10 @@ func (s *start) poll(a *App) {
 		}
 		s.path = r.value
 		if e := s.advised(); e != nil {
-			s.fly.Hint = sentences(drillName(e), e.Why)
+			s.fly.Hint = kit.Sentences(drillName(e), e.Why)
 			done := 0
 			for i := range s.path {
-				done += count(s.path[i].Done)
+				done += kit.Count(s.path[i].Done)
 			}
 			s.tiles[1].Hint = fmt.Sprintf("%d of %d reached", done, len(s.path))
 		}
@@ -210,71 +214,71 @@ func (s *start) Update(a *App) {
 		return
 	}
 	s.place(a)
-	if a.In.Pressed(Back) {
-		a.In.Swallow(Back)
+	if a.In.Pressed(kit.Back) {
+		a.In.Swallow(kit.Back)
 		s.focus.At, s.focus.Visible = 5, true
 		a.Speak("Quit? Press Enter to leave.")
 		return
 	}
-	s.focus.Update(a, s.widgets)
+	s.focus.Update(a.Window, s.widgets)
 }
 
 // place lays the page out.
 func (s *start) place(a *App) {
 	t, m := a.Type, pageMargin(a)
-	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
+	r := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.6*m)
 	s.head, r = r.CutTop(programNameHeight(t))
 	if len(s.cut) > 0 {
-		var row Rect
+		var row kit.Rect
 		row, r = r.CutTop(smallButtonHeight(t) + 22)
-		row = Rect{row.X, row.Y + 6, row.W, row.H - 16}
-		see, drop := t.Width(s.leftSee.Text, Lead)+40, t.Width(s.leftDrop.Text, Lead)+40
+		row = kit.Box(row.X, row.Y+6, row.W, row.H-16)
+		see, drop := t.Width(s.leftSee.Text, kit.Lead)+40, t.Width(s.leftDrop.Text, kit.Lead)+40
 		s.leftDrop.Rect, row = row.CutRight(drop)
 		_, row = row.CutRight(12)
 		s.leftSee.Rect, _ = row.CutRight(see)
 	}
-	rows := 4*t.LineHeight(Lead) + 3*10 + 4*16
-	lower := clamp(r.H*0.56, rows, 420)
-	if want := 4*(t.LineHeight(Lead)+t.LineHeight(Small)+22) + 30; want > lower && r.H-want > 90 {
+	rows := 4*t.LineHeight(kit.Lead) + 3*10 + 4*16
+	lower := kit.Clamp(r.H*0.56, rows, 420)
+	if want := 4*(t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+22) + 30; want > lower && r.H-want > 90 {
 		lower = want
 	}
-	s.line.rect = Rect{}
+	s.line.rect = kit.Rect{}
 	if sky := r.H - lower - 18; sky > 84 {
 		s.line.rect, r = r.CutTop(sky)
 		_, r = r.CutTop(18)
 	}
 	left, right := r.CutLeft(r.W * 0.5)
 	_, right = right.CutLeft(36)
-	q := t.Width("Quit", Body) + 40
-	s.quit.Rect = Rect{s.head.Right() - q, s.head.Y + 8, q, smallButtonHeight(t)}
-	gap := clamp((right.H-4*84)/3, 8, 16)
+	q := t.Width("Quit", kit.Body) + 40
+	s.quit.Rect = kit.Box(s.head.Right()-q, s.head.Y+8, q, smallButtonHeight(t))
+	gap := kit.Clamp((right.H-4*84)/3, 8, 16)
 	for i, row := range right.Rows(4, gap) {
 		s.tiles[i].Rect = row
 	}
-	bh := buttonHeight(t) + 6
+	bh := kit.ButtonHeight(t) + 6
 	b, cardAt := left.CutBottom(bh)
 	s.fly.Rect = b
 	_, s.cardAt = cardAt.CutBottom(20)
 }
 
 // Draw implements Scene.
-func (s *start) Draw(a *App, c *Canvas) {
+func (s *start) Draw(a *App, c *kit.Canvas) {
 	t := c.Type
 	drawProgramName(c, s.head)
 	s.drawClock(a, c)
 	if len(s.cut) > 0 {
 		y := s.leftSee.Rect.Centre().Y
-		band := Rect{s.head.X - 10, s.leftSee.Rect.Y - 6, s.head.W + 20, s.leftSee.Rect.H + 12}
+		band := kit.Box(s.head.X-10, s.leftSee.Rect.Y-6, s.head.W+20, s.leftSee.Rect.H+12)
 		c.RoundRect(band, 6, c.Pal.PanelHi)
 		room := s.leftSee.Rect.X - s.head.X - 24
-		line, st := s.cutLine(a), Body
+		line, st := s.cutLine(a), kit.Body
 		for _, short := range s.shorter() {
 			if t.Width(line, st) > room {
 				line = short
 			}
 		}
-		st = t.Fit(line, Body, room)
-		c.Text(s.head.X+4, y+t.Size(st)*0.35, line, st, c.Pal.Ink, Left)
+		st = t.Fit(line, kit.Body, room)
+		c.Text(s.head.X+4, y+t.Size(st)*0.35, line, st, c.Pal.Ink, kit.Left)
 	}
 	s.line.draw(a, c, &s.hunt)
 	s.drawCard(c)
@@ -284,12 +288,12 @@ func (s *start) Draw(a *App, c *Canvas) {
 }
 
 // focusDraw draws the widgets, the first one without its second line.
-func (s *start) focusDraw(a *App, c *Canvas, fly *Button) {
+func (s *start) focusDraw(a *App, c *kit.Canvas, fly *kit.Button) {
 	for i, w := range s.widgets {
 		if i == 0 {
 			w = fly
 		}
-		w.Draw(a, c, i == s.focus.At && s.focus.Visible)
+		w.Draw(a.Window, c, i == s.focus.At && s.focus.Visible)
 	}
 }
 
@@ -321,21 +325,21 @@ func lengthWords(d time.Duration) string {
 	return fmt.Sprintf("%d min %d s", s/60, s%60)
 }
 
-func (s *start) drawClock(a *App, c *Canvas) {
+func (s *start) drawClock(a *App, c *kit.Canvas) {
 	now := a.now()
 	x := s.quit.Rect.X - 28
 	y := s.quit.Rect.Centre().Y
 	utc := now.UTC().Format("15:04") + " UTC"
 	local := now.Local().Format("15:04 MST")
 	if _, off := now.Local().Zone(); off == 0 {
-		c.Text(x, y+c.Type.Size(Lead)*0.35, utc, Lead, c.Pal.Dim, Right)
+		c.Text(x, y+c.Type.Size(kit.Lead)*0.35, utc, kit.Lead, c.Pal.Dim, kit.Right)
 		return
 	}
-	c.Text(x, y-2, utc, Lead, c.Pal.Dim, Right)
-	c.Text(x, y+c.Type.LineHeight(Small)-2, local, Small, c.Pal.Dim, Right)
+	c.Text(x, y-2, utc, kit.Lead, c.Pal.Dim, kit.Right)
+	c.Text(x, y+c.Type.LineHeight(kit.Small)-2, local, kit.Small, c.Pal.Dim, kit.Right)
 }
 
-func (s *start) drawCard(c *Canvas) {
+func (s *start) drawCard(c *kit.Canvas) {
 	p := Prompt{Title: "First hold", Body: "Key, listen to your own voice come back, and turn until it sounds true."}
 	if e := s.advised(); e != nil {
 		p.Title = e.Title
@@ -347,7 +351,7 @@ func (s *start) drawCard(c *Canvas) {
 		}
 	}
 	in := s.card.drawPaper(c, s.cardAt)
-	if s.card.height(c, in, p, Title, Style{Regular, 18}, Note) > in.H { // the brief stands on the desk again
+	if s.card.height(c, in, p, kit.Title, kit.Style{Face: kit.Regular, Size: 18}, kit.Note) > in.H { // the brief stands on the desk again
 		p.Body, _, _ = strings.Cut(p.Body, "\n")
 	}
 	s.card.write(c, in, p)

@@ -4,25 +4,26 @@ package desk
 
 import (
 	"math"
-	"strings"
 	"time"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // page is what every page round the desk has: a heading, a way back, and
 // widgets that keys go through.
 type page struct {
 	title, under string
-	back         Button
-	focus        Focus
-	widgets      []Widget
-	head         Rect
+	back         kit.Button
+	focus        kit.Focus
+	widgets      []kit.Widget
+	head         kit.Rect
 	lines        []string // of under
 }
 
 // open sets the heading, the widgets and the way back, and says where one is.
-func (p *page) open(a *App, title, under string, ws ...Widget) {
+func (p *page) open(a *App, title, under string, ws ...kit.Widget) {
 	p.title, p.under = title, under
-	p.back = Button{Text: "Back", Hint: "", Do: func() { a.Scenes.Pop(a) }}
+	p.back = kit.Button{Text: "Back", Hint: "", Do: func() { a.Scenes.Pop(a) }}
 	p.widgets = append(ws, &p.back)
 	p.focus.At = min(p.focus.At, len(p.widgets)-1)
 	p.focus.Visible = p.focus.Visible || len(a.In.Contacts) == 0 // opened by keys
@@ -35,21 +36,21 @@ func (p *page) say(a *App) {
 	if p.focus.At < len(p.widgets) {
 		now = p.widgets[p.focus.At].Spoken()
 	}
-	a.Speak(sentences(p.title, p.under, now))
+	a.Speak(kit.Sentences(p.title, p.under, now))
 }
 
 // lay places heading and way back and returns what is left of the window.
-func (p *page) lay(a *App) Rect {
+func (p *page) lay(a *App) kit.Rect {
 	m := pageMargin(a)
-	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
-	h := math.Max(a.Type.LineHeight(Title)+6, smallButtonHeight(a.Type)+4)
-	w := a.Type.Width("Back  Esc", Body) + 34
-	p.back.Rect = Rect{r.Right() - w, r.Y + 4, w, smallButtonHeight(a.Type)}
+	r := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.6*m)
+	h := math.Max(a.Type.LineHeight(kit.Title)+6, smallButtonHeight(a.Type)+4)
+	w := a.Type.Width("Back  Esc", kit.Body) + 34
+	p.back.Rect = kit.Box(r.Right()-w, r.Y+4, w, smallButtonHeight(a.Type))
 	p.lines = nil
 	if p.under != "" {
-		p.lines = a.Type.Wrap(p.under, Body, r.W)
+		p.lines = a.Type.Wrap(p.under, kit.Body, r.W)
 		p.lines = p.lines[:min(len(p.lines), 2)]
-		h += a.Type.LineHeight(Body) * float64(len(p.lines))
+		h += a.Type.LineHeight(kit.Body) * float64(len(p.lines))
 	}
 	head, body := r.CutTop(h + 10)
 	p.head = head
@@ -58,41 +59,43 @@ func (p *page) lay(a *App) Rect {
 
 // update handles the way back and the widgets; false = the page has gone.
 func (p *page) update(a *App) bool {
-	if a.In.Pressed(Back) {
-		a.In.Swallow(Back)
+	if a.In.Pressed(kit.Back) {
+		a.In.Swallow(kit.Back)
 		p.back.Do()
 		return false
 	}
 	top := a.Scenes.Top()
-	p.focus.Update(a, p.widgets)
+	p.focus.Update(a.Window, p.widgets)
 	return a.Scenes.Top() == top
 }
 
 // draw draws heading and widgets.
-func (p *page) draw(a *App, c *Canvas) {
+func (p *page) draw(a *App, c *kit.Canvas) {
 	p.drawHead(c)
-	p.focus.Draw(a, c, p.widgets)
+	p.focus.Draw(a.Window, c, p.widgets)
 }
 
-func (p *page) drawHead(c *Canvas) {
+func (p *page) drawHead(c *kit.Canvas) {
 	room := p.back.Rect.X - p.head.X - 20
-	y := p.head.Y + c.Type.Size(Title)*1.05
-	c.Text(p.head.X, y, p.title, c.Type.Fit(p.title, Title, room), c.Pal.Ink, Left)
-	y = p.head.Bottom() - 10 - c.Type.LineHeight(Body)*float64(len(p.lines)) + c.Type.Size(Body)
+	y := p.head.Y + c.Type.Size(kit.Title)*1.05
+	c.Text(p.head.X, y, p.title, c.Type.Fit(p.title, kit.Title, room), c.Pal.Ink, kit.Left)
+	y = p.head.Bottom() - 10 - c.Type.LineHeight(kit.Body)*float64(len(p.lines)) + c.Type.Size(kit.Body)
 	for _, line := range p.lines {
-		c.Text(p.head.X, y, line, Body, c.Pal.Dim, Left)
-		y += c.Type.LineHeight(Body)
+		c.Text(p.head.X, y, line, kit.Body, c.Pal.Dim, kit.Left)
+		y += c.Type.LineHeight(kit.Body)
 	}
 }
 
-func pageMargin(a *App) float64 { return clamp(a.Size.X*0.022, 18, 40) }
+func pageMargin(a *App) float64 { return kit.Clamp(a.Size.X*0.022, 18, 40) }
 
 // smallButtonHeight is the height of a button beside text.
-func smallButtonHeight(t *Type) float64 { return math.Max(38, t.LineHeight(Lead)+10) }
+func smallButtonHeight(t *kit.Type) float64 { return math.Max(38, t.LineHeight(kit.Lead)+10) }
 
 // roomy tells whether a page is wide enough, as measured in its own text, to
 // show a list and beside it what the chosen row is.
-func roomy(a *App) bool { return a.Size.X/a.Type.Size(Body) >= 56 && a.Size.Y/a.Type.Size(Body) >= 30 }
+func roomy(a *App) bool {
+	return a.Size.X/a.Type.Size(kit.Body) >= 56 && a.Size.Y/a.Type.Size(kit.Body) >= 30
+}
 
 // dayWord says which day t is as seen from now: "today", "tomorrow", "Fri 27 Nov".
 func dayWord(t, now time.Time) string {
@@ -118,10 +121,10 @@ func compass(deg float64) string {
 }
 
 // hillShape draws passes as hills, all on one scale of elevation.
-type hillShape struct{ pts []Point }
+type hillShape struct{ pts []kit.Point }
 
 // draw draws the hill of a pass over the whole width of r; r is 90 degrees high.
-func (h *hillShape) draw(c *Canvas, r Rect, pts []HillPoint, fill, line Color, width float64) {
+func (h *hillShape) draw(c *kit.Canvas, r kit.Rect, pts []HillPoint, fill, line kit.Color, width float64) {
 	h.set(r, pts)
 	if len(h.pts) < 2 {
 		return
@@ -130,7 +133,7 @@ func (h *hillShape) draw(c *Canvas, r Rect, pts []HillPoint, fill, line Color, w
 	c.Polyline(h.pts, width, line, false)
 }
 
-func (h *hillShape) set(r Rect, pts []HillPoint) {
+func (h *hillShape) set(r kit.Rect, pts []HillPoint) {
 	h.pts = h.pts[:0]
 	if len(pts) < 2 {
 		return
@@ -147,21 +150,21 @@ func (h *hillShape) set(r Rect, pts []HillPoint) {
 	}
 }
 
-func (h *hillShape) add(r Rect, p HillPoint, at float64) {
-	h.pts = append(h.pts, Point{r.X + at*r.W, r.Bottom() - clamp(p.ElevationDeg/90, 0, 1)*r.H})
+func (h *hillShape) add(r kit.Rect, p HillPoint, at float64) {
+	h.pts = append(h.pts, kit.Pt(r.X+at*r.W, r.Bottom()-kit.Clamp(p.ElevationDeg/90, 0, 1)*r.H))
 }
 
 // tile is a button with a drawing and a line that says more.
 type tile struct {
-	Button
-	icon func(c *Canvas, x, y, size float64, col Color)
+	kit.Button
+	icon func(c *kit.Canvas, x, y, size float64, col kit.Color)
 }
 
 // Draw implements Widget.
-func (t *tile) Draw(a *App, c *Canvas, focus bool) {
-	hover := a.In.HasMouse && t.Rect.Has(a.In.Hover)
+func (t *tile) Draw(w *kit.Window, c *kit.Canvas, focus bool) {
+	hover := w.In.HasMouse && t.Rect.Has(w.In.Hover)
 	fill, frame := c.Pal.Panel, c.Pal.Rule
-	if hover || t.down || focus {
+	if hover || t.Down || focus {
 		fill, frame = c.Pal.PanelHi, c.Pal.Dim
 	}
 	c.RoundRect(t.Rect, 6, fill)
@@ -169,33 +172,33 @@ func (t *tile) Draw(a *App, c *Canvas, focus bool) {
 	if focus {
 		c.RoundFrame(t.Rect.Inset(-4), 9, 2, c.Pal.Ink)
 	}
-	size := clamp(t.Rect.H*0.42, 20, 38)
+	size := kit.Clamp(t.Rect.H*0.42, 20, 38)
 	mid := t.Rect.Centre().Y
 	t.icon(c, t.Rect.X+18+size/2, mid, size, c.Pal.Yours)
 	x := t.Rect.X + 18 + size + 20
 	room := t.Rect.Right() - 14 - x
-	style := c.Type.Fit(t.Text, Lead, room)
-	if t.Hint == "" || t.Rect.H < c.Type.LineHeight(Lead)+c.Type.LineHeight(Small)+4 {
-		c.Text(x, mid+c.Type.Size(style)*0.36, t.Text, style, c.Pal.Ink, Left)
+	style := c.Type.Fit(t.Text, kit.Lead, room)
+	if t.Hint == "" || t.Rect.H < c.Type.LineHeight(kit.Lead)+c.Type.LineHeight(kit.Small)+4 {
+		c.Text(x, mid+c.Type.Size(style)*0.36, t.Text, style, c.Pal.Ink, kit.Left)
 		return
 	}
-	y := mid - c.Type.LineHeight(Small)*0.5
-	c.Text(x, y+c.Type.Size(style)*0.36, t.Text, style, c.Pal.Ink, Left)
-	c.Text(x, y+c.Type.LineHeight(Lead)*0.5+c.Type.LineHeight(Small)*0.72, c.Type.Cut(t.Hint, Small, room), Small, c.Pal.Dim, Left)
+	y := mid - c.Type.LineHeight(kit.Small)*0.5
+	c.Text(x, y+c.Type.Size(style)*0.36, t.Text, style, c.Pal.Ink, kit.Left)
+	c.Text(x, y+c.Type.LineHeight(kit.Lead)*0.5+c.Type.LineHeight(kit.Small)*0.72, c.Type.Cut(t.Hint, kit.Small, room), kit.Small, c.Pal.Dim, kit.Left)
 }
 
-func iconPass(c *Canvas, x, y, s float64, col Color) {
-	var p []Point
+func iconPass(c *kit.Canvas, x, y, s float64, col kit.Color) {
+	var p []kit.Point
 	for i := 0; i <= 16; i++ {
 		u := float64(i)/8 - 1
-		p = append(p, Point{x + u*s*0.62, y + s*0.34 - s*0.72*math.Exp(-5*u*u)})
+		p = append(p, kit.Pt(x+u*s*0.62, y+s*0.34-s*0.72*math.Exp(-5*u*u)))
 	}
 	c.Polyline(p, 2, col, false)
 	c.HLine(x-s*0.62, x+s*0.62, y+s*0.38, 1.2, col.Alpha(0.6))
 }
 
-func iconPath(c *Canvas, x, y, s float64, col Color) {
-	p := []Point{{x - s*0.5, y + s*0.36}, {x - s*0.14, y + s*0.02}, {x + s*0.16, y + s*0.2}, {x + s*0.5, y - s*0.36}}
+func iconPath(c *kit.Canvas, x, y, s float64, col kit.Color) {
+	p := []kit.Point{{X: x - s*0.5, Y: y + s*0.36}, {X: x - s*0.14, Y: y + s*0.02}, {X: x + s*0.16, Y: y + s*0.2}, {X: x + s*0.5, Y: y - s*0.36}}
 	c.Polyline(p, 1.6, col.Alpha(0.7), false)
 	for i, q := range p {
 		if i < 2 {
@@ -207,8 +210,8 @@ func iconPath(c *Canvas, x, y, s float64, col Color) {
 	}
 }
 
-func iconBook(c *Canvas, x, y, s float64, col Color) {
-	r := Rect{x - s*0.42, y - s*0.44, s * 0.84, s * 0.88}
+func iconBook(c *kit.Canvas, x, y, s float64, col kit.Color) {
+	r := kit.Box(x-s*0.42, y-s*0.44, s*0.84, s*0.88)
 	c.RoundFrame(r, 3, 1.8, col)
 	c.VLine(r.X+s*0.18, r.Y, r.Bottom(), 1.4, col.Alpha(0.7))
 	for i := range 3 {
@@ -216,7 +219,7 @@ func iconBook(c *Canvas, x, y, s float64, col Color) {
 	}
 }
 
-func iconSliders(c *Canvas, x, y, s float64, col Color) {
+func iconSliders(c *kit.Canvas, x, y, s float64, col kit.Color) {
 	for i, at := range []float64{0.25, -0.2, 0.05} {
 		yy := y + s*(float64(i)-1)*0.32
 		c.HLine(x-s*0.48, x+s*0.48, yy, 1.6, col.Alpha(0.7))
@@ -224,83 +227,75 @@ func iconSliders(c *Canvas, x, y, s float64, col Color) {
 	}
 }
 
-// upperStart is a sentence with a capital at its start.
-func upperStart(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
 // facts are names and what they are, in two columns.
 type facts [][2]string
 
 // label is the width of the column of names.
-func (f facts) label(t *Type) float64 {
+func (f facts) label(t *kit.Type) float64 {
 	w := 0.0
 	for _, row := range f {
-		w = math.Max(w, t.Width(row[0], Body))
+		w = math.Max(w, t.Width(row[0], kit.Body))
 	}
 	return w + 20
 }
 
 // height is how much room they take in a width.
-func (f facts) height(t *Type, width float64) float64 {
+func (f facts) height(t *kit.Type, width float64) float64 {
 	w, h := width-f.label(t), 0.0
 	for _, row := range f {
-		h += t.LineHeight(Body) * (0.12 + float64(len(t.Wrap(row[1], Body, w))))
+		h += t.LineHeight(kit.Body) * (0.12 + float64(len(t.Wrap(row[1], kit.Body, w))))
 	}
 	return h
 }
 
 // draw writes them from the top of r on and returns where they end.
-func (f facts) draw(c *Canvas, r Rect) float64 {
+func (f facts) draw(c *kit.Canvas, r kit.Rect) float64 {
 	t := c.Type
-	x, y := r.X+f.label(t), r.Y+t.Size(Body)*1.1
+	x, y := r.X+f.label(t), r.Y+t.Size(kit.Body)*1.1
 	for _, row := range f {
-		c.Text(r.X, y, row[0], Body, c.Pal.Dim, Left)
-		y = c.Paragraph(x, y, r.Right()-x, row[1], Body, c.Pal.Ink) + t.LineHeight(Body)*0.12
+		c.Text(r.X, y, row[0], kit.Body, c.Pal.Dim, kit.Left)
+		y = c.Paragraph(x, y, r.Right()-x, row[1], kit.Body, c.Pal.Ink) + t.LineHeight(kit.Body)*0.12
 	}
-	return y - t.Size(Body)*1.1
+	return y - t.Size(kit.Body)*1.1
 }
 
 // wholeRows is a row height, at least low, with which whole rows fill a height.
 func wholeRows(height, low float64) float64 { return height / math.Max(1, math.Floor(height/low)) }
 
 // paperHeight is how high a card should be for what stands on it.
-func paperHeight(t *Type, width float64, p Prompt) float64 {
+func paperHeight(t *kit.Type, width float64, p Prompt) float64 {
 	var d card
-	return d.height(&Canvas{Type: t}, Rect{0, 0, width - 44, 0}, p, Title, Style{Regular, 18}, Note)*1.06 + 30 + t.LineHeight(Body)
+	return d.height(&kit.Canvas{Type: t}, kit.Box(0, 0, width-44, 0), p, kit.Title, kit.Style{Face: kit.Regular, Size: 18}, kit.Note)*1.06 + 30 + t.LineHeight(kit.Body)
 }
 
 // reader lets what is higher than its place be read by scrolling.
-type reader struct{ scroll Scroller }
+type reader struct{ scroll kit.Scroller }
 
 // update places content of a height in an area; the keys up and down move it
 // where there is more than fits.
-func (r *reader) update(a *App, area Rect, height float64) {
+func (r *reader) update(a *App, area kit.Rect, height float64) {
 	s := &r.scroll
 	s.Area, s.Height = area, height
 	if a.In.HasMouse && area.Has(a.In.Hover) {
 		s.Offset -= a.In.Wheel * 60
 	}
 	if most := height - area.H; most > 1 {
-		if a.In.Repeat(MenuDown) && s.Offset < most {
-			a.In.Swallow(MenuDown)
+		if a.In.Repeat(kit.MenuDown) && s.Offset < most {
+			a.In.Swallow(kit.MenuDown)
 			s.Offset += 60
 		}
-		if a.In.Repeat(MenuUp) && s.Offset > 0 {
-			a.In.Swallow(MenuUp)
+		if a.In.Repeat(kit.MenuUp) && s.Offset > 0 {
+			a.In.Swallow(kit.MenuUp)
 			s.Offset -= 60
 		}
 	}
-	s.Offset = clamp(s.Offset, 0, math.Max(0, height-area.H))
+	s.Offset = kit.Clamp(s.Offset, 0, math.Max(0, height-area.H))
 }
 
 // draw draws the content, which takes a rectangle as high as it is.
-func (r *reader) draw(a *App, c *Canvas, content func(Rect)) {
+func (r *reader) draw(a *App, c *kit.Canvas, content func(kit.Rect)) {
 	s := &r.scroll
-	s.Draw(a, c, &Focus{}, nil, func() {
-		content(Rect{s.Area.X, s.Area.Y - s.Offset, s.Area.W - 14, math.Max(s.Height, s.Area.H)})
+	s.Draw(a.Window, c, &kit.Focus{}, nil, func() {
+		content(kit.Box(s.Area.X, s.Area.Y-s.Offset, s.Area.W-14, math.Max(s.Height, s.Area.H)))
 	})
 }

@@ -8,6 +8,8 @@ import (
 	"math"
 	"sync/atomic"
 	"time"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // skylineHours is how far the start page looks ahead.
@@ -67,22 +69,22 @@ func (h *passHunt) next(now time.Time) *PassEntry {
 
 // skyline shows the passes of the next hours side by side on one horizon.
 type skyline struct {
-	rect Rect
+	rect kit.Rect
 	hill hillShape
 }
 
-func (k *skyline) draw(a *App, c *Canvas, h *passHunt) {
+func (k *skyline) draw(a *App, c *kit.Canvas, h *passHunt) {
 	r := k.rect
 	if r.H <= 0 {
 		return
 	}
 	t := c.Type
-	labels, area := r.CutBottom(t.LineHeight(Tiny) + 4)
+	labels, area := r.CutBottom(t.LineHeight(kit.Tiny) + 4)
 	base := area.Bottom()
 	now := a.now()
 	x := func(at time.Time) float64 { return r.X + at.Sub(now).Hours()/skylineHours*r.W }
-	c.Gradient(Rect{r.X, area.Y, r.W, area.H}, c.Pal.Ground.Alpha(0), c.Pal.Panel)
-	room := area.insetTop(t.LineHeight(Tiny) + 12)
+	c.Gradient(kit.Box(r.X, area.Y, r.W, area.H), c.Pal.Ground.Alpha(0), c.Pal.Panel)
+	room := area.InsetTop(t.LineHeight(kit.Tiny) + 12)
 	next := h.next(now)
 	lastName := r.X - 100.0
 	for i := range h.found {
@@ -92,26 +94,26 @@ func (k *skyline) draw(a *App, c *Canvas, h *passHunt) {
 			continue
 		}
 		wide := math.Max((x1-x0)*1.35, 14) // a little wider than true, so that its shape is seen
-		mid := clamp((x0+x1)/2, r.X+wide/2, r.Right()-wide/2)
-		box := Rect{mid - wide/2, room.Y, wide, room.H}
+		mid := kit.Clamp((x0+x1)/2, r.X+wide/2, r.Right()-wide/2)
+		box := kit.Box(mid-wide/2, room.Y, wide, room.H)
 		fill, line, width := c.Pal.Dim.Alpha(0.22), c.Pal.Dim, 1.3
 		if e == next {
 			fill, line, width = c.Pal.Yours.Alpha(0.35), c.Pal.Yours, 2
 		}
 		k.hill.draw(c, box, e.Hill, fill, line, width)
-		top := base - clamp(e.MaxElevationDeg/90, 0, 1)*room.H
+		top := base - kit.Clamp(e.MaxElevationDeg/90, 0, 1)*room.H
 		name := e.Bird
 		if e == next {
 			name = fmt.Sprintf("%s %s", e.Bird, e.AOS.Local().Format("15:04"))
 		}
-		w := t.Width(name, Tiny)
-		left := clamp(mid-w/2, r.X, r.Right()-w)
+		w := t.Width(name, kit.Tiny)
+		left := kit.Clamp(mid-w/2, r.X, r.Right()-w)
 		if (e.MaxElevationDeg >= 20 || e == next) && left > lastName+10 {
 			col := c.Pal.Dim
 			if e == next {
 				col = c.Pal.Ink
 			}
-			c.Text(left, top-7, name, Tiny, col, Left)
+			c.Text(left, top-7, name, kit.Tiny, col, kit.Left)
 			lastName = left + w
 		}
 	}
@@ -125,18 +127,18 @@ func (k *skyline) draw(a *App, c *Canvas, h *passHunt) {
 		if h.job.busy() && a.Frame-h.job.since < 20 {
 			line = ""
 		}
-		c.Text(r.Centre().X, area.Centre().Y, t.Cut(line, Body, r.W), Body, c.Pal.Dim, Middle)
+		c.Text(r.Centre().X, area.Centre().Y, t.Cut(line, kit.Body, r.W), kit.Body, c.Pal.Dim, kit.Middle)
 	} else if len(h.found) == 0 {
-		c.Text(r.Centre().X, area.Centre().Y, "no pass in the next twelve hours", Body, c.Pal.Dim, Middle)
+		c.Text(r.Centre().X, area.Centre().Y, "no pass in the next twelve hours", kit.Body, c.Pal.Dim, kit.Middle)
 	}
 }
 
 // hours writes the hours under the horizon, by local time.
-func (k *skyline) hours(c *Canvas, r, labels Rect, now time.Time, x func(time.Time) float64) {
-	y := labels.Y + c.Type.Size(Tiny)*1.2
-	c.Text(r.X, y, "now", Tiny, c.Pal.Dim, Left)
+func (k *skyline) hours(c *kit.Canvas, r, labels kit.Rect, now time.Time, x func(time.Time) float64) {
+	y := labels.Y + c.Type.Size(kit.Tiny)*1.2
+	c.Text(r.X, y, "now", kit.Tiny, c.Pal.Dim, kit.Left)
 	every := 1
-	for float64(every)*r.W/skylineHours < c.Type.Width("00:00", Tiny)*1.8 {
+	for float64(every)*r.W/skylineHours < c.Type.Width("00:00", kit.Tiny)*1.8 {
 		every++
 	}
 	local := now.Local()
@@ -144,8 +146,8 @@ func (k *skyline) hours(c *Canvas, r, labels Rect, now time.Time, x func(time.Ti
 	for ; x(at) <= r.Right()-10; at = at.Add(time.Hour) {
 		px := x(at)
 		c.VLine(px, labels.Y-3, labels.Y+2, 1, c.Pal.Rule)
-		if at.Hour()%every == 0 && px > r.X+c.Type.Width("now", Tiny)*1.7+c.Type.Width("00:00", Tiny)/2 && px < r.Right()-c.Type.Width("00:00", Tiny)/2 {
-			c.Text(px, y, at.Format("15:04"), Tiny, c.Pal.Dim, Middle)
+		if at.Hour()%every == 0 && px > r.X+c.Type.Width("now", kit.Tiny)*1.7+c.Type.Width("00:00", kit.Tiny)/2 && px < r.Right()-c.Type.Width("00:00", kit.Tiny)/2 {
+			c.Text(px, y, at.Format("15:04"), kit.Tiny, c.Pal.Dim, kit.Middle)
 		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 )
 
@@ -179,8 +180,8 @@ func TestPagesSpeak(t *testing.T) {
 
 // The sets for one hand leave no action without a key and give no key to two.
 func TestOneHandedSets(t *testing.T) {
-	for name, b := range map[string]Bindings{"right": RightHand(), "left": LeftHand(), "as delivered": DefaultBindings()} {
-		if c := b.Conflicts(); len(c) > 0 {
+	for name, b := range map[string]kit.Bindings{"right": RightHand(), "left": LeftHand(), "as delivered": DefaultBindings()} {
+		if c := b.Conflicts(DeskActions()); len(c) > 0 {
 			t.Errorf("%s: bound twice: %v", name, c)
 		}
 		for _, a := range DeskActions() {
@@ -188,7 +189,7 @@ func TestOneHandedSets(t *testing.T) {
 				t.Errorf("%s: %q has no key", name, a)
 			}
 		}
-		if _, errs := b.Check(); len(errs) > 0 {
+		if _, errs := checkBindings(b); len(errs) > 0 {
 			t.Errorf("%s: %v", name, errs)
 		}
 	}
@@ -204,7 +205,7 @@ func TestWords(t *testing.T) {
 		{compass(0), "north"}, {compass(359), "north"}, {compass(22.4), "north"}, {compass(22.6), "north-east"},
 		{compass(90), "east"}, {compass(225), "south-west"}, {short(compass(315)), "NW"},
 		{lengthWords(42 * time.Second), "42 s"}, {lengthWords(250 * time.Second), "4 min 10 s"}, {lengthWords(14 * time.Minute), "14 min"},
-		{sentences("Drills", "One step.", "", "Which one?"), "Drills. One step. Which one?"},
+		{kit.Sentences("Drills", "One step.", "", "Which one?"), "Drills. One step. Which one?"},
 		{spokenOffset(120), "120 hertz too high."}, {spokenOffset(-61), "61 hertz too low."}, {spokenOffset(-12), "Your voice is true."},
 	} {
 		if c.got != c.want {

@@ -7,6 +7,7 @@ import (
 	"image"
 	"math"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -31,6 +32,7 @@ const (
 
 // strip is the passband as the receiver hears it, with a slow history.
 type strip struct {
+	bracket  []kit.Point
 	raw      []float32
 	smooth   [stripColumns]float64
 	kind     [stripColumns]uint8
@@ -39,14 +41,14 @@ type strip struct {
 	row      []byte
 	next     int // row of the ring that is written next
 	lastRow  sim.Tick
-	pts      []Point
+	pts      []kit.Point
 	started  bool
 	version  int                // counts updates
 	overlaid [stripColumns]bool // own and another on one place
 }
 
 // update takes the newest spectrum.
-func (t *strip) update(ses Session, s *sim.State, pal *Palette) {
+func (t *strip) update(ses Session, s *sim.State, pal *kit.Palette) {
 	ab := ses.About()
 	t.version++
 	if t.raw == nil {
@@ -74,8 +76,8 @@ func (t *strip) gather(centre, span float64) {
 	first := centre - span/2
 	var now [stripColumns]float64
 	for i := range now {
-		f0 := lerp(t.low, t.hi, float64(i)/stripColumns)
-		f1 := lerp(t.low, t.hi, float64(i+1)/stripColumns)
+		f0 := kit.Lerp(t.low, t.hi, float64(i)/stripColumns)
+		f1 := kit.Lerp(t.low, t.hi, float64(i+1)/stripColumns)
 		b0, b1 := int((f0-first)/bin), int(math.Ceil((f1-first)/bin))
 		v := -60.0
 		for b := max(b0, 0); b < min(b1, len(t.raw)); b++ {
@@ -128,12 +130,12 @@ func (t *strip) classify(s *sim.State) {
 
 func (t *strip) column(f float64) int { return int((f - t.low) / (t.hi - t.low) * stripColumns) }
 
-func (t *strip) writeRow(pal *Palette) {
+func (t *strip) writeRow(pal *kit.Palette) {
 	if t.ring == nil {
 		t.ring = ebiten.NewImage(stripColumns, historyRows)
 	}
 	for i := range t.smooth {
-		v := clamp((t.smooth[i]-3)/26, 0, 1)
+		v := kit.Clamp((t.smooth[i]-3)/26, 0, 1)
 		col, a := pal.Dim, v*0.35
 		switch t.kind[i] {
 		case ownColumn:
@@ -141,43 +143,43 @@ func (t *strip) writeRow(pal *Palette) {
 		case otherColumn:
 			col, a = pal.Others, v*0.8
 		}
-		t.row[4*i], t.row[4*i+1] = level(float64(col.R)*a), level(float64(col.G)*a)
-		t.row[4*i+2], t.row[4*i+3] = level(float64(col.B)*a), level(a)
+		t.row[4*i], t.row[4*i+1] = kit.Byte(float64(col.R)*a), kit.Byte(float64(col.G)*a)
+		t.row[4*i+2], t.row[4*i+3] = kit.Byte(float64(col.B)*a), kit.Byte(a)
 	}
 	t.next = (t.next + historyRows - 1) % historyRows
 	t.ring.SubImage(image.Rect(0, t.next, stripColumns, t.next+1)).(*ebiten.Image).WritePixels(t.row)
 }
 
 // x is the place of a frequency in r.
-func (t *strip) x(r Rect, f float64) float64 { return r.X + (f-t.low)/(t.hi-t.low)*r.W }
+func (t *strip) x(r kit.Rect, f float64) float64 { return r.X + (f-t.low)/(t.hi-t.low)*r.W }
 
-func (t *strip) draw(c *Canvas, r Rect, ab *About, s *sim.State) {
-	past, panel := r.CutBottom(clamp(r.H*0.36, 20, 90))
-	if r.H < c.Type.LineHeight(Mono13)+62 { // too low for a history as well
-		past, panel = Rect{}, r
+func (t *strip) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+	past, panel := r.CutBottom(kit.Clamp(r.H*0.36, 20, 90))
+	if r.H < c.Type.LineHeight(kit.Mono13)+62 { // too low for a history as well
+		past, panel = kit.Rect{}, r
 	}
 	c.Gradient(panel, c.Pal.Panel.Mix(c.Pal.PanelHi, 0.55), c.Pal.Panel)
 	c.Rect(past, c.Pal.Ground.Mix(c.Pal.Panel, 0.4))
-	scale, plot := panel.CutBottom(c.Type.LineHeight(Mono13) + 2)
+	scale, plot := panel.CutBottom(c.Type.LineHeight(kit.Mono13) + 2)
 	t.drawScale(c, scale, plot, r)
 	t.drawTraces(c, plot)
-	t.drawHistory(c, past.insetTop(4))
+	t.drawHistory(c, past.InsetTop(4))
 	t.drawFilter(c, plot, ab, s)
-	if b := float64(ab.BeaconHz); b > t.low && b < t.hi && plot.H > 2.4*c.Type.LineHeight(Tiny) {
+	if b := float64(ab.BeaconHz); b > t.low && b < t.hi && plot.H > 2.4*c.Type.LineHeight(kit.Tiny) {
 		x := t.x(r, b)
 		for n := 0; n < s.NumSignals; n++ {
 			if s.Signals[n].Kind == sim.SignalBeacon {
 				x = t.x(r, float64(s.ReceiveHz)+s.Signals[n].OffsetHz)
 			}
 		}
-		c.Text(clamp(x+6, r.X+4, r.Right()-60), panel.Y+c.Type.Size(Tiny)*1.4, "beacon", Tiny, c.Pal.Others, Left)
+		c.Text(kit.Clamp(x+6, r.X+4, r.Right()-60), panel.Y+c.Type.Size(kit.Tiny)*1.4, "beacon", kit.Tiny, c.Pal.Others, kit.Left)
 	}
 }
 
-func (t *strip) drawScale(c *Canvas, r, plot, whole Rect) {
-	y := r.Y + c.Type.Size(Mono13)*1.05
+func (t *strip) drawScale(c *kit.Canvas, r, plot, whole kit.Rect) {
+	y := r.Y + c.Type.Size(kit.Mono13)*1.05
 	step := 1000.0
-	need := c.Type.Width("145.000", Mono13) + 26
+	need := c.Type.Width("145.000", kit.Mono13) + 26
 	for _, s := range []float64{1000, 2000, 5000, 10000, 20000, 50000, 100000, 500000} {
 		if step = s; s/(t.hi-t.low)*whole.W >= need {
 			break
@@ -187,16 +189,16 @@ func (t *strip) drawScale(c *Canvas, r, plot, whole Rect) {
 		x := t.x(whole, f)
 		c.VLine(x, plot.Bottom()-4, plot.Bottom(), 1, c.Pal.Rule)
 		if half := need / 2; x > whole.X+half-10 && x < whole.Right()-half+10 {
-			c.Text(x, y, fmt.Sprintf("%.3f", f/1e6), Mono13, c.Pal.Dim, Middle)
+			c.Text(x, y, fmt.Sprintf("%.3f", f/1e6), kit.Mono13, c.Pal.Dim, kit.Middle)
 		}
 	}
 }
 
 // drawTraces draws noise and other stations as lines and the own return as a filled wedge.
-func (t *strip) drawTraces(c *Canvas, r Rect) {
-	point := func(i int) Point {
-		h := clamp(t.smooth[i]/stripRangeDB, 0.012, 1)
-		return Point{r.X + (float64(i)+0.5)/stripColumns*r.W, r.Bottom() - h*(r.H-6)}
+func (t *strip) drawTraces(c *kit.Canvas, r kit.Rect) {
+	point := func(i int) kit.Point {
+		h := kit.Clamp(t.smooth[i]/stripRangeDB, 0.012, 1)
+		return kit.Pt(r.X+(float64(i)+0.5)/stripColumns*r.W, r.Bottom()-h*(r.H-6))
 	}
 	for i := 0; i < stripColumns; {
 		j := i
@@ -220,11 +222,11 @@ func (t *strip) drawTraces(c *Canvas, r Rect) {
 	}
 }
 
-func (t *strip) drawHistory(c *Canvas, r Rect) {
+func (t *strip) drawHistory(c *kit.Canvas, r kit.Rect) {
 	if t.ring == nil || r.H <= 0 {
 		return
 	}
-	rows := min(historyRows, int(r.H*c.k/1.5)+1)
+	rows := min(historyRows, int(r.H*c.Scale()/1.5)+1)
 	y := r.Y
 	for part := 0; part < 2 && rows > 0; part++ {
 		n := min(rows, historyRows-t.next)
@@ -233,17 +235,17 @@ func (t *strip) drawHistory(c *Canvas, r Rect) {
 			from, n = 0, rows
 		}
 		op := ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
-		h := r.H / float64(min(historyRows, int(r.H*c.k/1.5)+1))
-		op.GeoM.Scale(r.W*c.k/stripColumns, h*c.k)
-		op.GeoM.Translate(r.X*c.k, y*c.k)
-		c.image(t.ring, image.Rect(0, from, stripColumns, from+n), t.version, op)
+		h := r.H / float64(min(historyRows, int(r.H*c.Scale()/1.5)+1))
+		op.GeoM.Scale(r.W*c.Scale()/stripColumns, h*c.Scale())
+		op.GeoM.Translate(r.X*c.Scale(), y*c.Scale())
+		c.Stamp(t.ring, image.Rect(0, from, stripColumns, from+n), t.version, op)
 		y += h * float64(n)
 		rows -= n
 	}
 }
 
 // drawFilter draws the receiver's filter as a frame with open sides.
-func (t *strip) drawFilter(c *Canvas, r Rect, ab *About, s *sim.State) {
+func (t *strip) drawFilter(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
 	lo, hi := ab.FilterLowHz, ab.FilterHighHz
 	if hi <= lo {
 		lo, hi = 300, 2700
@@ -260,7 +262,7 @@ func (t *strip) drawFilter(c *Canvas, r Rect, ab *About, s *sim.State) {
 	y0, y1 := r.Y+3, r.Bottom()+1
 	arm := math.Min(10, (x1-x0)/3)
 	for _, side := range [][2]float64{{x0, arm}, {x1, -arm}} {
-		c.pts = append(c.pts[:0], Point{side[0] + side[1], y0}, Point{side[0], y0}, Point{side[0], y1}, Point{side[0] + side[1], y1})
-		c.Polyline(c.pts, 1.6, c.Pal.Ink, false)
+		t.bracket = append(t.bracket[:0], kit.Pt(side[0]+side[1], y0), kit.Pt(side[0], y0), kit.Pt(side[0], y1), kit.Pt(side[0]+side[1], y1))
+		c.Polyline(t.bracket, 1.6, c.Pal.Ink, false)
 	}
 }

@@ -5,6 +5,8 @@ package desk
 import (
 	"fmt"
 	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
 )
 
 // welcome is shown at the first start: call, place, headphones. Every step
@@ -12,19 +14,19 @@ import (
 type welcome struct {
 	page
 	step   int
-	call   TextField
-	aloud  Choice
-	site   TextField
-	ears   Choice
-	level  Slider
+	call   kit.TextField
+	aloud  kit.Choice
+	site   kit.TextField
+	ears   kit.Choice
+	level  kit.Slider
 	tone   toneTest
-	play   *Button
-	next   Button
-	before Button
-	skip   Button
+	play   *kit.Button
+	next   kit.Button
+	before kit.Button
+	skip   kit.Button
 	card   card
-	cardAt Rect
-	scroll Scroller
+	cardAt kit.Rect
+	scroll kit.Scroller
 	view   welcomePicture
 	first  bool // the very first start: nothing else lies beneath
 }
@@ -42,20 +44,20 @@ func (w *welcome) Enter(a *App) {
 	if w.first && a.Set.Levels.MasterDB == 0 {
 		a.Set.Levels.MasterDB = startLevelDB
 	}
-	w.call = TextField{Name: "Your call, if you have one", Value: a.Set.Call, Max: 12, Upper: true, Hint: "Q5HTH"}
-	w.aloud = Choice{Name: "Say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { w.speakUp(a, i == 1) }}
-	w.site = TextField{Name: "Latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa"}
+	w.call = kit.TextField{Name: "Your call, if you have one", Value: a.Set.Call, Max: 12, Upper: true, Hint: "Q5HTH"}
+	w.aloud = kit.Choice{Name: "Say everything aloud", Words: []string{"no", "yes"}, At: index(a.Set.EarsOnly), Changed: func(i int) { w.speakUp(a, i == 1) }}
+	w.site = kit.TextField{Name: "Latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa"}
 	w.call.Enter = func() { w.move(a, 1) }
 	w.site.Enter = w.call.Enter
-	w.ears = Choice{Name: "Ears", Words: []string{"both in both", "one in each"}, At: index(a.Set.Levels.Split), Changed: func(i int) {
+	w.ears = kit.Choice{Name: "Ears", Words: []string{"both in both", "one in each"}, At: index(a.Set.Levels.Split), Changed: func(i int) {
 		a.Set.Levels.Split = i == 1
 		w.tone.levels(a.Set.Levels)
 	}}
-	w.level = Slider{Name: "How loud", Low: -60, High: 12, Step: 1, Value: &a.Set.Levels.MasterDB, Format: decibels, Changed: func() { w.tone.levels(a.Set.Levels) }}
+	w.level = kit.Slider{Name: "How loud", Low: -60, High: 12, Step: 1, Value: &a.Set.Levels.MasterDB, Format: decibels, Changed: func() { w.tone.levels(a.Set.Levels) }}
 	w.play = w.tone.button(a)
-	w.next = Button{Text: "Go on", Primary: true, Do: func() { w.move(a, 1) }}
-	w.before = Button{Text: "Back", Do: func() { w.move(a, -1) }}
-	w.skip = Button{Text: "Skip all this", Do: func() { w.finish(a) }}
+	w.next = kit.Button{Text: "Go on", Primary: true, Do: func() { w.move(a, 1) }}
+	w.before = kit.Button{Text: "Back", Do: func() { w.move(a, -1) }}
+	w.skip = kit.Button{Text: "Skip all this", Do: func() { w.finish(a) }}
 	w.view.since = a.Frame
 	w.show(a)
 	if w.first && !a.Set.EarsOnly && a.Cfg.Speak != nil {
@@ -98,18 +100,18 @@ func (w *welcome) spoken() string {
 }
 
 // fields are what a step asks for.
-func (w *welcome) fields(a *App, step int) []Widget {
+func (w *welcome) fields(a *App, step int) []kit.Widget {
 	switch {
 	case step == 0 && (a.Cfg.Voice != "" || a.Cfg.Speak != nil):
-		return []Widget{&w.call, &w.aloud}
+		return []kit.Widget{&w.call, &w.aloud}
 	case step == 0:
-		return []Widget{&w.call}
+		return []kit.Widget{&w.call}
 	case step == 1:
-		return []Widget{&w.site}
+		return []kit.Widget{&w.site}
 	case a.Cfg.TestTone != nil:
-		return []Widget{&w.level, &w.ears, w.play}
+		return []kit.Widget{&w.level, &w.ears, w.play}
 	}
-	return []Widget{&w.level, &w.ears}
+	return []kit.Widget{&w.level, &w.ears}
 }
 
 // show brings the widgets of a step on.
@@ -133,7 +135,7 @@ func (w *welcome) move(a *App, by int) {
 	if by > 0 && w.step == 1 && w.site.Check != nil {
 		if says, ok := w.site.Check(w.site.Value); !ok {
 			w.focus.At = 0
-			a.Say(upperStart(says) + ".")
+			a.Say(kit.UpperStart(says) + ".")
 			return
 		}
 	}
@@ -178,8 +180,8 @@ func (w *welcome) Leave(*App) { w.tone.stop() }
 func (w *welcome) Update(a *App) {
 	w.tone.poll(a)
 	w.place(a)
-	if a.In.Pressed(Back) {
-		a.In.Swallow(Back)
+	if a.In.Pressed(kit.Back) {
+		a.In.Swallow(kit.Back)
 		if w.step == 0 {
 			w.focus.At, w.focus.Visible = len(w.widgets)-1, true
 			a.Speak("Skip all this? Press Enter.")
@@ -194,21 +196,21 @@ func (w *welcome) Update(a *App) {
 		w.speakUp(a, true)
 		return
 	}
-	w.scroll.Update(a, &w.focus, w.widgets)
+	w.scroll.Update(a.Window, &w.focus, w.widgets)
 }
 
 func (w *welcome) place(a *App) {
 	t, m := a.Type, pageMargin(a)
-	r := Rect{m, m * 0.6, a.Size.X - 2*m, a.Size.Y - 1.6*m}
-	foot, r := r.CutBottom(buttonHeight(t))
+	r := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.6*m)
+	foot, r := r.CutBottom(kit.ButtonHeight(t))
 	_, r = r.CutBottom(20)
 	w.placeFoot(t, foot)
 	side := w.placeCard(t, w.placePicture(a, r), roomy(a))
-	w.scroll.Area = Rect{side.X - 6, side.Y, side.W + 6, side.H}
+	w.scroll.Area = kit.Box(side.X-6, side.Y, side.W+6, side.H)
 	y := side.Y + 8 - w.scroll.Offset
 	for _, v := range w.fields(a, w.step) {
 		h := settingHeight(t, v)
-		setRect(v, Rect{side.X, y, side.W - 16, h}, t)
+		setRect(v, kit.Box(side.X, y, side.W-16, h), t)
 		y += h + settingGap(t, v) + 6
 	}
 	w.scroll.Height = y + w.scroll.Offset - side.Y
@@ -224,7 +226,7 @@ const (
 // beside what a step asks, and returns the room that is left. The picture is
 // the first to give way, the name the next. Where every step leaves room for
 // the picture it is as large in all of them.
-func (w *welcome) placePicture(a *App, r Rect) Rect {
+func (w *welcome) placePicture(a *App, r kit.Rect) kit.Rect {
 	t := a.Type
 	head := programNameHeight(t)
 	need := 0.0
@@ -234,7 +236,7 @@ func (w *welcome) placePicture(a *App, r Rect) Rect {
 	if r.H-need-head < leastPicture+2*pictureGap {
 		need = w.need(a, r.W, w.step)
 	}
-	w.head, w.view.rect = Rect{}, Rect{}
+	w.head, w.view.rect = kit.Rect{}, kit.Rect{}
 	if r.H-need < head+8 {
 		return r
 	}
@@ -272,7 +274,7 @@ func (w *welcome) need(a *App, width float64, step int) float64 {
 const welcomeCard = 0.46
 
 // placeCard places the card and returns the room for the fields.
-func (w *welcome) placeCard(t *Type, r Rect, beside bool) (side Rect) {
+func (w *welcome) placeCard(t *kit.Type, r kit.Rect, beside bool) (side kit.Rect) {
 	high := paperHeight(t, r.W, w.words(w.step))
 	if !beside {
 		w.cardAt, side = r.CutTop(math.Min(high, math.Max(r.H*0.45, r.H-high)))
@@ -285,8 +287,8 @@ func (w *welcome) placeCard(t *Type, r Rect, beside bool) (side Rect) {
 	return side
 }
 
-func (w *welcome) placeFoot(t *Type, foot Rect) {
-	width := func(b *Button) float64 { return t.Width(b.Text, Lead) + 56 }
+func (w *welcome) placeFoot(t *kit.Type, foot kit.Rect) {
+	width := func(b *kit.Button) float64 { return t.Width(b.Text, kit.Lead) + 56 }
 	w.next.Rect, foot = foot.CutRight(math.Max(width(&w.next), 170))
 	_, foot = foot.CutRight(14)
 	w.before.Rect, foot = foot.CutRight(math.Max(width(&w.before), 110))
@@ -294,7 +296,7 @@ func (w *welcome) placeFoot(t *Type, foot Rect) {
 }
 
 // Draw implements Scene.
-func (w *welcome) Draw(a *App, c *Canvas) {
+func (w *welcome) Draw(a *App, c *kit.Canvas) {
 	if w.head.H > 0 {
 		drawProgramName(c, w.head)
 	}
@@ -302,20 +304,20 @@ func (w *welcome) Draw(a *App, c *Canvas) {
 	in := w.card.drawPaper(c, w.cardAt)
 	w.card.write(c, in, w.words(w.step))
 	n := len(w.widgets) - 3
-	w.scroll.Draw(a, c, &w.focus, w.widgets[:n], nil)
+	w.scroll.Draw(a.Window, c, &w.focus, w.widgets[:n], nil)
 	for i := n; i < len(w.widgets); i++ {
-		if b := w.widgets[i].(*Button); b.Off {
+		if b := w.widgets[i].(*kit.Button); b.Off {
 			continue
 		}
-		w.widgets[i].Draw(a, c, w.focus.At == i && w.focus.Visible)
+		w.widgets[i].Draw(a.Window, c, w.focus.At == i && w.focus.Visible)
 	}
 	w.dots(c)
 }
 
 // dots shows how many steps there are and which this is.
-func (w *welcome) dots(c *Canvas) {
+func (w *welcome) dots(c *kit.Canvas) {
 	y := w.next.Rect.Centre().Y
-	x := clamp((w.skip.Rect.X+w.next.Rect.Right())/2, w.skip.Rect.Right()+50, math.Max(w.skip.Rect.Right()+50, w.before.Rect.X-50))
+	x := kit.Clamp((w.skip.Rect.X+w.next.Rect.Right())/2, w.skip.Rect.Right()+50, math.Max(w.skip.Rect.Right()+50, w.before.Rect.X-50))
 	for i := range welcomeSteps {
 		px := x + (float64(i)-1)*26
 		if i == w.step {

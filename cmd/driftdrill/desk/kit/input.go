@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"runtime"
@@ -36,9 +36,9 @@ type Input struct {
 	held, pressed, released, repeat map[Action]bool
 	parsed                          map[Action][]trigger
 	lastMouse                       Point
-	dev                             devices
+	dev                             Devices
 	fingers                         map[int]Point // where each was at the update before, dips
-	touching                        []finger
+	touching                        []Finger
 	pads                            []ebiten.GamepadID
 	angles                          map[stickKey]float64 // of sticks beyond their dead zone
 	chords                          map[ebiten.Key]bool  // held at the update before
@@ -47,9 +47,10 @@ type Input struct {
 }
 
 // NewInput returns an input from the window's devices with the given bindings.
-func NewInput(b Bindings) *Input { return newInput(&windowDevices{}, b) }
+func NewInput(b Bindings) *Input { return NewInputFrom(&windowDevices{}, b) }
 
-func newInput(dev devices, b Bindings) *Input {
+// NewInputFrom returns an input from some devices.
+func NewInputFrom(dev Devices, b Bindings) *Input {
 	in := &Input{held: map[Action]bool{}, pressed: map[Action]bool{}, released: map[Action]bool{}, repeat: map[Action]bool{},
 		dev: dev, fingers: map[int]Point{}, chords: map[ebiten.Key]bool{}, angles: map[stickKey]float64{}, DeadZone: 0.35}
 	in.Rebind(b)
@@ -83,17 +84,17 @@ func (in *Input) Repeat(a Action) bool { return in.repeat[a] }
 // Swallow makes an action count as not done for the rest of this update.
 func (in *Input) Swallow(a Action) { in.pressed[a], in.repeat[a], in.released[a] = false, false, false }
 
-// collect reads the devices; k is the pixels of a dip.
-func (in *Input) collect(k float64) {
+// Collect reads the devices; k is the pixels of a dip.
+func (in *Input) Collect(k float64) {
 	in.collectMouse(k)
 	in.collectFingers(k)
-	in.Chars = in.dev.chars(in.Chars[:0])
-	in.NewKeys = in.dev.newKeys(in.NewKeys[:0])
-	in.pads = in.dev.pads(in.pads[:0]) // anew each time: one may be plugged in or pulled out whenever it is
+	in.Chars = in.dev.Chars(in.Chars[:0])
+	in.NewKeys = in.dev.NewKeys(in.NewKeys[:0])
+	in.pads = in.dev.Pads(in.pads[:0]) // anew each time: one may be plugged in or pulled out whenever it is
 	in.Pads = len(in.pads)
 	in.collectSticks()
 	in.typing, in.Text = in.Text, false
-	if in.dev.key(ebiten.KeyTab) == 1 {
+	if in.dev.Key(ebiten.KeyTab) == 1 {
 		in.back = in.HoldsKey(ebiten.KeyShift)
 	}
 	for a, ts := range in.parsed {
@@ -135,7 +136,7 @@ func repeats(count int) bool { return count >= 17 && (count-17)%4 == 0 }
 
 // KeyRepeats tells whether a key begins or repeats itself in this update.
 func (in *Input) KeyRepeats(k ebiten.Key) bool {
-	n := in.dev.key(k)
+	n := in.dev.Key(k)
 	return n == 1 || repeats(n)
 }
 
@@ -144,15 +145,15 @@ func (in *Input) anyKey(keys ...ebiten.Key) bool { return slices.ContainsFunc(ke
 
 // HoldsKey tells whether a key of chords is held, or was at the update before:
 // a quick hand lets both keys of a chord go within one update.
-func (in *Input) HoldsKey(k ebiten.Key) bool { return in.dev.key(k) > 0 || in.chords[k] }
+func (in *Input) HoldsKey(k ebiten.Key) bool { return in.dev.Key(k) > 0 || in.chords[k] }
 
 // chordKeys are the keys that are held while another one is pressed.
 var chordKeys = []ebiten.Key{ebiten.KeyShift, ebiten.KeyControl, ebiten.KeyAlt, ebiten.KeyMeta}
 
-// endUpdate keeps what the next update has to know of this one.
-func (in *Input) endUpdate() {
+// EndUpdate keeps what the next update has to know of this one.
+func (in *Input) EndUpdate() {
 	for _, k := range chordKeys {
-		in.chords[k] = in.dev.key(k) > 0
+		in.chords[k] = in.dev.Key(k) > 0
 	}
 }
 
@@ -163,7 +164,7 @@ func (in *Input) Command(letter string) bool {
 		return false
 	}
 	for _, k := range in.NewKeys {
-		name := in.dev.letter(k)
+		name := in.dev.Letter(k)
 		if name == "" {
 			name = strings.ToLower(k.String())
 		}
@@ -203,17 +204,17 @@ func (in *Input) duration(t trigger) int {
 	if in.typing && types(t.key) || t.key == ebiten.KeyTab && t.shift && !in.back {
 		return 0
 	}
-	return in.dev.key(t.key)
+	return in.dev.Key(t.key)
 }
 
 // button is for how many updates a button of one gamepad has been held. On one
 // whose layout is not known only numbered buttons can be meant, on others only named ones.
 func (in *Input) button(id ebiten.GamepadID, t trigger) int {
-	switch standard := in.dev.standard(id); {
+	switch standard := in.dev.Standard(id); {
 	case standard && t.raw < 0:
-		return in.dev.padButton(id, t.button)
+		return in.dev.PadButton(id, t.button)
 	case !standard && t.raw >= 0:
-		return in.dev.rawButton(id, t.raw)
+		return in.dev.RawButton(id, t.raw)
 	}
 	return 0
 }
@@ -232,24 +233,24 @@ func (in *Input) NewButtons() []Trigger {
 }
 
 func (in *Input) collectMouse(k float64) {
-	x, y := in.dev.cursor()
+	x, y := in.dev.Cursor()
 	p := Point{float64(x) / k, float64(y) / k}
 	in.Moved = p != in.lastMouse
 	in.HasMouse = in.HasMouse || in.Moved
 	in.Contacts = in.Contacts[:0]
-	down, pressed, released := in.dev.mouse()
+	down, pressed, released := in.dev.Mouse()
 	c := Contact{ID: -1, At: p, Last: in.lastMouse, Down: down && !released, Pressed: pressed, Released: released}
 	if c.Down || c.Released || c.Pressed {
 		in.Contacts = append(in.Contacts, c)
 	}
 	in.lastMouse, in.Hover = p, p
-	in.Wheel = clamp(in.dev.wheel(), -8, 8)
+	in.Wheel = Clamp(in.dev.Wheel(), -8, 8)
 }
 
 // collectFingers compares the fingers with those of the update before: one
 // that is no longer there was lifted, wherever that was.
 func (in *Input) collectFingers(k float64) {
-	in.touching = in.dev.fingers(in.touching[:0])
+	in.touching = in.dev.Fingers(in.touching[:0])
 	for id, last := range in.fingers {
 		if !in.touched(id) {
 			in.Contacts = append(in.Contacts, Contact{ID: id, At: last, Last: last, Released: true})
@@ -257,19 +258,37 @@ func (in *Input) collectFingers(k float64) {
 		}
 	}
 	for _, f := range in.touching {
-		p := Point{float64(f.x) / k, float64(f.y) / k}
-		last, known := in.fingers[f.id]
+		p := Point{float64(f.X) / k, float64(f.Y) / k}
+		last, known := in.fingers[f.ID]
 		if !known {
 			last = p
 		}
-		in.fingers[f.id] = p
-		in.Contacts = append(in.Contacts, Contact{ID: f.id, At: p, Last: last, Down: true, Pressed: !known})
+		in.fingers[f.ID] = p
+		in.Contacts = append(in.Contacts, Contact{ID: f.ID, At: p, Last: last, Down: true, Pressed: !known})
 	}
 }
 
 func (in *Input) touched(id int) bool {
 	for _, f := range in.touching {
-		if f.id == id {
+		if f.ID == id {
+			return true
+		}
+	}
+	return false
+}
+
+// busy tells whether anything was done in this update.
+func (in *Input) busy() bool {
+	if len(in.Contacts)+len(in.Chars)+len(in.NewKeys) > 0 || in.Moved || in.Wheel != 0 {
+		return true
+	}
+	for _, s := range in.Sticks {
+		if s.Circle != 0 || s.At != (Point{}) {
+			return true
+		}
+	}
+	for a, held := range in.held {
+		if held || in.released[a] {
 			return true
 		}
 	}

@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"fmt"
@@ -15,7 +15,7 @@ type List struct {
 	Count     int
 	RowHeight float64
 	At        int
-	DrawRow   func(a *App, c *Canvas, i int, r Rect, chosen bool)
+	DrawRow   func(c *Canvas, i int, r Rect, chosen bool)
 	Say       func(i int) string
 	Open      func(i int)
 	Chosen    func(i int) // told when another row is chosen; nil = nobody
@@ -37,7 +37,7 @@ func (l *List) Spoken() string {
 	if l.Count == 0 {
 		return ""
 	}
-	return sentences(l.Name, l.Say(l.At), l.place())
+	return Sentences(l.Name, l.Say(l.At), l.place())
 }
 
 // place says where the chosen row stands in the list.
@@ -63,19 +63,19 @@ func (l *List) row(i int) Rect {
 }
 
 // Update implements Widget.
-func (l *List) Update(a *App, focus bool) bool {
+func (l *List) Update(w *Window, focus bool) bool {
 	l.At = min(max(l.At, 0), max(l.Count-1, 0))
-	if a.In.HasMouse && l.Rect.Has(a.In.Hover) && a.In.Wheel != 0 {
-		l.offset -= a.In.Wheel * 48
+	if w.In.HasMouse && l.Rect.Has(w.In.Hover) && w.In.Wheel != 0 {
+		l.offset -= w.In.Wheel * 48
 	}
-	l.point(a)
-	used := focus && l.Count > 0 && l.keys(a)
-	l.offset = clamp(l.offset, 0, math.Max(0, l.height()-l.Rect.H))
+	l.point(w)
+	used := focus && l.Count > 0 && l.keys(w)
+	l.offset = Clamp(l.offset, 0, math.Max(0, l.height()-l.Rect.H))
 	return used
 }
 
-func (l *List) point(a *App) {
-	for _, c := range a.In.Contacts {
+func (l *List) point(w *Window) {
+	for _, c := range w.In.Contacts {
 		if c.Pressed && l.Rect.Has(c.At) {
 			l.drag, l.moved, l.grab, l.from, l.start = true, false, c.ID, c.At, l.offset
 		}
@@ -91,13 +91,13 @@ func (l *List) point(a *App) {
 		if !c.Down {
 			l.drag = false
 			if !l.moved {
-				l.press(a, c.At)
+				l.press(w, c.At)
 			}
 		}
 	}
 }
 
-func (l *List) press(a *App, p Point) {
+func (l *List) press(w *Window, p Point) {
 	for i := 0; i < l.Count; i++ {
 		if !l.row(i).Has(p) {
 			continue
@@ -106,12 +106,12 @@ func (l *List) press(a *App, p Point) {
 			l.Open(i)
 			return
 		}
-		l.choose(a, i)
+		l.choose(w, i)
 		return
 	}
 }
 
-func (l *List) choose(a *App, i int) {
+func (l *List) choose(w *Window, i int) {
 	if i == l.At {
 		return
 	}
@@ -119,12 +119,12 @@ func (l *List) choose(a *App, i int) {
 	if l.Chosen != nil {
 		l.Chosen(i)
 	}
-	a.Speak(sentences(l.Say(i), l.place()))
+	w.Speak(Sentences(l.Say(i), l.place()))
 }
 
-func (l *List) keys(a *App) bool {
+func (l *List) keys(w *Window) bool {
 	n, to := l.columns(), l.At
-	switch in := a.In; {
+	switch in := w.In; {
 	case in.Pressed(Accept):
 		in.Swallow(Accept)
 		if l.Open != nil {
@@ -139,9 +139,9 @@ func (l *List) keys(a *App) bool {
 		to++
 	case in.Repeat(MenuLeft) && n > 1:
 		to--
-	case in.Repeat(FastUp):
+	case in.Repeat(MenuPageUp):
 		to = max(to-5*n, 0)
-	case in.Repeat(FastDown):
+	case in.Repeat(MenuPageDown):
 		to = min(to+5*n, l.Count-1)
 	default:
 		return false
@@ -149,7 +149,7 @@ func (l *List) keys(a *App) bool {
 	if to < 0 || to >= l.Count {
 		return false
 	}
-	l.choose(a, to)
+	l.choose(w, to)
 	l.Show(to)
 	return true
 }
@@ -165,7 +165,7 @@ func (l *List) Show(i int) {
 }
 
 // Draw implements Widget.
-func (l *List) Draw(a *App, c *Canvas, focus bool) {
+func (l *List) Draw(w *Window, c *Canvas, focus bool) {
 	c.Clip(l.Rect, func() {
 		for i := 0; i < l.Count; i++ {
 			r := l.row(i)
@@ -179,7 +179,7 @@ func (l *List) Draw(a *App, c *Canvas, focus bool) {
 					c.RoundFrame(r.Inset(3), 5, 2, c.Pal.Ink)
 				}
 			}
-			l.DrawRow(a, c, i, r, i == l.At)
+			l.DrawRow(c, i, r, i == l.At)
 		}
 	})
 	if h := l.height(); h > l.Rect.H && h > 0 {
@@ -198,12 +198,12 @@ type Scroller struct {
 }
 
 // Update scrolls by the wheel and keeps the widget that has the keys in sight.
-func (s *Scroller) Update(a *App, f *Focus, ws []Widget) {
+func (s *Scroller) Update(w *Window, f *Focus, ws []Widget) {
 	before := f.At
-	if a.In.HasMouse && s.Area.Has(a.In.Hover) {
-		s.Offset -= a.In.Wheel * 60
+	if w.In.HasMouse && s.Area.Has(w.In.Hover) {
+		s.Offset -= w.In.Wheel * 60
 	}
-	f.Update(a, ws)
+	f.Update(w, ws)
 	if f.At != before && f.At < len(ws) {
 		if r := ws[f.At].Bounds(); r.Y < s.Area.Y+12 {
 			s.Offset -= s.Area.Y + 12 - r.Y
@@ -211,16 +211,16 @@ func (s *Scroller) Update(a *App, f *Focus, ws []Widget) {
 			s.Offset += r.Bottom() - s.Area.Bottom() + 12
 		}
 	}
-	s.Offset = clamp(s.Offset, 0, math.Max(0, s.Height-s.Area.H))
+	s.Offset = Clamp(s.Offset, 0, math.Max(0, s.Height-s.Area.H))
 }
 
 // Draw draws the widgets within the area and a bar that shows the place.
-func (s *Scroller) Draw(a *App, c *Canvas, f *Focus, ws []Widget, more func()) {
+func (s *Scroller) Draw(w *Window, c *Canvas, f *Focus, ws []Widget, more func()) {
 	c.Clip(s.Area, func() {
 		if more != nil {
 			more()
 		}
-		f.Draw(a, c, ws)
+		f.Draw(w, c, ws)
 	})
 	if s.Height > s.Area.H {
 		bar := s.Area.H * s.Area.H / s.Height

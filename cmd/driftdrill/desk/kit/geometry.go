@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import "math"
 
@@ -9,6 +9,12 @@ type Point struct{ X, Y float64 }
 
 // Rect is a rectangle in dips: its upper left corner and its size.
 type Rect struct{ X, Y, W, H float64 }
+
+// Box returns the rectangle with its corner at x, y.
+func Box(x, y, w, h float64) Rect { return Rect{x, y, w, h} }
+
+// Pt returns the point x, y.
+func Pt(x, y float64) Point { return Point{x, y} }
 
 // Right returns the x of the right edge.
 func (r Rect) Right() float64 { return r.X + r.W }
@@ -28,6 +34,9 @@ func (r Rect) Has(p Point) bool {
 func (r Rect) Inset(d float64) Rect {
 	return Rect{r.X + d, r.Y + d, math.Max(0, r.W-2*d), math.Max(0, r.H-2*d)}
 }
+
+// InsetTop returns r without the uppermost d.
+func (r Rect) InsetTop(d float64) Rect { return Rect{r.X, r.Y + d, r.W, math.Max(0, r.H-d)} }
 
 // CutTop takes h from the top: the part taken and the rest.
 func (r Rect) CutTop(h float64) (part, rest Rect) {
@@ -73,6 +82,16 @@ func (r Rect) Rows(n int, gap float64) []Rect {
 	return out
 }
 
-func clamp(v, low, high float64) float64 { return math.Max(low, math.Min(high, v)) }
+// Clamp brings v between low and high.
+func Clamp(v, low, high float64) float64 { return math.Max(low, math.Min(high, v)) }
 
-func lerp(a, b, t float64) float64 { return a + (b-a)*t }
+// Lerp goes from a to b as t goes from 0 to 1.
+func Lerp(a, b, t float64) float64 { return a + (b-a)*t }
+
+// Count is 1 for true, 0 for false.
+func Count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}

@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"bytes"
@@ -39,8 +39,8 @@ type Canvas struct {
 	filled  *ebiten.Image          // holds a whole picture that may stay
 	waiting bool                   // something of this picture is not ready
 	drawn   int                    // pictures
-	seen    func(r Rect, s string) // told of every text, for tests
-	dry     bool                   // draws nothing, for tests that want the texts alone
+	Seen    func(r Rect, s string) // told of every text, for tests
+	Dry     bool                   // draws nothing, for tests that want the texts alone
 }
 
 // NewCanvas returns a canvas; Begin gives it an image.
@@ -110,6 +110,9 @@ func (c *Canvas) mayWait() bool { return c.patient && c.page.dst == c.filled }
 // Scale returns the pixels of a dip.
 func (c *Canvas) Scale() float64 { return c.k }
 
+// Bounds are the pixels that may be drawn on now.
+func (c *Canvas) Bounds() image.Rectangle { return c.dst.Bounds() }
+
 // Clip draws what draw draws within r only.
 func (c *Canvas) Clip(r Rect, draw func()) {
 	c.flush()
@@ -131,7 +134,7 @@ func (c *Canvas) Snap(v float64) float64 { return math.Round(v*c.k) / c.k }
 // flush makes one stroke of the triangles that were gathered.
 func (c *Canvas) flush() {
 	p := &c.page
-	if c.dry {
+	if c.Dry {
 		p.vs, p.is = p.vs[:0], p.is[:0]
 		return
 	}
@@ -141,11 +144,11 @@ func (c *Canvas) flush() {
 	c.since = [2]int{len(p.is), len(p.vs)}
 }
 
-// image draws the part of an image within src as op says. changes counts how
+// Stamp draws the part of an image within src as op says. changes counts how
 // often its pixels were changed.
-func (c *Canvas) image(img *ebiten.Image, src image.Rectangle, changes int, op ebiten.DrawImageOptions) {
+func (c *Canvas) Stamp(img *ebiten.Image, src image.Rectangle, changes int, op ebiten.DrawImageOptions) {
 	c.flush()
-	if !c.dry {
+	if !c.Dry {
 		c.page.strokes = append(c.page.strokes, stroke{dst: c.dst, within: c.dst.Bounds(), image: img, src: src, changes: changes, op: op})
 	}
 }
@@ -338,7 +341,7 @@ func (c *Canvas) Ring(x, y, r, width float64, col Color) {
 }
 
 func (c *Canvas) circle(x, y, r float64) []Point {
-	n := int(clamp(math.Sqrt(r*c.k)*6, 12, 160))
+	n := int(Clamp(math.Sqrt(r*c.k)*6, 12, 160))
 	c.pts = c.pts[:0]
 	for i := 0; i < n; i++ {
 		s, co := math.Sincos(2 * math.Pi * float64(i) / float64(n))
@@ -349,10 +352,10 @@ func (c *Canvas) circle(x, y, r float64) []Point {
 
 // Arc strokes a part of a circle; angles in radians, clockwise from the right.
 func (c *Canvas) Arc(x, y, r, from, to, width float64, col Color) {
-	n := int(clamp(math.Abs(to-from)*math.Sqrt(r*c.k)*2, 6, 160))
+	n := int(Clamp(math.Abs(to-from)*math.Sqrt(r*c.k)*2, 6, 160))
 	c.pts = c.pts[:0]
 	for i := 0; i <= n; i++ {
-		s, co := math.Sincos(lerp(from, to, float64(i)/float64(n)))
+		s, co := math.Sincos(Lerp(from, to, float64(i)/float64(n)))
 		c.pts = append(c.pts, Point{x + r*co, y + r*s})
 	}
 	c.Polyline(c.pts, width, col, false)
@@ -391,7 +394,7 @@ func (c *Canvas) Image(img *ebiten.Image, x, y float64, tint Color) {
 	var op ebiten.DrawImageOptions
 	op.GeoM.Translate(math.Round(x*c.k), math.Round(y*c.k))
 	op.ColorScale.ScaleWithColor(tint)
-	c.image(img, img.Bounds(), 0, op)
+	c.Stamp(img, img.Bounds(), 0, op)
 }
 
 // ImageTurned draws an image turned by angle (radians) about its middle, which lies at x, y.
@@ -402,7 +405,7 @@ func (c *Canvas) ImageTurned(img *ebiten.Image, x, y, angle float64, alpha float
 	op.GeoM.Rotate(angle)
 	op.GeoM.Translate(x*c.k, y*c.k)
 	op.ColorScale.ScaleAlpha(float32(alpha))
-	c.image(img, b, 0, op)
+	c.Stamp(img, b, 0, op)
 }
 
 // Text draws a string with its baseline at y and returns its width, dips.
@@ -419,13 +422,13 @@ func (c *Canvas) Text(x, y float64, str string, s Style, col Color, a Align) flo
 		px -= e.width
 	}
 	if e.image != nil {
-		if c.seen != nil {
-			c.seen(Rect{px / c.k, y - c.Type.Size(s)*0.72, e.width / c.k, c.Type.Size(s) * 0.74}, str)
+		if c.Seen != nil {
+			c.Seen(Rect{px / c.k, y - c.Type.Size(s)*0.72, e.width / c.k, c.Type.Size(s) * 0.74}, str)
 		}
 		var op ebiten.DrawImageOptions
 		op.GeoM.Translate(math.Round(px)-2, math.Round(y*c.k-e.ascent))
 		op.ColorScale.ScaleWithColor(col)
-		c.image(e.image, e.image.Bounds(), 0, op)
+		c.Stamp(e.image, e.image.Bounds(), 0, op)
 	}
 	return e.width / c.k
 }

@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import "math"
 
@@ -10,8 +10,8 @@ type Widget interface {
 	Bounds() Rect
 	// Update handles input; focus says that the keys are for it. It returns
 	// true where it used a key, which then does nothing else.
-	Update(a *App, focus bool) bool
-	Draw(a *App, c *Canvas, focus bool)
+	Update(w *Window, focus bool) bool
+	Draw(w *Window, c *Canvas, focus bool)
 	// Spoken is what the ears-only mode says when it is gone to; "" = it cannot be gone to.
 	Spoken() string
 }
@@ -23,25 +23,25 @@ type Focus struct {
 }
 
 // Update moves the focus by the menu keys and lets every widget handle input.
-func (f *Focus) Update(a *App, ws []Widget) {
+func (f *Focus) Update(w *Window, ws []Widget) {
 	if len(ws) == 0 {
 		return
 	}
 	f.At = min(max(f.At, 0), len(ws)-1)
-	defer func() { _, a.In.Text = ws[f.At].(*TextField) }()
+	defer func() { _, w.In.Text = ws[f.At].(*TextField) }()
 	if ws[f.At].Spoken() == "" {
-		f.move(a, ws, 1, false)
+		f.move(w, ws, 1, false)
 	}
 	used := false
 	at := f.At
-	for i, w := range ws {
-		if w.Update(a, i == at) && i == at {
+	for i, x := range ws {
+		if x.Update(w, i == at) && i == at {
 			used = true
 		}
 	}
-	for _, c := range a.In.Contacts {
-		for i, w := range ws {
-			if c.Pressed && w.Spoken() != "" && w.Bounds().Has(c.At) {
+	for _, c := range w.In.Contacts {
+		for i, x := range ws {
+			if c.Pressed && x.Spoken() != "" && x.Bounds().Has(c.At) {
 				f.At, f.Visible = i, false
 			}
 		}
@@ -50,22 +50,22 @@ func (f *Focus) Update(a *App, ws []Widget) {
 		f.Visible = true
 		return
 	}
-	switch in := a.In; {
+	switch in := w.In; {
 	case in.Repeat(MenuNext), in.Repeat(MenuDown), in.Repeat(MenuRight):
-		f.move(a, ws, 1, true)
+		f.move(w, ws, 1, true)
 	case in.Repeat(MenuBefore), in.Repeat(MenuUp), in.Repeat(MenuLeft):
-		f.move(a, ws, -1, true)
+		f.move(w, ws, -1, true)
 	}
 }
 
 // move goes to the next widget that can be gone to.
-func (f *Focus) move(a *App, ws []Widget, by int, say bool) {
+func (f *Focus) move(w *Window, ws []Widget, by int, say bool) {
 	for n := 0; n < len(ws); n++ {
 		f.At = (f.At + by + len(ws)) % len(ws)
 		if s := ws[f.At].Spoken(); s != "" {
 			if say {
 				f.Visible = true
-				a.Speak(s)
+				w.Speak(s)
 			}
 			return
 		}
@@ -73,9 +73,9 @@ func (f *Focus) move(a *App, ws []Widget, by int, say bool) {
 }
 
 // Draw draws every widget.
-func (f *Focus) Draw(a *App, c *Canvas, ws []Widget) {
-	for i, w := range ws {
-		w.Draw(a, c, i == f.At && f.Visible)
+func (f *Focus) Draw(w *Window, c *Canvas, ws []Widget) {
+	for i, x := range ws {
+		x.Draw(w, c, i == f.At && f.Visible)
 	}
 }
 
@@ -87,7 +87,7 @@ type Button struct {
 	Primary bool   // in the colour of what is yours
 	Off     bool
 	Do      func()
-	down    bool
+	Down    bool
 	downBy  int
 }
 
@@ -106,38 +106,39 @@ func (b *Button) Spoken() string {
 }
 
 // Update implements Widget.
-func (b *Button) Update(a *App, focus bool) bool {
+func (b *Button) Update(w *Window, focus bool) bool {
 	if b.Off {
-		b.down = false
+		b.Down = false
 		return false
 	}
-	for _, c := range a.In.Contacts {
+	for _, c := range w.In.Contacts {
 		if c.Pressed && b.Rect.Has(c.At) {
-			b.down, b.downBy = true, c.ID
+			b.Down, b.downBy = true, c.ID
 		}
-		if b.down && c.ID == b.downBy && !c.Down {
-			b.down = false
+		if b.Down && c.ID == b.downBy && !c.Down {
+			b.Down = false
 			if b.Rect.Has(c.At) {
-				b.do()
+				b.Press()
 			}
 		}
 	}
-	if focus && a.In.Pressed(Accept) {
-		a.In.Swallow(Accept)
-		b.do()
+	if focus && w.In.Pressed(Accept) {
+		w.In.Swallow(Accept)
+		b.Press()
 		return true
 	}
 	return false
 }
 
-func (b *Button) do() {
+// Press does what the button is there for.
+func (b *Button) Press() {
 	if b.Do != nil {
 		b.Do()
 	}
 }
 
 // Draw implements Widget.
-func (b *Button) Draw(a *App, c *Canvas, focus bool) {
+func (b *Button) Draw(w *Window, c *Canvas, focus bool) {
 	ink, frame, width := c.Pal.Ink, c.Pal.Rule, 1.5
 	if b.Primary {
 		ink, frame = c.Pal.Yours, c.Pal.Yours
@@ -146,7 +147,7 @@ func (b *Button) Draw(a *App, c *Canvas, focus bool) {
 		ink = c.Pal.Dim.Alpha(0.6)
 	}
 	fill := c.Pal.Panel
-	if hover := a.In.HasMouse && b.Rect.Has(a.In.Hover); !b.Off && (hover || b.down) {
+	if hover := w.In.HasMouse && b.Rect.Has(w.In.Hover); !b.Off && (hover || b.Down) {
 		fill = c.Pal.PanelHi
 		if !b.Primary {
 			frame = c.Pal.Dim
@@ -173,5 +174,5 @@ func (b *Button) Draw(a *App, c *Canvas, focus bool) {
 	c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36+gap*0.62, b.Hint, hint, c.Pal.Dim, Middle)
 }
 
-// buttonHeight is the height of a button at the present text scale, dips.
-func buttonHeight(t *Type) float64 { return math.Max(48, t.LineHeight(Lead)+20) }
+// ButtonHeight is the height of a button at the present text scale, dips.
+func ButtonHeight(t *Type) float64 { return math.Max(48, t.LineHeight(Lead)+20) }

@@ -1,11 +1,8 @@
 //go:build !nodesk
 
-package desk
+package kit
 
-import (
-	"os"
-	"runtime"
-)
+import "runtime"
 
 // cores are the processor's cores that Go may keep busy, as they were before
 // letOthersRun.
@@ -15,14 +12,11 @@ var cores = runtime.GOMAXPROCS(0)
 // the window and the sound.
 func SpareCores() int { return max(1, cores-1) }
 
-// letOthersRun lets Go code run while the window's thread and the sound
+// LetOthersRun lets Go code run while the window's thread and the sound
 // device's wait in C. Each of them keeps its place among those that Go lets
 // run at once, for up to 10 ms, so that on two cores there is none left for
-// what renders the sound, and it runs dry though the processor is idle. Who
-// set GOMAXPROCS keeps it.
-func letOthersRun() {
+// what renders the sound, and it runs dry though the processor is idle.
+func LetOthersRun() {
 	const waiting = 2
-	if os.Getenv("GOMAXPROCS") == "" {
-		runtime.GOMAXPROCS(cores + waiting)
-	}
+	runtime.GOMAXPROCS(cores + waiting)
 }

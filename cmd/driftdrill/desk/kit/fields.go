@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"fmt"
@@ -33,33 +33,33 @@ func (s *Slider) track(t *Type) Rect {
 }
 
 // Update implements Widget.
-func (s *Slider) Update(a *App, focus bool) bool {
-	tr := s.track(a.Type)
-	for _, c := range a.In.Contacts {
+func (s *Slider) Update(w *Window, focus bool) bool {
+	tr := s.track(w.Type)
+	for _, c := range w.In.Contacts {
 		if c.Pressed && (Rect{tr.X - 8, tr.Y, tr.W + 16, tr.H}).Has(c.At) {
 			s.held, s.by = true, c.ID
 		}
 		if s.held && c.ID == s.by {
-			s.put(a, lerp(s.Low, s.High, clamp((c.At.X-tr.X)/tr.W, 0, 1)), false)
+			s.put(w, Lerp(s.Low, s.High, Clamp((c.At.X-tr.X)/tr.W, 0, 1)), false)
 			if !c.Down {
 				s.held = false
-				a.Speak(s.Spoken())
+				w.Speak(s.Spoken())
 			}
 		}
 	}
 	if !focus {
 		return false
 	}
-	by := float64(count(a.In.Repeat(MenuRight)) - count(a.In.Repeat(MenuLeft)))
+	by := float64(Count(w.In.Repeat(MenuRight)) - Count(w.In.Repeat(MenuLeft)))
 	if by == 0 {
 		return false
 	}
-	s.put(a, *s.Value+by*s.Step, true)
+	s.put(w, *s.Value+by*s.Step, true)
 	return true
 }
 
-func (s *Slider) put(a *App, v float64, say bool) {
-	v = clamp(math.Round(v/s.Step)*s.Step, s.Low, s.High)
+func (s *Slider) put(w *Window, v float64, say bool) {
+	v = Clamp(math.Round(v/s.Step)*s.Step, s.Low, s.High)
 	if v == *s.Value {
 		return
 	}
@@ -68,18 +68,18 @@ func (s *Slider) put(a *App, v float64, say bool) {
 		s.Changed()
 	}
 	if say {
-		a.Speak(s.Format(v))
+		w.Speak(s.Format(v))
 	}
 }
 
 // Draw implements Widget.
-func (s *Slider) Draw(a *App, c *Canvas, focus bool) {
+func (s *Slider) Draw(w *Window, c *Canvas, focus bool) {
 	y := s.Rect.Y + c.Type.Size(Body)
-	w := c.Text(s.Rect.Right(), y, s.Format(*s.Value), Body, c.Pal.Dim, Right)
-	drawName(c, s.Rect.X, y, s.Rect.W-w-16, s.Name)
+	used := c.Text(s.Rect.Right(), y, s.Format(*s.Value), Body, c.Pal.Dim, Right)
+	drawName(c, s.Rect.X, y, s.Rect.W-used-16, s.Name)
 	tr := s.track(c.Type)
 	mid := tr.Centre().Y
-	x := tr.X + clamp((*s.Value-s.Low)/(s.High-s.Low), 0, 1)*tr.W
+	x := tr.X + Clamp((*s.Value-s.Low)/(s.High-s.Low), 0, 1)*tr.W
 	c.RoundRect(Rect{tr.X, mid - 2.5, tr.W, 5}, 2.5, c.Pal.Rule)
 	c.RoundRect(Rect{tr.X, mid - 2.5, math.Max(x-tr.X, 1), 5}, 2.5, c.Pal.Yours)
 	c.Disc(x, mid, 9, c.Pal.Ink)
@@ -116,11 +116,11 @@ func (h *Choice) Spoken() string {
 }
 
 // Update implements Widget.
-func (h *Choice) Update(a *App, focus bool) bool {
-	for _, c := range a.In.Contacts {
+func (h *Choice) Update(w *Window, focus bool) bool {
+	for _, c := range w.In.Contacts {
 		for i, r := range h.cells {
 			if c.Pressed && r.Has(c.At) {
-				h.put(a, i)
+				h.put(w, i)
 			}
 		}
 	}
@@ -128,32 +128,32 @@ func (h *Choice) Update(a *App, focus bool) bool {
 		return false
 	}
 	switch {
-	case a.In.Repeat(MenuRight):
-		h.put(a, min(h.At+1, len(h.Words)-1))
-	case a.In.Repeat(MenuLeft):
-		h.put(a, max(h.At-1, 0))
-	case a.In.Pressed(Accept):
-		a.In.Swallow(Accept)
-		h.put(a, (h.At+1)%len(h.Words))
+	case w.In.Repeat(MenuRight):
+		h.put(w, min(h.At+1, len(h.Words)-1))
+	case w.In.Repeat(MenuLeft):
+		h.put(w, max(h.At-1, 0))
+	case w.In.Pressed(Accept):
+		w.In.Swallow(Accept)
+		h.put(w, (h.At+1)%len(h.Words))
 	default:
 		return false
 	}
 	return true
 }
 
-func (h *Choice) put(a *App, i int) {
+func (h *Choice) put(w *Window, i int) {
 	if i == h.At {
 		return
 	}
 	h.At = i
-	a.Speak(h.Words[i])
+	w.Speak(h.Words[i])
 	if h.Changed != nil {
 		h.Changed(i)
 	}
 }
 
 // Draw implements Widget.
-func (h *Choice) Draw(a *App, c *Canvas, focus bool) {
+func (h *Choice) Draw(w *Window, c *Canvas, focus bool) {
 	y := h.Rect.Y + c.Type.Size(Body)
 	row := h.Rect
 	if h.Name != "" {
@@ -186,5 +186,5 @@ func drawName(c *Canvas, x, y, room float64, name string) {
 	c.Text(x, y, name, c.Type.Fit(name, Body, room), c.Pal.Ink, Left)
 }
 
-// fieldHeight is the height of a text field or choice with its name, dips.
-func fieldHeight(t *Type) float64 { return t.LineHeight(Body)*2 + nameGap + 10 }
+// FieldHeight is the height of a text field or choice with its name, dips.
+func FieldHeight(t *Type) float64 { return t.LineHeight(Body)*2 + nameGap + 10 }

@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"math"
@@ -59,7 +59,7 @@ func (f *TextField) Spoken() string {
 	said := f.Name + ": " + f.Value
 	if f.Check != nil {
 		if note, _ := f.Check(f.Value); note != "" {
-			said = sentences(said, note)
+			said = Sentences(said, note)
 		}
 	}
 	return said
@@ -68,32 +68,32 @@ func (f *TextField) Spoken() string {
 // Update implements Widget. While it has the keys, letters and space are text,
 // whatever else they are bound to; Enter goes on to the next widget. What was
 // typed is taken before any other key of the same update.
-func (f *TextField) Update(a *App, focus bool) bool {
+func (f *TextField) Update(w *Window, focus bool) bool {
 	f.begin()
-	f.point(a)
+	f.point(w)
 	if !focus {
 		f.clip = nil // an answer that comes late has nowhere to go
 		f.line.goTo(f.line.caret, false)
-		f.scroll(a, false)
+		f.scroll(w, false)
 		return false
 	}
-	f.poll(a)
-	typed := len(a.In.Chars) > 0
+	f.poll(w)
+	typed := len(w.In.Chars) > 0
 	if typed {
-		f.put(a, a.In.Chars, false)
+		f.put(w, w.In.Chars, false)
 	}
-	used := f.command(a) || f.erase(a) || f.move(a)
-	f.scroll(a, true)
-	if a.In.Pressed(Accept) {
-		a.In.Swallow(Accept)
+	used := f.command(w) || f.erase(w) || f.move(w)
+	f.scroll(w, true)
+	if w.In.Pressed(Accept) {
+		w.In.Swallow(Accept)
 		if f.Enter != nil {
 			f.Enter()
 			return true
 		}
-		a.In.ask(MenuNext)
+		w.In.ask(MenuNext)
 		return false
 	}
-	return (used || typed) && !a.In.anyKey(ebiten.KeyTab, ebiten.KeyArrowUp, ebiten.KeyArrowDown)
+	return (used || typed) && !w.In.anyKey(ebiten.KeyTab, ebiten.KeyArrowUp, ebiten.KeyArrowDown)
 }
 
 // begin takes over a value that was set from outside.
@@ -108,7 +108,7 @@ func (f *TextField) begin() {
 }
 
 // put puts text in at the caret; whole is a text from the clipboard.
-func (f *TextField) put(a *App, text []rune, whole bool) {
+func (f *TextField) put(w *Window, text []rune, whole bool) {
 	kept := make([]rune, 0, len(text))
 	for _, r := range text {
 		if f.Upper {
@@ -124,11 +124,11 @@ func (f *TextField) put(a *App, text []rune, whole bool) {
 	in, out := f.line.insert(kept)
 	switch {
 	case in == "" && out == "":
-		a.Speak("It is full.")
+		w.Speak("It is full.")
 	case whole:
-		a.Speak(in)
+		w.Speak(in)
 	default:
-		a.Speak(signsAloud(in))
+		w.Speak(SignsAloud(in))
 	}
 	f.changed()
 }
@@ -143,8 +143,8 @@ func (f *TextField) changed() {
 }
 
 // erase deletes the selection, a sign or a word.
-func (f *TextField) erase(a *App) bool {
-	by, in := 0, a.In
+func (f *TextField) erase(w *Window) bool {
+	by, in := 0, w.In
 	switch {
 	case in.KeyRepeats(ebiten.KeyBackspace):
 		by = -1
@@ -158,7 +158,7 @@ func (f *TextField) erase(a *App) bool {
 		to = f.line.wordStep(f.line.caret, by)
 	}
 	if out := f.line.erase(to); out != "" {
-		a.Speak("deleted " + signsAloud(out))
+		w.Speak("deleted " + SignsAloud(out))
 		f.changed()
 	}
 	return true
@@ -166,8 +166,8 @@ func (f *TextField) erase(a *App) bool {
 
 // move moves the caret. An arrow key pressed anew at an end leads on to the
 // next widget, as it does everywhere else.
-func (f *TextField) move(a *App) bool {
-	l, in := &f.line, a.In
+func (f *TextField) move(w *Window) bool {
+	l, in := &f.line, w.In
 	keep, by, to := in.HoldsKey(ebiten.KeyShift), 0, l.caret
 	switch {
 	case in.KeyRepeats(ebiten.KeyHome):
@@ -195,13 +195,13 @@ func (f *TextField) move(a *App) bool {
 			return !in.Pressed(MenuLeft) && !in.Pressed(MenuRight)
 		}
 	}
-	f.speakMove(a, to, keep)
+	f.speakMove(w, to, keep)
 	f.line.goTo(to, keep)
 	return true
 }
 
 // speakMove says what the caret passes over, or what is then selected.
-func (f *TextField) speakMove(a *App, to int, keep bool) {
+func (f *TextField) speakMove(w *Window, to int, keep bool) {
 	l := &f.line
 	passed := string(l.runes[min(l.caret, to):max(l.caret, to)])
 	if keep {
@@ -209,27 +209,27 @@ func (f *TextField) speakMove(a *App, to int, keep bool) {
 	}
 	switch {
 	case keep && passed != "":
-		a.Speak("chosen " + signsAloud(passed))
+		w.Speak("chosen " + SignsAloud(passed))
 	case passed != "":
-		a.Speak(signsAloud(passed))
+		w.Speak(SignsAloud(passed))
 	}
 }
 
 // command serves the keys that every system has for text.
-func (f *TextField) command(a *App) bool {
-	in := a.In
+func (f *TextField) command(w *Window) bool {
+	in := w.In
 	shift, control := in.HoldsKey(ebiten.KeyShift), in.HoldsKey(ebiten.KeyControl)
 	insert, del := in.KeyRepeats(ebiten.KeyInsert), in.KeyRepeats(ebiten.KeyDelete)
 	switch {
 	case in.Command("a"):
 		f.line.anchor, f.line.caret = 0, len(f.line.runes)
-		a.Speak("chosen " + f.Value)
+		w.Speak("chosen " + f.Value)
 	case in.Command("v"), insert && shift:
-		f.paste(a)
+		f.paste(w)
 	case in.Command("c"), insert && control:
-		f.copy(a, false)
+		f.copy(w, false)
 	case in.Command("x"), del && shift:
-		f.copy(a, true)
+		f.copy(w, true)
 	default:
 		return false
 	}
@@ -237,20 +237,20 @@ func (f *TextField) command(a *App) bool {
 }
 
 // copy gives what is selected to the clipboard; cut takes it out once it is there.
-func (f *TextField) copy(a *App, cut bool) {
+func (f *TextField) copy(w *Window, cut bool) {
 	text := f.line.selected()
-	if text == "" || a.Cfg.Clipboard == nil {
+	if text == "" || w.Clipboard == nil {
 		return
 	}
-	board, answer := a.Cfg.Clipboard, f.ask(a)
+	board, answer := w.Clipboard, f.ask(w)
 	go func() { answer <- clipped{text: text, cut: cut, err: board.SetText(text)} }()
 }
 
-func (f *TextField) paste(a *App) {
-	if a.Cfg.Clipboard == nil {
+func (f *TextField) paste(w *Window) {
+	if w.Clipboard == nil {
 		return
 	}
-	board, answer := a.Cfg.Clipboard, f.ask(a)
+	board, answer := w.Clipboard, f.ask(w)
 	go func() {
 		text, err := board.Text()
 		answer <- clipped{text: text, put: true, err: err}
@@ -258,31 +258,31 @@ func (f *TextField) paste(a *App) {
 }
 
 // ask opens the way for one answer of the clipboard; one still under way is dropped.
-func (f *TextField) ask(a *App) chan clipped {
-	f.clip, f.asked = make(chan clipped, 1), a.Frame
+func (f *TextField) ask(w *Window) chan clipped {
+	f.clip, f.asked = make(chan clipped, 1), w.Frame
 	return f.clip
 }
 
 // poll takes the clipboard's answer.
-func (f *TextField) poll(a *App) {
+func (f *TextField) poll(w *Window) {
 	select {
 	case got := <-f.clip:
 		f.clip = nil
 		switch {
 		case got.err != nil:
-			a.Say(upperStart(got.err.Error()) + ".")
+			w.Say(UpperStart(got.err.Error()) + ".")
 		case got.put:
-			f.put(a, oneLine(got.text), true)
+			f.put(w, oneLine(got.text), true)
 		case got.cut && f.line.selected() == got.text:
-			a.Speak("deleted " + signsAloud(f.line.remove(f.line.selection())))
+			w.Speak("deleted " + SignsAloud(f.line.remove(f.line.selection())))
 			f.changed()
 		default:
-			a.Speak("kept")
+			w.Speak("kept")
 		}
 	default:
-		if f.clip != nil && a.Frame-f.asked > clipPatience {
+		if f.clip != nil && w.Frame-f.asked > clipPatience {
 			f.clip = nil
-			a.Say("The system does not answer.")
+			w.Say("The system does not answer.")
 		}
 	}
 }
@@ -306,8 +306,8 @@ func (f *TextField) room(t *Type) int {
 }
 
 // scroll keeps the caret within what can be seen.
-func (f *TextField) scroll(a *App, focus bool) {
-	n, all := f.room(a.Type), len(f.line.runes)
+func (f *TextField) scroll(w *Window, focus bool) {
+	n, all := f.room(w.Type), len(f.line.runes)
 	switch {
 	case all <= n:
 		f.first = 0
@@ -323,32 +323,32 @@ func (f *TextField) scroll(a *App, focus bool) {
 
 // point places the caret by mouse or finger, selects by dragging, and a word
 // by the second of two presses.
-func (f *TextField) point(a *App) {
-	row := f.row(a.Type)
-	for _, c := range a.In.Contacts {
-		at := f.line.whole(f.first + int(math.Round((c.At.X-row.X-textIndent)/f.cell(a.Type))))
+func (f *TextField) point(w *Window) {
+	row := f.row(w.Type)
+	for _, c := range w.In.Contacts {
+		at := f.line.whole(f.first + int(math.Round((c.At.X-row.X-textIndent)/f.cell(w.Type))))
 		switch {
 		case c.Pressed && row.Has(c.At):
 			f.drag, f.dragged = c.ID, true
-			if f.pressed > 0 && a.Frame-f.pressed <= twoPresses && at == f.place {
+			if f.pressed > 0 && w.Frame-f.pressed <= twoPresses && at == f.place {
 				f.line.selectWord(at)
 				f.dragged = false
-				a.Speak("chosen " + f.line.selected())
+				w.Speak("chosen " + f.line.selected())
 			} else {
-				f.line.goTo(at, a.In.HoldsKey(ebiten.KeyShift))
+				f.line.goTo(at, w.In.HoldsKey(ebiten.KeyShift))
 			}
-			f.pressed, f.place = a.Frame, at
+			f.pressed, f.place = w.Frame, at
 		case f.dragged && c.ID == f.drag:
 			f.line.goTo(at, true)
 			if f.dragged = c.Down; !c.Down && f.line.selected() != "" {
-				a.Speak("chosen " + signsAloud(f.line.selected()))
+				w.Speak("chosen " + SignsAloud(f.line.selected()))
 			}
 		}
 	}
 }
 
 // Draw implements Widget.
-func (f *TextField) Draw(a *App, c *Canvas, focus bool) {
+func (f *TextField) Draw(w *Window, c *Canvas, focus bool) {
 	drawName(c, f.Rect.X, f.Rect.Y+c.Type.Size(Body), f.Rect.W, f.Name)
 	row := f.row(c.Type)
 	frame := c.Pal.Rule

@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"errors"
@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 	"unicode"
+
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 
 	"github.com/hajimehoshi/ebiten/v2"
 	"pgregory.net/rapid"
@@ -38,8 +40,8 @@ func (b *fakeBoard) SetText(s string) error {
 // typist has two text fields and a button, with devices that a test plays.
 type typist struct {
 	t      *testing.T
-	a      *App
-	dev    *played
+	a      *Window
+	dev    *kittest.Played
 	board  *fakeBoard
 	field  *TextField
 	other  *TextField
@@ -51,14 +53,17 @@ type typist struct {
 
 func newTypist(t *testing.T, value string) *typist {
 	t.Helper()
-	s := newStage(t, 1280, 720, 1, "night")
-	k := &typist{t: t, a: s.app, dev: &played{keys: map[ebiten.Key]int{}}, board: &fakeBoard{}}
-	k.a.In = newInput(k.dev, DefaultBindings())
-	k.a.Set.EarsOnly = true
-	k.a.Cfg.Speak = func(text string) { k.spoken = append(k.spoken, text) }
+	w := closed(t)
+	w.Resize(1280, 720, 1)
+	k := &typist{t: t, a: w, dev: kittest.NewPlayed(), board: &fakeBoard{}}
+	k.a.In = NewInputFrom(k.dev, MenuBindings())
+	k.a.Voice = func(text string) bool {
+		k.spoken = append(k.spoken, text)
+		return true
+	}
 	k.has(k.board)
-	k.field = &TextField{Name: "One", Value: value, Rect: Rect{100, 100, 400, fieldHeight(k.a.Type)}}
-	k.other = &TextField{Name: "Two", Rect: Rect{100, 300, 400, fieldHeight(k.a.Type)}}
+	k.field = &TextField{Name: "One", Value: value, Rect: Rect{100, 100, 400, FieldHeight(k.a.Type)}}
+	k.other = &TextField{Name: "Two", Rect: Rect{100, 300, 400, FieldHeight(k.a.Type)}}
 	k.done = &Button{Text: "Done", Rect: Rect{100, 500, 100, 40}}
 	k.ws = []Widget{k.field, k.other, k.done}
 	k.update()
@@ -67,10 +72,10 @@ func newTypist(t *testing.T, value string) *typist {
 
 func (k *typist) update() {
 	k.a.Frame++
-	k.a.In.collect(k.a.k)
+	k.a.In.Collect(k.a.Scale())
 	k.focus.Update(k.a, k.ws)
-	k.a.In.endUpdate()
-	k.dev.older()
+	k.a.In.EndUpdate()
+	k.dev.Older()
 }
 
 // press presses keys together, the last one last, and lets them go.
@@ -81,20 +86,20 @@ func (k *typist) press(keys ...ebiten.Key) {
 // hold holds keys for n updates.
 func (k *typist) hold(n int, keys ...ebiten.Key) {
 	for _, key := range keys {
-		k.dev.keys[key] = 1
+		k.dev.Keys[key] = 1
 	}
-	k.dev.justPressed = slices.Clone(keys)
+	k.dev.JustPressed = slices.Clone(keys)
 	for range n {
 		k.update()
 	}
 	for _, key := range keys {
-		k.dev.keys[key] = 0
+		k.dev.Keys[key] = 0
 	}
 	k.update()
 }
 
 func (k *typist) types(text string) {
-	k.dev.text = []rune(text)
+	k.dev.Text = []rune(text)
 	k.update()
 }
 
@@ -119,7 +124,7 @@ func (k *typist) answered(clip chan clipped) {
 
 // has gives the typist another clipboard; one that was asked may still be at work.
 func (k *typist) has(b *fakeBoard) {
-	k.board, k.a.Cfg.Clipboard = b, b
+	k.board, k.a.Clipboard = b, b
 }
 
 func (k *typist) want(text string) {
@@ -188,17 +193,17 @@ func TestWordsAndSelection(t *testing.T) {
 // A quick hand has let go of Control in the update in which the letter comes.
 func TestQuickChord(t *testing.T) {
 	k := newTypist(t, "abc")
-	k.dev.keys[commandKey()] = 1
+	k.dev.Keys[commandKey()] = 1
 	k.update()
-	k.dev.keys[commandKey()] = 0
-	k.dev.keys[ebiten.KeyA], k.dev.justPressed = 1, []ebiten.Key{ebiten.KeyA}
+	k.dev.Keys[commandKey()] = 0
+	k.dev.Keys[ebiten.KeyA], k.dev.JustPressed = 1, []ebiten.Key{ebiten.KeyA}
 	k.update()
 	if got := k.field.line.selected(); got != "abc" {
 		t.Errorf("%q is selected", got)
 	}
-	k.dev.keys[ebiten.KeyA] = 0
+	k.dev.Keys[ebiten.KeyA] = 0
 	k.update()
-	k.dev.keys[ebiten.KeyX], k.dev.justPressed = 1, []ebiten.Key{ebiten.KeyX}
+	k.dev.Keys[ebiten.KeyX], k.dev.JustPressed = 1, []ebiten.Key{ebiten.KeyX}
 	k.update() // a letter long after is a letter
 	if got := k.field.line.selected(); got != "abc" || k.field.clip != nil {
 		t.Errorf("%q is selected, the clipboard was asked: %v", got, k.field.clip != nil)
@@ -295,7 +300,7 @@ func TestClipboardThatFails(t *testing.T) {
 	}
 	k.wantSpoken("The system does not answer.")
 	close(k.board.gate)
-	k.a.Cfg.Clipboard = nil
+	k.a.Clipboard = nil
 	k.press(commandKey(), ebiten.KeyA)
 	k.press(commandKey(), ebiten.KeyX)
 	k.press(commandKey(), ebiten.KeyV)
@@ -308,29 +313,29 @@ func TestClipboardThatFails(t *testing.T) {
 func TestTypedBeforeLeaving(t *testing.T) {
 	for name, key := range map[string]ebiten.Key{"Enter": ebiten.KeyEnter, "Tab": ebiten.KeyTab} {
 		k := newTypist(t, "page.htm")
-		k.dev.text = []rune("l")
+		k.dev.Text = []rune("l")
 		k.press(key)
 		if k.field.Value != "page.html" || k.focus.At != 1 {
 			t.Errorf("%s: %q stands, the keys are at %d", name, k.field.Value, k.focus.At)
 		}
 	}
 	k := newTypist(t, "a")
-	k.dev.text = []rune("b")
+	k.dev.Text = []rune("b")
 	k.press(ebiten.KeyArrowDown)
 	if k.field.Value != "ab" || k.focus.At != 1 {
 		t.Errorf("down: %q stands, the keys are at %d", k.field.Value, k.focus.At)
 	}
 	k = newTypist(t, "a")
-	b := DefaultBindings()
+	b := MenuBindings()
 	b[MenuLeft], b[Accept] = []Trigger{"key:H"}, []Trigger{"key:E"}
 	k.a.In.Rebind(b)
 	for _, key := range []ebiten.Key{ebiten.KeyH, ebiten.KeyE} { // bound, and text here
-		k.dev.text = []rune(strings.ToLower(key.String()))
+		k.dev.Text = []rune(strings.ToLower(key.String()))
 		k.press(key)
 	}
 	k.want("ahe|")
 	k = newTypist(t, "a")
-	k.dev.text = []rune(" ")
+	k.dev.Text = []rune(" ")
 	k.press(ebiten.KeySpace) // bound to "accept" elsewhere
 	k.want("a |")
 	if k.focus.At != 0 {
@@ -349,13 +354,13 @@ func TestShiftAndTab(t *testing.T) {
 	for _, first := range []ebiten.Key{ebiten.KeyShift, ebiten.KeyTab} {
 		k := newTypist(t, "ab")
 		k.focus.At = 2
-		k.dev.keys[ebiten.KeyShift] = 1
+		k.dev.Keys[ebiten.KeyShift] = 1
 		k.update()
-		k.dev.keys[ebiten.KeyTab] = 1
+		k.dev.Keys[ebiten.KeyTab] = 1
 		k.update()
-		k.dev.keys[first] = 0
+		k.dev.Keys[first] = 0
 		k.update()
-		k.dev.keys[ebiten.KeyShift], k.dev.keys[ebiten.KeyTab] = 0, 0
+		k.dev.Keys[ebiten.KeyShift], k.dev.Keys[ebiten.KeyTab] = 0, 0
 		k.update()
 		if k.focus.At != 1 {
 			t.Errorf("%v let go first: the keys are at %d", first, k.focus.At)
@@ -366,22 +371,25 @@ func TestShiftAndTab(t *testing.T) {
 // A letter that says it all again elsewhere is a letter here, also while it is held.
 func TestBoundKeysAreText(t *testing.T) {
 	k := newTypist(t, "5")
-	k.a.In.Rebind(LeftHand()) // 1 says it again
-	k.dev.text = []rune("1")
-	k.dev.keys[ebiten.KeyDigit1] = 1
+	const again Action = "say it again"
+	b := MenuBindings()
+	b[again] = []Trigger{"key:Digit1"}
+	k.a.In.Rebind(b)
+	k.dev.Text = []rune("1")
+	k.dev.Keys[ebiten.KeyDigit1] = 1
 	for range 3 {
 		k.update()
-		if k.a.In.Pressed(SpeakAgain) || k.a.In.Held(SpeakAgain) {
+		if k.a.In.Pressed(again) || k.a.In.Held(again) {
 			t.Fatal("1 was taken for an action")
 		}
 	}
 	k.want("51|")
-	k.dev.keys[ebiten.KeyDigit1] = 0
+	k.dev.Keys[ebiten.KeyDigit1] = 0
 	k.press(ebiten.KeyTab)
 	k.press(ebiten.KeyTab) // to the button
-	k.dev.keys[ebiten.KeyDigit1] = 1
+	k.dev.Keys[ebiten.KeyDigit1] = 1
 	k.update()
-	if !k.a.In.Pressed(SpeakAgain) {
+	if !k.a.In.Pressed(again) {
 		t.Error("on a button 1 says nothing again")
 	}
 }
@@ -414,11 +422,11 @@ func TestMouseInText(t *testing.T) {
 		return Point{row.X + textIndent + n*k.field.cell(k.a.Type), row.Centre().Y}
 	}
 	click := func(from, to float64) {
-		k.dev.mouseAt, k.dev.left = at(from), true
+		k.dev.MouseAt, k.dev.Left = at(from), true
 		k.update()
-		k.dev.mouseAt = at(to)
+		k.dev.MouseAt = at(to)
 		k.update()
-		k.dev.left = false
+		k.dev.Left = false
 		k.update()
 	}
 	rest := func() {

@@ -1,19 +1,19 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import "github.com/hajimehoshi/ebiten/v2"
 
 const (
-	// dozeAfter is for how many updates a picture must have stood still, and
+	// DozeAfter is for how many updates a picture must have stood still, and
 	// nobody done anything, until it is only now and then worked out anew.
-	dozeAfter = 30
-	// dozeEvery is after how many updates that is: 15 times a second.
-	dozeEvery = 4
-	// renewEvery is after how many updates a picture that stands still is drawn
+	DozeAfter = 30
+	// DozeEvery is after how many updates that is: 15 times a second.
+	DozeEvery = 4
+	// RenewEvery is after how many updates a picture that stands still is drawn
 	// again all the same: where the system does not keep what a window shows,
 	// what was covered is whole again after two seconds.
-	renewEvery = 120
+	RenewEvery = 120
 )
 
 // rest knows since when the window's picture stands still. A page that stands
@@ -27,50 +27,32 @@ type rest struct {
 }
 
 // wake takes note of what was done in this update.
-func (r *rest) wake(a *App) {
-	if a.In.busy() {
-		r.stirred = a.Frame
+func (r *rest) wake(w *Window) {
+	if w.In.busy() {
+		r.stirred = w.Frame
 	}
-}
-
-// busy tells whether anything was done in this update.
-func (in *Input) busy() bool {
-	if len(in.Contacts)+len(in.Chars)+len(in.NewKeys) > 0 || in.Moved || in.Wheel != 0 {
-		return true
-	}
-	for _, s := range in.Sticks {
-		if s.Circle != 0 || s.At != (Point{}) {
-			return true
-		}
-	}
-	for a, held := range in.held {
-		if held || in.released[a] {
-			return true
-		}
-	}
-	return false
 }
 
 // dozes tells whether the picture need not even be worked out in this update.
-func (r *rest) dozes(a *App, screen *ebiten.Image) bool {
-	return screen == r.screen && a.Frame-r.stirred > dozeAfter && a.Frame%dozeEvery != 0
+func (r *rest) dozes(w *Window, screen *ebiten.Image) bool {
+	return screen == r.screen && w.Frame-r.stirred > DozeAfter && w.Frame%DozeEvery != 0
 }
 
 // due tells whether the picture must be drawn on screen even where it has not changed.
-func (r *rest) due(a *App, screen *ebiten.Image) bool {
+func (r *rest) due(w *Window, screen *ebiten.Image) bool {
 	focused := ebiten.IsFocused()
-	must := screen != r.screen || focused != r.focused || a.Frame-r.renewed >= renewEvery
+	must := screen != r.screen || focused != r.focused || w.Frame-r.renewed >= RenewEvery
 	r.screen, r.focused = screen, focused
 	return must
 }
 
 // tell takes note of a picture that was worked out: whether it is another one,
 // and whether it had to be drawn.
-func (r *rest) tell(a *App, changed, must bool) {
+func (r *rest) tell(w *Window, changed, must bool) {
 	if changed {
-		r.stirred = a.Frame
+		r.stirred = w.Frame
 	}
 	if changed || must {
-		r.renewed = a.Frame
+		r.renewed = w.Frame
 	}
 }

@@ -1,31 +1,31 @@
 //go:build !nodesk
 
-package desk
+package kit
 
-// Scene is one screen. Layout is done in Update or Draw from App.Size, which
-// may change at any time.
-type Scene interface {
+// SceneOf is one screen of a program A. Layout is done in Update or Draw from
+// Window.Size, which may change at any time.
+type SceneOf[A any] interface {
 	// Enter is called when the scene comes on, also when it is uncovered again.
-	Enter(a *App)
+	Enter(a A)
 	// Update reads a.In and changes the scene's state, 60 times a second.
-	Update(a *App)
+	Update(a A)
 	// Draw draws; it changes nothing but what belongs to drawing.
-	Draw(a *App, c *Canvas)
+	Draw(a A, c *Canvas)
 	// Leave is called when the scene goes off or is covered by an opaque one.
-	Leave(a *App)
+	Leave(a A)
 }
 
-// Overlay is a Scene drawn over the one beneath it, which stands still.
-type Overlay interface {
-	Scene
+// Overlay is a scene drawn over the one beneath it, which stands still.
+type Overlay[A any] interface {
+	SceneOf[A]
 	IsOverlay()
 }
 
 // Director keeps the scenes: the top one is shown and updated.
-type Director struct{ stack []Scene }
+type Director[A any] struct{ stack []SceneOf[A] }
 
 // Top returns the scene that is shown, or nil.
-func (d *Director) Top() Scene {
+func (d *Director[A]) Top() SceneOf[A] {
 	if len(d.stack) == 0 {
 		return nil
 	}
@@ -33,12 +33,12 @@ func (d *Director) Top() Scene {
 }
 
 // Depth returns how many scenes there are.
-func (d *Director) Depth() int { return len(d.stack) }
+func (d *Director[A]) Depth() int { return len(d.stack) }
 
 // Push puts a scene on top.
-func (d *Director) Push(a *App, s Scene) {
+func (d *Director[A]) Push(a A, s SceneOf[A]) {
 	if t := d.Top(); t != nil {
-		if _, over := s.(Overlay); !over {
+		if _, over := s.(Overlay[A]); !over {
 			t.Leave(a)
 		}
 	}
@@ -47,14 +47,14 @@ func (d *Director) Push(a *App, s Scene) {
 }
 
 // Pop takes the top scene off; the one beneath comes on again.
-func (d *Director) Pop(a *App) {
+func (d *Director[A]) Pop(a A) {
 	t := d.Top()
 	if t == nil {
 		return
 	}
 	d.stack = d.stack[:len(d.stack)-1]
 	t.Leave(a)
-	if _, over := t.(Overlay); over {
+	if _, over := t.(Overlay[A]); over {
 		return
 	}
 	if n := d.Top(); n != nil {
@@ -63,7 +63,7 @@ func (d *Director) Pop(a *App) {
 }
 
 // Replace takes every scene off and shows s.
-func (d *Director) Replace(a *App, s Scene) {
+func (d *Director[A]) Replace(a A, s SceneOf[A]) {
 	for t := d.Top(); t != nil; t = d.Top() {
 		d.stack = d.stack[:len(d.stack)-1]
 		t.Leave(a)
@@ -72,10 +72,10 @@ func (d *Director) Replace(a *App, s Scene) {
 }
 
 // Draw draws the top scene and, where it is an overlay, those beneath it.
-func (d *Director) Draw(a *App, c *Canvas) {
+func (d *Director[A]) Draw(a A, c *Canvas) {
 	from := len(d.stack) - 1
 	for from > 0 {
-		if _, over := d.stack[from].(Overlay); !over {
+		if _, over := d.stack[from].(Overlay[A]); !over {
 			break
 		}
 		from--
@@ -83,4 +83,14 @@ func (d *Director) Draw(a *App, c *Canvas) {
 	for i := max(from, 0); i < len(d.stack); i++ {
 		d.stack[i].Draw(a, c)
 	}
+}
+
+// PartScene is a scene that can draw only what has changed since the frame
+// before. Under software rendering the ground alone costs half as much as all
+// the rest of a frame, so a scene that moves lays it only where it has to.
+type PartScene[A any] interface {
+	SceneOf[A]
+	// DrawParts draws by p.Part; it is called only on a window that Draw has
+	// filled before.
+	DrawParts(a A, c *Canvas, p *Parts)
 }

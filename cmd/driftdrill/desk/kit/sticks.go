@@ -1,6 +1,6 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"math"
@@ -18,9 +18,9 @@ const (
 	RightSide
 )
 
-// leastDeadZone is how far a stick must be moved at the very least: nearer to
+// LeastDeadZone is how far a stick must be moved at the very least: nearer to
 // the middle its angle is all noise.
-const leastDeadZone = 0.1
+const LeastDeadZone = 0.1
 
 // Stick is what the sticks on one side of all gamepads did in an update.
 type Stick struct {
@@ -52,13 +52,13 @@ func (in *Input) collectSticks() {
 		}
 	}
 	for _, id := range in.pads {
-		standard := in.dev.standard(id)
+		standard := in.dev.Standard(id)
 		for side := LeftSide; side <= RightSide; side++ {
 			var p Point
 			if standard {
-				p = Point{in.dev.padAxis(id, stickAxes[side][0]), in.dev.padAxis(id, stickAxes[side][1])}
+				p = Point{in.dev.PadAxis(id, stickAxes[side][0]), in.dev.PadAxis(id, stickAxes[side][1])}
 			} else { // most have one stick on the first two axes and another on the next two
-				p = Point{in.dev.rawAxis(id, int(2*side)), in.dev.rawAxis(id, int(2*side)+1)}
+				p = Point{in.dev.RawAxis(id, int(2*side)), in.dev.RawAxis(id, int(2*side)+1)}
 			}
 			in.stick(stickKey{id, side}, p)
 		}
@@ -72,14 +72,14 @@ func (in *Input) stick(key stickKey, p Point) {
 	if d > math.Hypot(out.Raw.X, out.Raw.Y) {
 		out.Raw = p
 	}
-	zone := math.Max(in.DeadZone, leastDeadZone)
+	zone := math.Max(in.DeadZone, LeastDeadZone)
 	if !(d > zone) {
 		delete(in.angles, key)
 		return
 	}
 	a := math.Atan2(p.Y, p.X)
 	if last, on := in.angles[key]; on {
-		out.Circle += turnBetween(last, a)
+		out.Circle += TurnBetween(last, a)
 	}
 	in.angles[key] = a
 	if k := math.Min((d-zone)/(1-zone), 1) / d; d*k > math.Hypot(out.At.X, out.At.Y) {
@@ -87,56 +87,5 @@ func (in *Input) stick(key stickKey, p Point) {
 	}
 }
 
-// turnBetween is the shorter way from angle a to angle b, radians.
-func turnBetween(a, b float64) float64 { return math.Remainder(b-a, 2*math.Pi) }
-
-// StickSlider is a slider for the dead zone, beside a picture of the sticks as
-// they are now.
-type StickSlider struct{ Slider }
-
-// beside is the slider's place: the whole of it, or what the picture leaves
-// where there is a gamepad and room.
-func (s *StickSlider) beside(a *App) Rect {
-	r := s.Rect
-	if a.In.Pads > 0 && r.W > 3*r.H {
-		r.W -= 2*r.H + 24
-	}
-	return r
-}
-
-// Draw implements Widget.
-func (s *StickSlider) Draw(a *App, c *Canvas, focus bool) {
-	whole := s.Rect
-	d := whole.H
-	s.Rect = s.beside(a)
-	s.Slider.Draw(a, c, focus)
-	picture := s.Rect != whole
-	if s.Rect = whole; !picture {
-		return
-	}
-	for side := LeftSide; side <= RightSide; side++ {
-		m := Point{whole.Right() - d*(1.5-float64(side)) - 8*(1-float64(side)), whole.Y + d/2}
-		r := d/2 - 3
-		raw := a.In.Sticks[side].Raw
-		if far := math.Hypot(raw.X, raw.Y); far > 1 {
-			raw = Point{raw.X / far, raw.Y / far}
-		}
-		c.Ring(m.X, m.Y, r, 1.5, c.Pal.Rule)
-		c.Disc(m.X, m.Y, r**s.Value, c.Pal.PanelHi)
-		c.Ring(m.X, m.Y, r**s.Value, 1.2, c.Pal.Dim)
-		dot := c.Pal.Ink
-		if a.In.Sticks[side].At != (Point{}) { // it counts
-			dot = c.Pal.Yours
-		}
-		c.Disc(m.X+raw.X*r, m.Y+raw.Y*r, 5, dot)
-	}
-}
-
-// Update implements Widget: the slider is as wide as it is drawn.
-func (s *StickSlider) Update(a *App, focus bool) bool {
-	whole := s.Rect
-	s.Rect = s.beside(a)
-	used := s.Slider.Update(a, focus)
-	s.Rect = whole
-	return used
-}
+// TurnBetween is the shorter way from angle a to angle b, radians.
+func TurnBetween(a, b float64) float64 { return math.Remainder(b-a, 2*math.Pi) }

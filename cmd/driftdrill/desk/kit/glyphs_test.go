@@ -1,12 +1,14 @@
 //go:build !nodesk
 
-package desk
+package kit
 
 import (
 	"bytes"
 	"image"
 	"math"
 	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 
 	"github.com/hajimehoshi/ebiten/v2"
 	"github.com/hajimehoshi/ebiten/v2/text/v2"
@@ -58,9 +60,7 @@ func TestTextIsAsWideAsShaped(t *testing.T) {
 
 // Text must look as a shaping library draws it.
 func TestTextLooksAsShaped(t *testing.T) {
-	if !windowed {
-		t.Skip("needs a display")
-	}
+	kittest.NeedWindow(t)
 	ty := loadType(t)
 	for _, f := range shaped {
 		src := shapingSource(t, f.data)

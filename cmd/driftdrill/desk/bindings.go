@@ -1,0 +1,159 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+)
+
+// The actions of the desk. Those of menus are the toolkit's and bound apart.
+const (
+	TurnUp      kit.Action = "turn up"
+	TurnDown    kit.Action = "turn down"
+	FastUp      kit.Action = "turn up fast"
+	FastDown    kit.Action = "turn down fast"
+	Fast        kit.Action = "fast while held"
+	Key         kit.Action = "key while held"
+	Latch       kit.Action = "key on or off"
+	StepSmaller kit.Action = "smaller step"
+	StepLarger  kit.Action = "larger step"
+	ReceiveUp   kit.Action = "receiver up"
+	ReceiveDown kit.Action = "receiver down"
+	AimLeft     kit.Action = "antenna left"
+	AimRight    kit.Action = "antenna right"
+	AimUp       kit.Action = "antenna up"
+	AimDown     kit.Action = "antenna down"
+	TwistLeft   kit.Action = "antenna twist left"
+	TwistRight  kit.Action = "antenna twist right"
+	Pause       kit.Action = "pause"
+	FullScreen  kit.Action = "full screen"
+	SpeakAgain  kit.Action = "say it again"
+)
+
+// DeskActions are the actions that a person may bind anew, in the order of the settings page.
+func DeskActions() []kit.Action {
+	return []kit.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, StepSmaller, StepLarger,
+		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain}
+}
+
+// DefaultBindings are the bindings of a fresh installation.
+func DefaultBindings() kit.Bindings {
+	b := kit.MenuBindings()
+	maps.Copy(b, kit.Bindings{
+		TurnUp:      {"key:ArrowUp", "key:ArrowRight", "pad:LeftTop", "pad:LeftRight"},
+		TurnDown:    {"key:ArrowDown", "key:ArrowLeft", "pad:LeftBottom", "pad:LeftLeft"},
+		FastUp:      {"key:PageUp"},
+		FastDown:    {"key:PageDown"},
+		Fast:        {"key:ShiftLeft", "key:ShiftRight", "pad:FrontTopLeft"},
+		Key:         {"key:Space", "pad:FrontTopRight"},
+		Latch:       {"key:Tab", "pad:RightBottom"},
+		StepSmaller: {"key:Minus", "key:Comma", "pad:FrontBottomLeft"},
+		StepLarger:  {"key:Equal", "key:Period", "pad:FrontBottomRight"},
+		ReceiveUp:   {"key:R", "key:BracketRight"}, // under the left hand, while the right one turns
+		ReceiveDown: {"key:F", "key:BracketLeft"},
+		AimLeft:     {"key:A"},
+		AimRight:    {"key:D"},
+		AimUp:       {"key:W"},
+		AimDown:     {"key:S"},
+		TwistLeft:   {"key:Q"},
+		TwistRight:  {"key:E"},
+		Pause:       {"key:Escape", "pad:CenterRight"},
+		FullScreen:  {"key:F11"},
+		SpeakAgain:  {"key:F1"},
+	})
+	return b
+}
+
+// BindingSet is a whole set of bindings that can be chosen by name.
+type BindingSet struct {
+	Name  string
+	Means string
+	Make  func() kit.Bindings
+}
+
+// BindingSets are the sets that the settings offer. The one-handed ones reach
+// everything with one hand lying still, without chords.
+func BindingSets() []BindingSet {
+	return []BindingSet{
+		{"both hands", "arrow keys turn, Space keys", DefaultBindings},
+		{"left hand", "W and S turn, Space keys, Tab latches", LeftHand},
+		{"right hand", "arrow keys turn, right Ctrl keys, Enter latches", RightHand},
+	}
+}
+
+// checkBindings returns bindings without the triggers that cannot be read, and
+// what was wrong with them. Whatever they were, menus keep the keys that they
+// are delivered with and Esc pauses: nobody can lock himself out.
+func checkBindings(b kit.Bindings) (kit.Bindings, []error) {
+	out, errs := DefaultBindings(), []error(nil)
+	for a, ts := range b {
+		if _, known := out[a]; !known {
+			errs = append(errs, fmt.Errorf("key bindings: there is no action %q; it is left out", string(a)))
+			continue
+		}
+		var good []kit.Trigger
+		for _, t := range ts {
+			if err := t.Check(); err != nil {
+				errs = append(errs, err)
+				continue
+			}
+			if t == wayOut && a != Pause && a != kit.Back {
+				errs = append(errs, fmt.Errorf("key bindings: %s is kept for pause, not for %q", t.Name(), string(a)))
+				continue
+			}
+			good = append(good, t)
+		}
+		if !isDeskAction(a) {
+			for _, t := range out[a] {
+				if !slices.Contains(good, t) {
+					good = append(good, t)
+				}
+			}
+		}
+		out[a] = good
+	}
+	if !slices.Contains(out[Pause], wayOut) {
+		out[Pause] = append(out[Pause], wayOut)
+	}
+	return out, errs
+}
+
+// wayOut always pauses a run and always leads back.
+const wayOut kit.Trigger = "key:Escape"
+
+func isDeskAction(a kit.Action) bool { return slices.Contains(DeskActions(), a) }
+
+// RightHand are bindings that one right hand reaches, round the arrow keys and
+// the number pad. No two keys are needed at once.
+func RightHand() kit.Bindings {
+	b := DefaultBindings()
+	for a, t := range map[kit.Action][]kit.Trigger{
+		Key: {"key:ControlRight", "pad:FrontTopRight"}, Latch: {"key:Enter", "pad:RightBottom"},
+		Fast: {"key:ShiftRight", "pad:FrontTopLeft"}, StepSmaller: {"key:Delete", "pad:FrontBottomLeft"}, StepLarger: {"key:Insert", "pad:FrontBottomRight"},
+		ReceiveUp: {"key:Home"}, ReceiveDown: {"key:End"}, Pause: {"key:Backspace", "key:Escape", "pad:CenterRight"},
+		AimLeft: {"key:Numpad4"}, AimRight: {"key:Numpad6"}, AimUp: {"key:Numpad8"}, AimDown: {"key:Numpad2"},
+		TwistLeft: {"key:Numpad7"}, TwistRight: {"key:Numpad9"}, SpeakAgain: {"key:Numpad0", "key:F1"},
+	} {
+		b[a] = t
+	}
+	return b
+}
+
+// LeftHand are bindings that one left hand reaches at the left end of the
+// keyboard. No two keys are needed at once.
+func LeftHand() kit.Bindings {
+	b := DefaultBindings()
+	for a, t := range map[kit.Action][]kit.Trigger{
+		TurnUp: {"key:W", "pad:LeftTop"}, TurnDown: {"key:S", "pad:LeftBottom"}, FastUp: {"key:Digit2"}, FastDown: {"key:X"}, kit.MenuPageUp: {"key:PageUp", "key:Digit2"}, kit.MenuPageDown: {"key:PageDown", "key:X"},
+		Fast: {"key:ShiftLeft", "pad:FrontTopLeft"}, StepSmaller: {"key:Q", "pad:FrontBottomLeft"}, StepLarger: {"key:E", "pad:FrontBottomRight"},
+		ReceiveUp: {"key:Digit3"}, ReceiveDown: {"key:C"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
+		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Digit1", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},
+	} {
+		b[a] = t
+	}
+	return b
+}

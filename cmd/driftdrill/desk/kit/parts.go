@@ -1,0 +1,64 @@
+//go:build !nodesk
+
+package kit
+
+import (
+	"image"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// Parts remembers what each part of the window shows.
+type Parts struct {
+	window *Window
+	scene  any
+	pal    *Palette
+	size   image.Point
+	set    float64 // text scale
+	toast  bool    // was shown in the frame before
+	keys   [8]any
+}
+
+// current returns what draws parts of the top scene where the window shows
+// that one, whole and undisturbed; else nil.
+func (p *Parts) current(w *Window) func(*Canvas, *Parts) {
+	top, draw, shown := w.host.Top(), w.host.Parts(), w.toast.shown(w)
+	same := draw != nil && !w.ground.stale && p.scene == top && p.pal == w.Pal && p.size == w.pixels && p.set == w.TextScale && !shown && !p.toast
+	p.window, p.scene, p.pal, p.size, p.set, p.toast = w, top, w.Pal, w.pixels, w.TextScale, shown
+	if !same {
+		p.keys = [8]any{}
+		return nil
+	}
+	return draw
+}
+
+// Part draws one part of the window within r, where key is not what it was
+// when it was drawn last. A nil key is always drawn. bare leaves out the
+// ground, for parts that cover all of r themselves.
+func (p *Parts) Part(c *Canvas, id int, r Rect, key any, bare bool, draw func()) {
+	if key != nil && p.keys[id] == key {
+		return
+	}
+	p.keys[id] = key
+	if !bare {
+		p.window.ground.restore(c, r)
+	}
+	c.Clip(r, draw)
+}
+
+// Ground lays the ground over r again.
+func (p *Parts) Ground(c *Canvas, r Rect) { p.window.ground.restore(c, r) }
+
+// restore lays the ground over r again.
+func (g *ground) restore(c *Canvas, r Rect) {
+	if g.image == nil {
+		return
+	}
+	px := c.pixels(r).Intersect(g.image.Bounds())
+	if px.Empty() {
+		return
+	}
+	op := ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
+	op.GeoM.Translate(float64(px.Min.X), float64(px.Min.Y))
+	c.Stamp(g.image, px, 0, op)
+}

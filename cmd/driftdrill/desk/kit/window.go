@@ -1,0 +1,344 @@
+//go:build !nodesk
+
+package kit
+
+import (
+	"bufio"
+	"fmt"
+	"image"
+	"io"
+	"math"
+	"time"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// The smallest window, dips: what the screens are laid out for.
+const (
+	MinWidth  = 960
+	MinHeight = 600
+)
+
+// Host is the program behind a window.
+type Host interface {
+	// Step changes what is shown, 60 times a second, once the input was read.
+	Step()
+	// Top is the scene that is shown; nil where there is none.
+	Top() any
+	// Parts draws only what has changed since the picture before; nil where
+	// the scene that is shown cannot.
+	Parts() func(c *Canvas, p *Parts)
+	// Paint draws all of it, over the ground.
+	Paint(c *Canvas)
+	// Leave is called when the window closes.
+	Leave()
+}
+
+// Clipboard is the system's, for text. Its methods may block: they are called
+// on goroutines of their own.
+type Clipboard interface {
+	Text() (string, error)
+	SetText(text string) error
+}
+
+// Window is the window: what every scene and every widget may use.
+type Window struct {
+	Pal   *Palette
+	Type  *Type
+	In    *Input
+	Size  Point // dips
+	Frame int   // updates since the start
+
+	TextScale     float64 // 1 to 2.5
+	ReducedMotion bool    // nothing moves by itself
+	Patient       bool    // a page may be shown a few frames later, when all of it is ready
+
+	Clipboard Clipboard              // nil = text fields do without
+	Voice     func(text string) bool // says it aloud where that is wished, and tells whether it is; nil = nothing speaks
+
+	host     Host
+	quit     bool
+	failure  error
+	canvas   *Canvas
+	ground   ground
+	parts    Parts
+	toast    toast
+	said     string // what was spoken last
+	drawn    int    // Frame when Draw was called last
+	rest     rest
+	pixels   image.Point
+	sizedAt  int // Frame when the window got its size
+	k        float64
+	lastDraw time.Time
+	frameLog *bufio.Writer
+}
+
+// NewWindow returns a window that is not open yet. It shows what host shows,
+// and takes the window's own devices with bindings b.
+func NewWindow(host Host, b Bindings) (*Window, error) {
+	t, err := NewType()
+	if err != nil {
+		return nil, err
+	}
+	w := &Window{host: host, Type: t, k: 1, TextScale: 1, Size: Point{1280, 720}}
+	w.In = NewInput(b)
+	w.Look(&Night, 1, false)
+	return w, nil
+}
+
+// Options say how a window opens.
+type Options struct {
+	Title, Class  string        // of the window; its class where the system has classes
+	Icons         []image.Image // in several sizes
+	Width, Height int           // dips; 0 = 1280x720
+	FullScreen    bool
+	FrameLog      io.Writer // one line for each frame: milliseconds since the one before; nil = none
+}
+
+// Run opens the window and returns when it is closed.
+func (w *Window) Run(o Options) error {
+	width, height, least := windowSize(o.Width, o.Height, screenSize())
+	ebiten.SetWindowTitle(o.Title)
+	ebiten.SetWindowSize(width, height)
+	ebiten.SetWindowSizeLimits(least.X, least.Y, -1, -1)
+	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)
+	ebiten.SetWindowClosingHandled(true)
+	ebiten.SetFullscreen(o.FullScreen)
+	ebiten.SetScreenClearedEveryFrame(false)
+	ebiten.SetWindowIcon(o.Icons)
+	if o.FrameLog != nil {
+		w.frameLog = bufio.NewWriterSize(o.FrameLog, 1<<16)
+	}
+	w.Patient = true
+	err := ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{X11ClassName: o.Class, X11InstanceName: o.Class})
+	w.close()
+	if err != nil {
+		return fmt.Errorf("open the window: %w", err)
+	}
+	return w.failure
+}
+
+// screenSize is the size of the screen that the window opens on, in the
+// system's units; 0, 0 where it is not known.
+func screenSize() image.Point {
+	m := ebiten.Monitor()
+	if m == nil {
+		return image.Point{}
+	}
+	w, h := m.Size()
+	return image.Pt(w, h)
+}
+
+// windowSize is the size of a window that was wished to be w by h (0 = as it
+// comes) and the least that it may be made, neither larger than the screen:
+// one of many pixels may be small in the system's units.
+func windowSize(w, h int, screen image.Point) (width, height int, least image.Point) {
+	if w <= 0 || h <= 0 {
+		w, h = 1280, 720
+	}
+	least = image.Pt(MinWidth, MinHeight)
+	if screen.X > 0 && screen.Y > 0 {
+		w, h = min(w, screen.X), min(h, screen.Y)
+		least = image.Pt(min(least.X, screen.X), min(least.Y, screen.Y))
+	}
+	return w, h, least
+}
+
+// Look takes how everything looks, at once.
+func (w *Window) Look(pal *Palette, textScale float64, reducedMotion bool) {
+	w.Pal, w.TextScale, w.ReducedMotion = pal, textScale, reducedMotion
+	w.ground.stale, w.sizedAt = true, w.Frame-settledFrames-1
+}
+
+// Quit closes the window after this update.
+func (w *Window) Quit() { w.quit = true }
+
+// Fail closes the window; Run returns err.
+func (w *Window) Fail(err error) { w.failure, w.quit = err, true }
+
+// Say shows one line for a few seconds, and speaks it where that is wished.
+func (w *Window) Say(line string) {
+	w.toast = toast{text: line, until: w.Frame + 60*8}
+	w.Speak(line)
+}
+
+// Speak says a text aloud where that is wished.
+func (w *Window) Speak(text string) {
+	if w.Voice != nil && w.Voice(text) {
+		w.said = text
+	}
+}
+
+// Said is what was spoken last.
+func (w *Window) Said() string { return w.said }
+
+// Update implements ebiten.Game.
+func (w *Window) Update() error {
+	w.Frame++
+	w.In.Collect(w.k)
+	w.rest.wake(w)
+	if ebiten.IsWindowBeingClosed() {
+		w.quit = true
+	}
+	if !w.quit {
+		w.host.Step()
+	}
+	w.In.EndUpdate()
+	if w.quit {
+		w.host.Leave()
+		return ebiten.Termination
+	}
+	return nil
+}
+
+// Draw implements ebiten.Game. Where nothing has changed nothing is drawn: the
+// window keeps its picture, and the processor is free for the sound.
+func (w *Window) Draw(screen *ebiten.Image) {
+	if w.Frame == w.drawn {
+		return
+	}
+	w.drawn = w.Frame
+	w.logFrame()
+	if w.rest.dozes(w, screen) {
+		return
+	}
+	must := w.rest.due(w, screen)
+	w.rest.tell(w, w.DrawOn(screen, must), must)
+}
+
+// DrawOn draws what the host shows on an image of the window's size, unless it shows
+// them already; must draws them in any case. It tells whether the picture is
+// another one.
+func (w *Window) DrawOn(screen *ebiten.Image, must bool) bool {
+	w.Type.Tick()
+	if w.canvas == nil {
+		w.canvas = NewCanvas(w.Type)
+		if w.Patient {
+			w.canvas.reserve(screen)
+		}
+	}
+	w.canvas.patient = w.Patient
+	w.canvas.Begin(screen, w.k, w.Pal)
+	if must {
+		w.parts.scene = nil // all of it
+	}
+	changed := false
+	if draw := w.parts.current(w); draw != nil {
+		draw(w.canvas, &w.parts)
+		changed = w.canvas.End()
+	} else {
+		w.ground.draw(w, w.canvas)
+		w.host.Paint(w.canvas)
+		w.toast.draw(w, w.canvas)
+		changed = w.canvas.EndWhole(must)
+	}
+	if w.canvas.waiting {
+		w.parts.scene = nil // not all of it is on the window yet
+	}
+	return changed
+}
+
+func (w *Window) logFrame() {
+	now := time.Now()
+	if w.frameLog != nil && !w.lastDraw.IsZero() {
+		fmt.Fprintf(w.frameLog, "%.3f\n", now.Sub(w.lastDraw).Seconds()*1000)
+		if w.Frame%120 == 0 {
+			_ = w.frameLog.Flush() // an error stays and is told at the end
+		}
+	}
+	w.lastDraw = now
+}
+
+func (w *Window) close() {
+	if w.frameLog != nil {
+		if err := w.frameLog.Flush(); err != nil && w.failure == nil {
+			w.failure = fmt.Errorf("write the frame log: %w", err)
+		}
+	}
+}
+
+// Layout implements ebiten.Game; LayoutF is used instead.
+func (w *Window) Layout(width, height int) (int, int) { return width, height }
+
+// LayoutF sizes the window's image in real pixels. A dip is one pixel times the
+// screen's scale; it grows with windows larger than 1280x720 so that the picture
+// fills them, and shrinks with those smaller than the smallest so that all of it is seen.
+func (w *Window) LayoutF(width, height float64) (float64, float64) {
+	d := ebiten.Monitor().DeviceScaleFactor()
+	if d <= 0 {
+		d = 1
+	}
+	w.Resize(width, height, d)
+	return float64(w.pixels.X), float64(w.pixels.Y)
+}
+
+// Resize takes the window's size in the system's units, with d pixels to each.
+func (w *Window) Resize(width, height, d float64) {
+	grow := math.Max(1, math.Min(width/1280, height/720))
+	if width < MinWidth || height < MinHeight {
+		grow = math.Max(math.Min(width/MinWidth, height/MinHeight), 0.1)
+	}
+	px := image.Pt(int(math.Ceil(width*d)), int(math.Ceil(height*d)))
+	if k := d * grow; px != w.pixels || k != w.k {
+		w.pixels, w.k, w.sizedAt = px, k, w.Frame
+		w.ground.stale = true
+	}
+	w.Size = Point{float64(px.X) / w.k, float64(px.Y) / w.k}
+	w.Type.SetScale(w.k, w.TextScale)
+}
+
+// toast is one line said for a few seconds at the upper edge.
+type toast struct {
+	text  string
+	until int
+}
+
+func (t *toast) shown(w *Window) bool { return t.until > w.Frame && t.text != "" }
+
+func (t *toast) draw(w *Window, c *Canvas) {
+	if !t.shown(w) {
+		return
+	}
+	left := t.until - w.Frame
+	alpha := Clamp(float64(left)/30, 0, 1)
+	if w.ReducedMotion {
+		alpha = 1
+	}
+	str := c.Type.Cut(t.text, Small, w.Size.X*0.56)
+	wide := c.Type.Width(str, Small) + 32
+	h := c.Type.LineHeight(Small) + 12
+	r := Rect{(w.Size.X - wide) / 2, 8, wide, h}
+	c.RoundRect(r, 6, c.Pal.PanelHi.Alpha(alpha*0.97))
+	c.RoundFrame(r, 6, 1, c.Pal.Rule.Alpha(alpha))
+	c.Text(r.Centre().X, r.Y+h/2+c.Type.Size(Small)*0.35, str, Small, c.Pal.Ink.Alpha(alpha), Middle)
+}
+
+// Pixels is the size of the window's image.
+func (w *Window) Pixels() image.Point { return w.pixels }
+
+// Scale returns the pixels of a dip.
+func (w *Window) Scale() float64 { return w.k }
+
+// Pictures is how many pictures were drawn.
+func (w *Window) Pictures() int {
+	if w.canvas == nil {
+		return 0
+	}
+	return w.canvas.drawn
+}
+
+// Waits tells whether the picture that was asked for last is not ready yet.
+func (w *Window) Waits() bool { return w.canvas != nil && w.canvas.waiting }
+
+// AtRest tells whether the picture has stood still for so long that it is only
+// worked out now and then.
+func (w *Window) AtRest() bool { return w.Frame-w.rest.stirred > DozeAfter+1 }
+
+// Forget lets the next picture be drawn whole.
+func (w *Window) Forget() { w.parts = Parts{} }
+
+// Lay lays a ground that PaintGround painted for this size and palette.
+func (w *Window) Lay(ground *image.RGBA) {
+	w.ground.take(groundKey{w.pixels, w.Pal}, ground)
+	w.ground.stale = false
+}
