@@ -5,10 +5,10 @@ GO ?= go
 # A checkout that belongs to another user must still build.
 export GOFLAGS := $(GOFLAGS) -buildvcs=false
 
-.PHONY: play build test checks tests builds e2e bench verify fuzz pictures clean help
+.PHONY: play build test checks tests builds arm64 e2e bench verify fuzz pictures clean help
 
 help: ## this list
-	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
+	@grep -E '^[a-z0-9]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
 
 play: ## fly the first drill; without a display, rehearse it
 	@.ci/play
@@ -17,7 +17,7 @@ build: ## ./driftdrill
 	@.ci/install build
 	$(GO) build -o driftdrill ./cmd/driftdrill
 
-test: checks tests builds e2e ## everything that must hold before a change goes in
+test: checks tests builds arm64 e2e ## everything that must hold before a change goes in
 
 checks: ## gofmt, vet, staticcheck
 	@.ci/install test
@@ -38,6 +38,10 @@ builds: ## every system that the program is built for
 	GOOS=js GOARCH=wasm $(GO) build -o /dev/null ./cmd/driftdrill
 	GOOS=darwin GOARCH=arm64 CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
 	GOOS=darwin GOARCH=arm64 CGO_ENABLED=0 $(GO) vet ./audio/out
+
+arm64: ## golden runs on the other processor, emulated: the same to the bit
+	@.ci/install test
+	GOARCH=arm64 CGO_ENABLED=0 $(GO) test -tags nodesk -exec qemu-aarch64 -run '^TestGoldenHashes$$' ./sim
 
 e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
 	@.ci/install test

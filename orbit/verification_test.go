@@ -18,10 +18,10 @@ import (
 const verificationDir = "../testdata/sgp4-verification"
 
 // Tolerances against the published rows: 2e-7 km is what others use, and the
-// reference code itself comes out within 1.15e-7 km; the rows print 1e-9 km/s.
+// reference code itself comes out within 1.15e-7 km; and 5e-10 km/s; the rows print 1e-9 km/s.
 const (
 	publishedPositionKm  = 2e-7
-	publishedVelocityKmS = 2e-9
+	publishedVelocityKmS = 1e-9
 )
 
 // verificationSet is one element set and the times it is to be tried at.

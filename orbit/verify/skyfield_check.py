@@ -23,8 +23,11 @@ START_TEXT = "2026-11-21T00:00:00Z"
 DAYS = 2
 SPAN = DAYS * 86400.0
 
-# What is asked for: degrees, km, km/s, seconds.
-ANGLE_DEG, RANGE_KM, RATE_KM_S, EVENT_S = 1e-4, 1e-3, 1e-5, 0.05
+# What is asked for, the README's own bounds: degrees, km, km/s, seconds. The
+# program prints 1e-6 deg, 1e-6 km, 1e-9 km/s, so half of that is rounding. A
+# culmination is flat: its time follows from the height only so far.
+ANGLE_DEG, RANGE_KM, RATE_KM_S, EVENT_S = 1e-6, 1e-6, 2e-9, 0.002
+TOP_S, TOP_DEG = 0.02, 1e-5
 
 ts = load.timescale(builtin=True, delta_t=69.184)
 
@@ -170,9 +173,9 @@ def check_passes(worst, file, name, sat, site, above=0.0, want=None):
         if b[2] - b[0] < 0.2:
             continue  # too short to be told from nothing at 0.05 s
         worst.note("AOS, s", abs(a[0] - b[0]), EVENT_S, where)
-        worst.note("culmination, s", abs(a[1] - b[1]), EVENT_S, where)
+        worst.note("culmination, s", abs(a[1] - b[1]), TOP_S, where)
         worst.note("LOS, s", abs(a[2] - b[2]), EVENT_S, where)
-        worst.note("greatest elevation, deg", abs(a[3] - b[3]), ANGLE_DEG, where)
+        worst.note("greatest elevation, deg", abs(a[3] - b[3]), TOP_DEG, where)
     return truth
 
 
