@@ -10,6 +10,12 @@ const (
 	loudStretch = clipRate / 20
 	gateDB      = 20
 	trimDB      = 35 // quieter than the loud parts by this is silence at the ends
+
+	// floorDB, dB of full scale, is what a voice must be above for 200 ms in all:
+	// else a recording holds silence, a click, hum or what a transmitter's filter
+	// leaves of sounds outside the speech band.
+	floorDB        = -60
+	leastStretches = 4
 )
 
 // stretches gives the mean square of each stretch of 50 ms.
@@ -45,11 +51,22 @@ func loudest(s []float64) float64 {
 	return sum / float64(n)
 }
 
+// holdsVoice says whether there is enough in the speech band to be a voice.
+func (c *clip) holdsVoice() bool {
+	loud := 0
+	for _, v := range c.stretches() {
+		if v > math.Pow(10, floorDB/10.0) {
+			loud++
+		}
+	}
+	return loud >= leastStretches
+}
+
 // level sets the loudness to 1; false for silence.
 func (c *clip) level() bool {
 	s := c.stretches()
 	top := loudest(s)
-	if top <= 1e-12 {
+	if top <= 1e-12 || !(top < math.Inf(1)) {
 		return false
 	}
 	sum, n := 0.0, 0

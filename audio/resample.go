@@ -65,11 +65,48 @@ func newClip(x []float32, rate int, plans fftPlans) *clip {
 		x = resample(x, rate, clipRate)
 		p, q, rate = 1, 1, clipRate
 	}
+	if len(x) > pieceS*rate {
+		return inPieces(x, p, q, rate, plans)
+	}
+	m := transformOf(len(x), q, rate)
+	return fromSpectrum(x, m*q, m*p, rate, plans)
+}
+
+// transformOf is the least power of two m for which m*q samples hold n and 50 ms of silence.
+func transformOf(n, q, rate int) int {
 	m := 1
-	for m*q < len(x)+rate/20 {
+	for m*q < n+rate/20 {
 		m *= 2
 	}
-	return fromSpectrum(x, m*q, m*p, rate, plans)
+	return m
+}
+
+// A long recording is taken in pieces, so that its transforms stay small: a
+// whole one of two minutes would need more than a gigabyte. Each piece has a
+// second on either side that is thrown away, where the filter, whose response
+// lasts some 20 ms, sees its end. Whole seconds keep the phase of the shift by
+// ssbCentreHz from piece to piece.
+const (
+	pieceS  = 12
+	marginS = 1
+)
+
+func inPieces(x []float32, p, q, rate int, plans fftPlans) *clip {
+	length := len(x) * p / q
+	c := &clip{re: make([]float32, 0, length), im: make([]float32, 0, length)}
+	m := transformOf(pieceS*rate, q, rate)
+	for second := 0; len(c.re) < length; second += pieceS - 2*marginS {
+		from := max(0, second-marginS)
+		y := fromSpectrum(x[from*rate:min(len(x), (from+pieceS)*rate)], m*q, m*p, rate, plans)
+		start := (second - from) * clipRate
+		end := min(len(y.re), start+(pieceS-2*marginS)*clipRate, start+length-len(c.re))
+		c.re = append(c.re, y.re[start:end]...)
+		c.im = append(c.im, y.im[start:end]...)
+		if end <= start {
+			break
+		}
+	}
+	return c
 }
 
 // fftPlans keeps transforms by their length: to make one takes as long as to

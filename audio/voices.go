@@ -101,8 +101,8 @@ const maxVoiceS = 120
 
 func (r *Recording) clip(name string, plans fftPlans) (*clip, error) {
 	c := newClip(r.Samples, r.Rate, plans)
-	if !c.level() {
-		return nil, fmt.Errorf("%s: holds nothing between %d and %d Hz; speak into it", name, speechLowHz, speechHighHz)
+	if !c.holdsVoice() || !c.level() {
+		return nil, fmt.Errorf("%s: holds no voice: nothing between %d and %d Hz is louder than %d dB; speak again, nearer to the microphone", name, speechLowHz, speechHighHz, floorDB)
 	}
 	c.trim()
 	c.level()

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"math"
 	"path"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/dsp/fourier"
@@ -207,6 +208,50 @@ func addPower(fft *fourier.FFT, power []float64, x []float32) {
 		}
 		for k, c := range fft.Coefficients(nil, buf) {
 			power[k] += real(c)*real(c) + imag(c)*imag(c)
+		}
+	}
+}
+
+// A long recording is filtered in pieces: the same as in one, to -80 dB.
+func TestLongRecordingsAreTakenInPieces(t *testing.T) {
+	const rate = 22050
+	x := make([]float32, 31*rate+17)
+	for i := range x {
+		s := float64(i) / rate
+		x[i] = float32(0.3*math.Sin(2*math.Pi*(400+40*s)*s) + 0.2*math.Sin(2*math.Pi*2200*s))
+	}
+	g := gcd(rate, clipRate)
+	p, q := clipRate/g, rate/g
+	m := transformOf(len(x), q, rate)
+	whole := fromSpectrum(x, m*q, m*p, rate, fftPlans{})
+	pieces := newClip(x, rate, fftPlans{})
+	if len(pieces.re) != len(x)*p/q {
+		t.Fatalf("%d samples, want %d", len(pieces.re), len(x)*p/q)
+	}
+	worst := 0.0
+	for i := range pieces.re[:31*clipRate] {
+		worst = max(worst, math.Hypot(float64(pieces.re[i]-whole.re[i]), float64(pieces.im[i]-whole.im[i])))
+	}
+	if worst > 1e-4*0.5 {
+		t.Errorf("pieces differ from the whole by %.2g", worst)
+	}
+}
+
+// Silence, hum and sounds that no SSB transmitter lets through are no voice.
+func TestWhatIsNoVoiceIsRefused(t *testing.T) {
+	const rate = 48000
+	for name, f := range map[string]func(i int) float64{
+		"silence":         func(int) float64 { return 0 },
+		"the last bit":    func(i int) float64 { return float64(i%2) / 32768 },
+		"hum of 50 Hz":    func(i int) float64 { return 0.5 * math.Sin(2*math.Pi*50*float64(i)/rate) },
+		"whistle of 6kHz": func(i int) float64 { return 0.5 * math.Sin(2*math.Pi*6000*float64(i)/rate) },
+	} {
+		r := &Recording{Rate: rate, Samples: make([]float32, 2*rate)}
+		for i := range r.Samples {
+			r.Samples[i] = float32(f(i))
+		}
+		if _, err := r.clip(name, fftPlans{}); err == nil || !strings.Contains(err.Error(), "holds no voice") {
+			t.Errorf("%s: %v", name, err)
 		}
 	}
 }
