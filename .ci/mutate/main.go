@@ -7,7 +7,7 @@
 // tests run: a comparison's edge or sense, an arithmetic or logical operator,
 // a sign, a whole number one greater, a statement left out. Each is compiled
 // in place of the file by an overlay, so that the tree is never touched. A
-// change that does not compile does not count. What survives is printed with
+// change that does not compile does not count. (Unix: a test that hangs is killed with its group.) What survives is printed with
 // file and line: either a test is missing or the change makes no difference.
 package main
 
@@ -25,6 +25,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"syscall"
 	"time"
 )
 
@@ -149,6 +150,8 @@ func (p *pkg) try(o options, dir string, s site) fate {
 	ctx, cancel := context.WithTimeout(context.Background(), limit)
 	defer cancel()
 	cmd := exec.CommandContext(ctx, "go", "test", "-tags", o.tags, "-overlay", overlayFile, "-vet=off", "-failfast", "-count=1", "-timeout", limit.String(), p.path)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // the test may hang for good: it goes with the go command
+	cmd.Cancel = func() error { return syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL) }
 	cmd.WaitDelay = time.Second
 	out, err := cmd.CombinedOutput()
 	var exit *exec.ExitError
