@@ -164,7 +164,7 @@ func (r *reader) token(s string, letters, digits int) {
 	}
 }
 
-// mixed is a number with its unit, a function key, a call or a locator.
+// mixed is a number with its unit, a name such as F1 or FT8, a call or a locator.
 func (r *reader) mixed(s string) {
 	n := 0
 	for n < len(s) && isDigit(rune(s[n])) {
@@ -175,9 +175,10 @@ func (r *reader) mixed(s string) {
 		r.word(s[n:])
 		return
 	}
-	if len(s) <= 3 && (s[0] == 'F' || s[0] == 'f') {
-		r.say("F")
-		r.number(s[1:])
+	r.count, r.one = false, false
+	if letters, digits := named(s); letters != "" {
+		r.spell(strings.ToLower(letters))
+		r.say(short(digits)...)
 		return
 	}
 	for _, c := range strings.ToLower(s) {
@@ -188,6 +189,40 @@ func (r *reader) mixed(s string) {
 			r.say(Alphabet[c-'a'])
 		}
 	}
+}
+
+// named splits what is called by its letters' names and a number after them,
+// as F1, FT8 and MP3 are. A locator of four places is not, nor is a call, whose
+// last character is a letter (ITU Radio Regulations, article 19).
+func named(s string) (letters, digits string) {
+	n := 0
+	for n < len(s) && (s[n] >= 'A' && s[n] <= 'Z' || s[n] >= 'a' && s[n] <= 'z') {
+		n++
+	}
+	letters, digits = s[:n], s[n:]
+	if digits == "" || strings.Trim(digits, "0123456789") != "" || isSquare(strings.ToUpper(letters), digits) {
+		return "", ""
+	}
+	return letters, digits
+}
+
+// isSquare tells whether letters and digits are a locator's field and square
+// (IARU Region 1: fields AA to RR).
+func isSquare(letters, digits string) bool {
+	return len(letters) == 2 && len(digits) == 2 && strings.Trim(letters, "ABCDEFGHIJKLMNOPQR") == ""
+}
+
+// short reads a number of up to two digits as a number, a longer one digit by
+// digit, as names are read.
+func short(digits string) []string {
+	if len(digits) <= 2 {
+		return whole(digits)
+	}
+	var out []string
+	for _, c := range digits {
+		out = append(out, digitWords[c-'0'])
+	}
+	return out
 }
 
 // word takes a row of letters.

@@ -27,6 +27,13 @@ func TestReadsAsPeopleDo(t *testing.T) {
 		"Q7OWL":                             "quebec seven oscar whiskey lima",
 		"JO40aa":                            "juliett oscar four zero alfa alfa",
 		"F1 says it":                        "F one says it",
+		"F12, f5":                           "F twelve , F five",
+		"F1 s":                              "F one S",
+		"FT8 and MP3":                       "F T eight and M P three",
+		"RFC3339":                           "R F C three three three nine",
+		"F0A, FO1 and 2E0Q":                 "foxtrot zero alfa , F O one and two echo zero quebec",
+		"JO40 or IO91":                      "juliett oscar four zero or india oscar nine one",
+		"Ü8":                                "eight",
 		"press A, then key B":               "press A , then key B",
 		"A tick":                            "a tick",
 		"zqx":                               "Z Q X",
@@ -59,8 +66,20 @@ func TestReadsAsPeopleDo(t *testing.T) {
 	}
 }
 
+// No token of three characters or fewer stops the reader, whatever it is made of.
+func TestReadsEveryShortToken(t *testing.T) {
+	signs := []rune("FfTt0189:.,'-/ éß")
+	for _, a := range signs {
+		for _, b := range signs {
+			for _, c := range signs {
+				Read(string([]rune{a, b, c}), func(string) bool { return false })
+			}
+		}
+	}
+}
+
 func FuzzRead(f *testing.F) {
-	for _, s := range []string{"LARK-1 on 145.900 MHz, -12.5 dB.", "1:2:3", "5..6", "a'b'c'", "−1,234", "F", "F1", "9Hz"} {
+	for _, s := range []string{"LARK-1 on 145.900 MHz, -12.5 dB.", "1:2:3", "5..6", "a'b'c'", "−1,234", "F", "F1", "9Hz", "F0A", "FT8", "fé", "F1:00:7.5"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
