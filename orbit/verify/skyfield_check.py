@@ -161,7 +161,7 @@ def check_passes(worst, file, name, sat, site, above=0.0, want=None):
     topos = wgs84.latlon(site[1], site[2], elevation_m=site[3])
     truth = reference_passes(sat, topos, above) if want is None else want
     rows = run("passes", "--elements", f"{DATA}/{file}.tle", "--bird", name, "--site=" + place_text(site),
-               "--from", START_TEXT, "--days", str(DAYS), "--above", repr(above))
+               "--from", START_TEXT, "--days", str(DAYS), "--above", repr(float(above)))
     ours = [tuple(seconds_of(r[k]) for k in ("aos_utc", "max_elevation_utc", "los_utc")) + (float(r["max_elevation_deg"]),)
             for r in rows]
     ours = [p for p in ours if p[0] > 0 and p[2] < SPAN]  # those cut by an edge of the search are not compared
