@@ -4,64 +4,11 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 )
-
-// MaxElementBytes is the largest element file that is read: 64 MiB, some
-// 400 000 sets.
-const MaxElementBytes = 64 << 20
-
-// mostProblems is how many problems are told of one file before its reading is given up.
-const mostProblems = 5000
-
-// giveUp is the last problem of a file that has too many.
-func giveUp(line int) Problem {
-	return Problem{Line: line, Message: fmt.Sprintf("more than %d mistakes; the rest is not read: is this an element file?", mostProblems)}
-}
-
-// ReadOptions change how ReadElementsWith reads.
-type ReadOptions struct {
-	Lenient bool // take sets with a wrong or missing checksum, with a warning
-}
-
-// ReadElements reads every set of a file in any format: two- and three-line
-// elements, and CCSDS orbit mean-elements messages as JSON, XML, KVN or CSV,
-// told apart by content. name is put into the problems. It goes on after a bad
-// set, so both results may be filled. Sets come in the order of the file.
-func ReadElements(r io.Reader, name string) ([]Elements, []Problem) {
-	return ReadElementsWith(r, name, ReadOptions{})
-}
-
-// ReadElementsWith is ReadElements with options.
-func ReadElementsWith(r io.Reader, name string, opt ReadOptions) ([]Elements, []Problem) {
-	whole := func(format string, args ...any) ([]Elements, []Problem) {
-		return nil, []Problem{{File: name, Message: fmt.Sprintf(format, args...)}}
-	}
-	data, err := io.ReadAll(io.LimitReader(r, MaxElementBytes+1))
-	if err != nil {
-		return whole("cannot be read: %v", err)
-	}
-	if len(data) > MaxElementBytes {
-		return whole("is larger than %d MiB, the most that is read", MaxElementBytes>>20)
-	}
-	format, err := DetectFormat(data)
-	if err != nil {
-		return whole("%v", err)
-	}
-	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
-	sets, problems := readers[format](data, opt)
-	for i := range problems {
-		problems[i].File = name
-	}
-	if len(sets) == 0 && len(problems) == 0 {
-		return whole("holds no elements")
-	}
-	return sets, problems
-}
 
 // Format is the form in which elements are written.
 type Format string
@@ -119,82 +66,6 @@ func DetectFormat(data []byte) (Format, error) {
 	return FormatTLE, nil
 }
 
-// textLine is one line of a file and its number.
-type textLine struct {
-	number int
-	text   string
-}
-
-// contentLines splits a file into its lines, without blank ones and those that begin with #.
-func contentLines(data []byte) []textLine {
-	var lines []textLine
-	number := 0
-	for raw := range bytes.Lines(data) {
-		number++
-		text := strings.TrimRight(string(raw), " \t\r\n")
-		if strings.TrimSpace(text) == "" || strings.HasPrefix(text, "#") {
-			continue
-		}
-		lines = append(lines, textLine{number, text})
-	}
-	return lines
-}
-
-// isElementLine says whether a line looks like line n of a two-line set.
-func isElementLine(s string, n byte) bool {
-	return len(s) >= 2 && s[0] == n && (s[1] == ' ' || len(s) >= tleLength-1 && s[1] >= '0' && s[1] <= '9')
-}
-
-// readTLEs reads two- and three-line sets.
-func readTLEs(data []byte, opt ReadOptions) ([]Elements, []Problem) {
-	var sets []Elements
-	var problems []Problem
-	fail := func(l textLine, bird, format string, args ...any) {
-		problems = append(problems, Problem{Line: l.number, Bird: bird, Message: fmt.Sprintf(format, args...)})
-	}
-	lines := contentLines(data)
-	var name textLine
-	for i := 0; i < len(lines); i++ {
-		l := lines[i]
-		next := textLine{}
-		if i+1 < len(lines) {
-			next = lines[i+1]
-		}
-		bird := cleanName(name.text)
-		if len(problems) >= mostProblems {
-			return sets, append(problems, giveUp(l.number))
-		}
-		switch {
-		case isElementLine(l.text, '1') && isElementLine(next.text, '2'):
-			e, found := parseTLE(bird, l.text, next.text, opt.Lenient)
-			for _, p := range found {
-				p.Line = map[int]int{1: l.number, 2: next.number}[p.Line]
-				problems = append(problems, p)
-			}
-			if firstRefusal(found) == nil {
-				sets = append(sets, e)
-			}
-			name = textLine{}
-			i++
-		case isElementLine(l.text, '1') && !isElementLine(next.text, '1'):
-			fail(l, bird, "line 1 of an element set has no line 2 after it")
-			name = textLine{}
-		case isElementLine(l.text, '2'):
-			fail(l, bird, "line 2 of an element set has no line 1 before it")
-			name = textLine{}
-		default:
-			if name.text != "" {
-				fail(name, "", "%s is neither an element line nor a name with two element lines after it", quote(name.text))
-			}
-			name = l
-		}
-	}
-	if name.text != "" {
-		fail(name, "", "%s is neither an element line nor a name with two element lines after it", quote(name.text))
-	}
-	return sets, problems
-}
-
 // cleanName takes the marks of a three-line set off a name.
 func cleanName(s string) string {
 	s = strings.TrimSpace(s)
@@ -230,29 +101,45 @@ func quote(s string) string { return strconv.Quote(printable(s, 40)) }
 // the later in the file where epochs are equal. The order is that of each
 // bird's first set. dropped counts those left out.
 func Newest(sets []Elements) (kept []Elements, dropped int) {
-	type key struct {
-		catalog int
-		name    string
-	}
-	at := map[key]int{}
+	var n NewestSets
 	for _, e := range sets {
-		k := key{catalog: e.Catalog}
-		if e.Catalog == 0 { // not in the catalogue: the name tells birds apart
-			k.name = strings.ToLower(e.Name)
-		}
-		i, seen := at[k]
-		switch {
-		case !seen:
-			at[k] = len(kept)
-			kept = append(kept, e)
-		case !e.Epoch.Before(kept[i].Epoch):
-			kept[i] = e
-			dropped++
-		default:
-			dropped++
-		}
+		n.Add(e)
 	}
-	return kept, dropped
+	return n.Kept, n.Dropped
+}
+
+// NewestSets is Newest for sets that come one by one. Its zero value is empty.
+type NewestSets struct {
+	Kept    []Elements
+	Dropped int
+	at      map[birdKey]int // places in Kept
+}
+
+// birdKey tells birds apart: by the name where they are not in the catalogue.
+type birdKey struct {
+	catalog int
+	name    string
+}
+
+// Add takes a set.
+func (n *NewestSets) Add(e Elements) {
+	k := birdKey{catalog: e.Catalog}
+	if e.Catalog == 0 {
+		k.name = strings.ToLower(e.Name)
+	}
+	i, seen := n.at[k]
+	if !seen {
+		if n.at == nil {
+			n.at = map[birdKey]int{}
+		}
+		n.at[k] = len(n.Kept)
+		n.Kept = append(n.Kept, e)
+		return
+	}
+	n.Dropped++
+	if !e.Epoch.Before(n.Kept[i].Epoch) {
+		n.Kept[i] = e
+	}
 }
 
 // Find picks one bird by its name or catalogue number in any case; a prefix

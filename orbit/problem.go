@@ -12,6 +12,7 @@ type Problem struct {
 	Bird         string // name or number of the set, "" where it is not known
 	Message      string // what is wrong and, where it helps, what to do
 	Warning      bool   // the set was taken all the same
+	GaveUp       bool   // the rest of the file was not read
 }
 
 // Error returns "file:line:column: bird: message", leaving out what is not known.

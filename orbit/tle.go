@@ -49,6 +49,78 @@ var (
 	blanksLine2 = []int{2, 8, 17, 26, 34, 43, 52}
 )
 
+// isElementLine says whether a line looks like line n of a two-line set.
+func isElementLine(s string, n byte) bool {
+	return len(s) >= 2 && s[0] == n && (s[1] == ' ' || len(s) >= tleLength-1 && s[1] >= '0' && s[1] <= '9')
+}
+
+// readTLEs reads two- and three-line sets.
+func readTLEs(data []byte, opt ReadOptions) ([]Elements, []Problem) {
+	c := tleCollector{collector: collector{opt: opt, total: len(data)}}
+	for l := range c.contentLines(data) {
+		if c.full(l.number) {
+			return c.result()
+		}
+		c.line(l)
+	}
+	c.close()
+	return c.result()
+}
+
+// tleCollector takes a file line by line. It holds back a line that may be a
+// name, or the first line of a set, until the next one tells.
+type tleCollector struct {
+	collector
+	name, first textLine // number 0 = none
+}
+
+func (c *tleCollector) line(l textLine) {
+	bird := cleanName(c.name.text)
+	switch {
+	case c.first.number > 0 && isElementLine(l.text, '2'):
+		e, found := parseTLE(bird, c.first.text, l.text, c.opt.Lenient)
+		for i := range found {
+			found[i].Line = map[int]int{1: c.first.number, 2: l.number}[found[i].Line]
+		}
+		c.note(found...)
+		if firstRefusal(found) == nil {
+			c.keep(e)
+		}
+		c.name, c.first = textLine{}, textLine{}
+	case isElementLine(l.text, '1'):
+		if held := c.first; held.number > 0 { // a name can look so, too
+			c.first = textLine{}
+			c.close()
+			c.name = held
+		}
+		c.first = l
+	case isElementLine(l.text, '2'):
+		c.note(Problem{Line: l.number, Bird: bird, Message: "line 2 of an element set has no line 1 before it"})
+		c.name = textLine{}
+	default:
+		c.close()
+		c.name = l
+	}
+}
+
+// alone tells of a first line without a second.
+func (c *tleCollector) alone() {
+	if c.first.number == 0 {
+		return
+	}
+	c.note(Problem{Line: c.first.number, Bird: cleanName(c.name.text), Message: "line 1 of an element set has no line 2 after it"})
+	c.name, c.first = textLine{}, textLine{}
+}
+
+// close tells of what was held back and has no set after it.
+func (c *tleCollector) close() {
+	c.alone()
+	if c.name.number > 0 {
+		c.fail(c.name.number, 0, "%s is neither an element line nor a name with two element lines after it", quote(c.name.text))
+	}
+	c.name = textLine{}
+}
+
 // ParseTLE reads one two-line set. name may be empty. The error is a Problem
 // whose Line is 1 or 2. A wrong checksum is refused.
 func ParseTLE(name, line1, line2 string) (Elements, error) {
