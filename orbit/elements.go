@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"driftdrill/orbit/legible"
 )
 
 // Format is the form in which elements are written.
@@ -78,12 +80,7 @@ func cleanName(s string) string {
 // printable replaces what a terminal might act on and cuts s to n bytes, with
 // no space at the cut.
 func printable(s string, n int) string {
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r == utf8.RuneError {
-			return '?'
-		}
-		return r
-	}, s)
+	s = legible.Line(s)
 	if len(s) <= n {
 		return s
 	}

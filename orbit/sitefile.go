@@ -33,6 +33,7 @@ func ParseSiteFile(data []byte, file string) (Site, HorizonMask, error) {
 	if len(data) > 1<<20 {
 		return Site{}, nil, Problem{File: file, Message: "is larger than 1 MiB, too much for a site"}
 	}
+	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	decoder := toml.NewDecoder(bytes.NewReader(data))
 	decoder.DisallowUnknownFields()
 	if err := decoder.Decode(&f); err != nil {

@@ -84,6 +84,10 @@ type OnSpell struct {
 // ParseBird reads a bird file. The error is a *FileError with the line.
 func ParseBird(data []byte, file string) (Bird, error) {
 	var b Bird
+	data, err := fileText(data, file)
+	if err != nil {
+		return Bird{}, err
+	}
 	if err := decodeStrict(data, file, &b); err != nil {
 		return Bird{}, err
 	}
@@ -211,6 +215,10 @@ const (
 	maxRadioHz = 25e9
 )
 
+// leastPassbandHz is the width of one voice: what a receiver of 300 to 2700 Hz
+// takes in, from the carrier on.
+const leastPassbandHz = 2700
+
 func (t *Transponder) check(c *checker, at string) {
 	for _, e := range []struct {
 		key string
@@ -225,6 +233,9 @@ func (t *Transponder) check(c *checker, at string) {
 	}
 	if down <= 0 {
 		c.fail(at+".downlink_high_hz", "the upper edge must lie above the lower edge")
+	}
+	if up > 0 && up < leastPassbandHz && !c.sheet {
+		c.fail(at+".uplink_high_hz", "the passband is %.0f Hz wide; a voice takes %d", up, leastPassbandHz)
 	}
 	if math.Abs(up-down) > 0.5 {
 		c.fail(at+".downlink_high_hz", "the downlink is %.0f Hz wide but the uplink %.0f Hz; they must match", down, up)

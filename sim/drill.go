@@ -182,6 +182,10 @@ func Measures() []string { return append([]string(nil), measures...) }
 // ParseDrill reads a drill file. The error is a *FileError with the line.
 func ParseDrill(data []byte, file string) (Drill, error) {
 	d := Drill{Aids: Aids{Ribbon: true, Strip: true, Arrow: true, Meter: true, Predict: true, FadeTo: 1}}
+	data, err := fileText(data, file)
+	if err != nil {
+		return Drill{}, err
+	}
 	if err := decodeStrict(data, file, &d); err != nil {
 		return Drill{}, err
 	}

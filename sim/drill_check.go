@@ -104,16 +104,33 @@ func (d *Drill) checkPlan(c *checker) {
 	c.within("aids.fade_to", d.Aids.FadeTo, 0, 1)
 }
 
+// passMark checks a pass mark against what its measure can reach: the hold index
+// 1000, a share of the time or of the trials 1.
+func (c *checker) passMark(at, measure string, pass float64) {
+	greatest := 1e6
+	switch {
+	case c.sheet:
+	case measure == "hold_index":
+		greatest = 1000
+	case strings.Contains(measure, "share"):
+		greatest = 1
+	}
+	if pass > greatest && greatest < 1e6 {
+		c.fail(at+".pass", "%g cannot be reached: %s goes up to %g", pass, measure, greatest)
+	}
+	c.within(at+".pass", pass, 0, greatest)
+}
+
 func (d *Drill) checkGoal(c *checker) {
 	g := &d.Goal
 	c.text("goal.text", g.Text, 300, false)
 	c.one("goal.measure", g.Measure, measures...)
-	c.within("goal.pass", g.Pass, 0, 1e6)
+	c.passMark("goal", g.Measure, g.Pass)
 	c.within("goal.own_rating_sd", g.OwnRatingSD, 0, 10)
 	for i := range g.Also {
 		at := indexed("goal.also", i)
 		c.one(at+".measure", g.Also[i].Measure, measures...)
-		c.within(at+".pass", g.Also[i].Pass, 0, 1e6)
+		c.passMark(at, g.Also[i].Measure, g.Also[i].Pass)
 	}
 	all := g.Marks()
 	if len(all) > maxGoalMarks {

@@ -5,7 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
+	"strconv"
 	"strings"
+
+	"driftdrill/orbit/legible"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -29,6 +33,15 @@ func (e *FileError) Error() string {
 	default:
 		return fmt.Sprintf("%s:%d:%d: %s", e.File, e.Line, e.Column, e.Message)
 	}
+}
+
+// fileText checks what is no TOML file at all, and takes the mark off that some
+// editors put before UTF-8.
+func fileText(data []byte, file string) ([]byte, error) {
+	if bytes.HasPrefix(data, []byte{0xff, 0xfe}) || bytes.HasPrefix(data, []byte{0xfe, 0xff}) {
+		return nil, &FileError{File: file, Message: "is UTF-16 text; save it as UTF-8"}
+	}
+	return bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")), nil
 }
 
 // decodeStrict reads TOML into v and refuses keys that v does not know.
@@ -74,9 +87,10 @@ func oneLine(s string) string {
 // checker collects the first thing wrong in a file that decoded well and
 // finds the line of the key it is about.
 type checker struct {
-	data []byte
-	file string
-	err  *FileError
+	data  []byte
+	file  string
+	sheet bool // what is checked is the header of a run sheet, which may be older than some checks
+	err   *FileError
 }
 
 // fail records a fault at a key such as "transponder[1].downlink_low_hz".
@@ -85,8 +99,21 @@ func (c *checker) fail(path, format string, args ...any) {
 		return
 	}
 	line, column := keyPosition(c.data, path)
-	c.err = &FileError{File: c.file, Line: line, Column: column, Message: path + ": " + fmt.Sprintf(format, args...)}
+	c.err = &FileError{File: c.file, Line: line, Column: column, Message: counted(path) + ": " + fmt.Sprintf(format, args...)}
 }
+
+// counted writes a path as people count: "transponder 1: sum_hz" for the first.
+func counted(path string) string {
+	return indexInPath.ReplaceAllStringFunc(path, func(index string) string {
+		n, _ := strconv.Atoi(strings.Trim(index, "[]."))
+		if strings.HasSuffix(index, ".") {
+			return fmt.Sprintf(" %d: ", n+1)
+		}
+		return fmt.Sprintf(" %d", n+1)
+	})
+}
+
+var indexInPath = regexp.MustCompile(`\[[0-9]+\]\.?`)
 
 // within demands lo <= v <= hi and a finite number.
 func (c *checker) within(path string, v, lo, hi float64) {
@@ -114,8 +141,8 @@ func (c *checker) text(path, v string, n int, need bool) {
 		c.fail(path, "has %d bytes; %d are allowed", len(v), n)
 	}
 	for _, r := range v {
-		if r < ' ' && r != '\n' || r == 0x7f {
-			c.fail(path, "holds a control character")
+		if legible.Unsafe(r) && r != '\n' && (r < 0x80 || !c.sheet) {
+			c.fail(path, "holds a control character (U+%04X)", r)
 			return
 		}
 	}

@@ -2,7 +2,9 @@ package sim
 
 import (
 	"errors"
+	"fmt"
 	"os"
+	"reflect"
 	"strings"
 	"testing"
 )
@@ -31,6 +33,10 @@ func TestBadBirds(t *testing.T) {
 		"width":             {"downlink_high_hz = 145_920_000", "downlink_high_hz = 145_930_000", "must match", false},
 		"sum":               {"sum_hz = 581_050_000", "sum_hz = 581_060_000", "outside this sum", false},
 		"difference":        {"sum_hz = 581_050_000", "difference_hz = 1", "use sum_hz", false},
+		"narrow":            {"435_170_000", "435_132_000", "the passband is 2000 Hz wide; a voice takes 2700", false},
+		"counted from one":  {`uplink_sideband = "LSB"`, `uplink_sideband = "AM"`, "transponder 1: uplink_sideband", false},
+		"turned writing":    {`about = "A small`, `about = "\u202eA small`, "control character (U+202E)", false},
+		"C1":                {`about = "A small`, `about = "\u009bA small`, "control character (U+009B)", false},
 		"edges":             {"uplink_high_hz = 435_170_000", "uplink_high_hz = 435_100_000", "above the lower", false},
 		"sideband":          {`uplink_sideband = "LSB"`, `uplink_sideband = "AM"`, "none of LSB", false},
 		"syntax":            {`name = "LARK-1"`, `name = "LARK-1`, "", false},
@@ -78,7 +84,7 @@ func TestBadDrills(t *testing.T) {
 		"name":          {`name = "busy-passband"`, `name = "Busy Passband"`, "lower-case"},
 		"voice":         {`voice = "call"`, `voice = "yodel"`, "none of tone"},
 		"part":          {`part = "top"`, `part = "middle"`, "none of whole"},
-		"also":          {`measure = "overlap_s"`, `measure = "manners"`, "goal.also[0].measure"},
+		"also":          {`measure = "overlap_s"`, `measure = "manners"`, "goal.also 1: measure"},
 		"also, key":     {"measure = \"overlap_s\"", "mesure = \"overlap_s\"", "unknown key"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -95,6 +101,62 @@ func TestBadDrills(t *testing.T) {
 				t.Errorf("message %q, want %q in it", err, c.want)
 			}
 		})
+	}
+}
+
+// The mark that some editors put before UTF-8 changes nothing, the places of
+// mistakes included; UTF-16 is named.
+func TestMarkBeforeTheText(t *testing.T) {
+	data, err := os.ReadFile("../assets/drills/first-hold.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	marked := append([]byte("\xef\xbb\xbf"), data...)
+	want, err := ParseDrill(data, "f")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := ParseDrill(marked, "f"); err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("%v, %+v", err, got)
+	}
+	_, wantErr := ParseDrill([]byte("nam = 1\n"), "f")
+	if _, err := ParseDrill([]byte("\xef\xbb\xbfnam = 1\n"), "f"); err == nil || err.Error() != wantErr.Error() {
+		t.Errorf("said %v, without the mark %v", err, wantErr)
+	}
+	if _, err := ParseDrill([]byte("\xff\xfen\x00"), "f"); err == nil || !strings.Contains(err.Error(), "UTF-16") {
+		t.Errorf("said %v", err)
+	}
+	bird, err := os.ReadFile("../assets/birds/lark-1.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := ParseBird(append([]byte("\xef\xbb\xbf"), bird...), "f"); err != nil {
+		t.Error(err)
+	}
+}
+
+// A mark that its measure cannot reach is refused: the hold index goes up to
+// 1000, a share up to 1.
+func TestPassMarksOutOfReach(t *testing.T) {
+	for measure, c := range map[string]struct{ good, bad, want string }{
+		"hold_index":        {"1000", "1001", "goal.pass: 1001 cannot be reached: hold_index goes up to 1000"},
+		"share_within_50hz": {"1", "75", "goal.pass: 75 cannot be reached: share_within_50hz goes up to 1"},
+		"antenna_share":     {"0.5", "1.01", "goes up to 1"},
+		"rms_hz":            {"2000", "1e7", "outside 0 to 1e+06"},
+	} {
+		for _, pass := range []string{c.good, c.bad} {
+			data, line := replaced(t, "../assets/drills/first-hold.toml", "measure = \"hold_index\"\npass = 600", "measure = \""+measure+"\"\npass = "+pass)
+			_, err := ParseDrill(data, "f")
+			if pass == c.good {
+				if err != nil {
+					t.Error(measure, err)
+				}
+				continue
+			}
+			if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), fmt.Sprintf("f:%d:1:", line+1)) {
+				t.Errorf("%s: said %v, want %q on line %d", measure, err, c.want, line+1)
+			}
+		}
 	}
 }
 

@@ -88,7 +88,7 @@ func (s *Setup) Validate() error {
 	if !validStep(s.Drill.StepHz) {
 		return fmt.Errorf("setup: a step of %d Hz is none of 10, 20, 50, 100", s.Drill.StepHz)
 	}
-	c := &checker{file: "setup"}
+	c := &checker{file: "setup", sheet: true}
 	s.Drill.check(c)
 	s.Bird.check(c)
 	s.Station.check(c, "station")

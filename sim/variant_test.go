@@ -66,17 +66,17 @@ func TestBadVariantsAndGoals(t *testing.T) {
 		return fmt.Sprintf("\n[[goal.also]]\nmeasure = %q\npass = 1\n", measures[n])
 	}
 	for name, c := range map[string]struct{ text, want string }{
-		"rule":        {strings.Replace(text, `rule = "downlink"`, `rule = "neither"`, 1), "variant[0].rule"},
+		"rule":        {strings.Replace(text, `rule = "downlink"`, `rule = "neither"`, 1), "variant 1: rule"},
 		"second rule": {strings.Replace(text, "[[variant]]\n", "[[variant]]\nsecond_rule = \"\"\nrule = \"x\"\n", 1), "already"},
-		"transponder": {strings.Replace(text, "[[variant]]\ntransponder = 2", "[[variant]]\ntransponder = 200", 1), "variant[0].transponder"},
-		"empty":       {text + "\n[[variant]]\n", "variant[1]: says nothing"},
+		"transponder": {strings.Replace(text, "[[variant]]\ntransponder = 2", "[[variant]]\ntransponder = 200", 1), "variant 1: transponder"},
+		"empty":       {text + "\n[[variant]]\n", "variant 2: says nothing"},
 		"too many":    {text + strings.Repeat("\n[[variant]]\ncoach = \"x\"\n", 8), "9 variants"},
 		"coach":       {strings.Replace(text, `coach = "Both hands:`, `coach = "{Both} hands:`, 1), "coach: has a { or }"},
-		"other coach": {text + "\n[[variant]]\ncoach = \"{rhythm} and {more}\"\n", "variant[1].coach: has a { or }"},
+		"other coach": {text + "\n[[variant]]\ncoach = \"{rhythm} and {more}\"\n", "variant 2: coach: has a { or }"},
 		"key":         {text + "\n[[variant]]\nvoice = \"tone\"\n", "unknown key"},
 		"twice":       {text + "\n[[goal.also]]\nmeasure = \"bird_drift_hz\"\npass = 1\n", "asked for twice"},
 		"marks":       {text + mark(0) + mark(1) + mark(2) + mark(3) + mark(4), "6 marks"},
-		"pass":        {text + "\n[[goal.also]]\nmeasure = \"hold_index\"\npass = -1\n", "goal.also[0].pass"},
+		"pass":        {text + "\n[[goal.also]]\nmeasure = \"hold_index\"\npass = -1\n", "goal.also 1: pass"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := ParseDrill([]byte(c.text), "my-drill.toml")
