@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -201,6 +202,8 @@ func TestBadSheets(t *testing.T) {
 		"bad hash":       {lines[0] + `{"second":0,"hash":"xyz"}` + "\n", "hexadecimal"},
 		"after the end":  {lines[0] + `{"end":3}` + "\n" + `{"tick":3,"do":"knob"}` + "\n", "after the last line"},
 		"nonsense":       {lines[0] + "]\n", "no line of a run sheet"},
+		"long header":    {"{\"program\":\"" + strings.Repeat("x", 1<<19) + "\"}\n", "first line has more than"},
+		"a flood":        {lines[0] + strings.Repeat(`{"tick":3,"do":"knob"}`+"\n", 4097), "more than 4096 commands for tick 3"},
 		"neither":        {lines[0] + `{"x":1}` + "\n", "neither"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -209,6 +212,45 @@ func TestBadSheets(t *testing.T) {
 				t.Errorf("error %v, want %q in it", err, c.want)
 			}
 		})
+	}
+}
+
+// However many commands are posted, the run ends when it is told to and its
+// sheet can be read.
+func TestFloodOfCommands(t *testing.T) {
+	s := prepared(t, "come-back", 1)
+	s.Length = 300 * TicksPerSecond
+	r, err := NewRun(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sheet bytes.Buffer
+	rec, err := NewRecorder(&sheet, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range maxCommands/maxPending + 2 {
+		for range maxPending + 10 {
+			r.Post(CommandSound, 1)
+		}
+		r.Step(nil)
+	}
+	if r.Post(CommandStop, 0); len(r.pending) != 1 {
+		t.Fatal("the end of the run was not taken")
+	}
+	r.Step(nil)
+	if !r.Done() {
+		t.Error("the run goes on")
+	}
+	if err := rec.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	sh, err := ReadSheet(&sheet, "flood")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(sh.Commands); n < maxCommands-maxPending || n > maxCommands {
+		t.Errorf("%d commands", n)
 	}
 }
 

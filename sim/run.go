@@ -119,13 +119,14 @@ func (r *Run) Track() *Track { return r.track }
 
 // Post takes a command from any goroutine. It is stamped with the tick that
 // the next Step renders. Kinds that do not exist, and commands after the end,
-// are dropped.
+// are dropped, and so are those beyond what a sheet can hold.
 func (r *Run) Post(k CommandKind, value int64) {
 	if !k.known() {
 		return
 	}
 	r.mu.Lock()
-	if !r.ended && len(r.pending) < maxPending {
+	left := min(maxPending-len(r.pending), maxCommands-len(r.log)-len(r.pending))
+	if !r.ended && (left > 1 || left == 1 && k == CommandStop) { // the last place is kept for the end
 		r.pending = append(r.pending, Command{Kind: k, Value: value})
 	}
 	r.mu.Unlock()

@@ -103,6 +103,9 @@ func readLine(in *bufio.Reader) ([]byte, error) {
 }
 
 func (sh *Sheet) readHeader(line []byte) error {
+	if len(line) > maxSheetHeader {
+		return fmt.Errorf("is no run sheet: its first line has more than %d bytes", maxSheetHeader)
+	}
 	var h sheetHeader
 	if err := json.Unmarshal(line, &h); err != nil || h.Format == 0 {
 		return errors.New("is no run sheet: the first line must be its header")
@@ -158,6 +161,9 @@ func (sh *Sheet) command(c Command) error {
 	}
 	if c.Tick < 0 || c.Tick >= sh.Setup.Length {
 		return fmt.Errorf("tick %d is outside the run", c.Tick)
+	}
+	if err := sh.room(c.Tick); err != nil {
+		return err
 	}
 	sh.Commands = append(sh.Commands, c)
 	return nil
