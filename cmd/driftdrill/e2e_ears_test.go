@@ -60,7 +60,9 @@ func inPieces(x, y []float64, at int) float64 {
 				d, like = late, c
 			}
 		}
-		at = d - i
+		if like > 0.5 { // otherwise nothing of it was found there
+			at = d - i
+		}
 		sum, all = sum+energy*like, all+energy
 	}
 	return sum / all
@@ -92,8 +94,11 @@ func decimate(x []float64, n int) []float64 {
 	return y
 }
 
-// find gives where in y, between two samples, x fits best, and the correlation there.
+// find gives where in y, between two samples, x fits best, and the correlation
+// there; from and 0 where nothing of it is there.
 func find(x, y []float64, from, to int) (at int, like float64) {
+	from = max(from, 0)
+	at = from
 	own := 0.0
 	for _, v := range x {
 		own += v * v
@@ -111,35 +116,36 @@ func find(x, y []float64, from, to int) (at int, like float64) {
 	return at, like
 }
 
-// says presses a key and checks that a text is heard within a second of it.
-// Where the sound ran dry in its midst, as it may on a busy machine, it is
-// said again by F1, as a person would have it.
+// says presses a key and checks that a text is heard after it. Where the sound
+// ran dry in its midst, or came late, as it may on a busy machine, it is said
+// again by F1, as a person would have it.
 func (l *listenerByEar) says(key, text string) {
 	l.t.Helper()
 	best := 0.0
-	for try := 0; try < 4 && best < 0.9; try++ {
+	for try := 0; try < 8 && best < 0.9; try++ {
 		from := l.heard.frames()
 		l.do("key %s", key)
 		at, like := l.hears(from, 300*time.Millisecond, text)
-		if like < 0.9 {
-			at, like = l.hears(from, time.Second, text)
+		for span := time.Second; like < 0.9 && span <= 2*time.Second; span += time.Second {
+			at, like = l.hears(from, span, text)
 		}
 		l.t.Logf("%.2f s after %s: %q, correlation %.3f", float64(at-from)/48000, key, text, like)
 		key, best = "F1", max(best, like)
 	}
 	if best < 0.9 {
-		l.t.Errorf("%q was not heard within a second: correlation %.3f", text, best)
+		l.t.Errorf("%q was not heard: correlation %.3f", text, best)
 	}
 }
 
-// hearsOnce checks that a text is heard which nobody can have said again. The
-// sound may have run dry in it, so it is held against another text.
+// hearsOnce waits for a text that nobody can have said again, second by second.
+// The sound may have run dry in it, so that it is held against another text.
 func (l *listenerByEar) hearsOnce(from int, within time.Duration, text string) {
 	l.t.Helper()
-	var at int
-	var like float64
-	for span := time.Second; span <= within && like < 0.9; span += time.Second {
-		at, like = l.hears(from, span, text)
+	at, like := from, 0.0
+	for late := time.Duration(0); late < within && like < 0.9; late += time.Second {
+		if a, c := l.hears(from+int(late.Seconds()*48000), time.Second, text); c > like {
+			at, like = a, c
+		}
 	}
 	_, other := l.hears(from, time.Second, "Logbook. what you have flown and how you come on")
 	l.t.Logf("%.2f s after: %q, correlation %.3f; of another text %.3f", float64(at-from)/48000, text, like, other)
@@ -175,7 +181,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 	app := s.start(s.program)
 	app.begin()
 	s.window(app)
-	l.hearsOnce(begun, 6*time.Second, "Welcome to drift drill.")
+	l.hearsOnce(begun, 20*time.Second, "Welcome to drift drill.")
 	l.says("F1", "Everything is said aloud. The arrow keys and Tab go through the choices, Enter takes one.")
 	l.says("Tab", "Say everything aloud: yes")
 	l.says("Escape", "Skip all this? Press Enter.")
@@ -184,7 +190,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 	l.says("Up", "Fly now")
 	from := l.heard.frames()
 	l.do("key Return")
-	l.hearsOnce(from, 4*time.Second, "First hold on FULMAR-3. Get ready.")
+	l.hearsOnce(from, 10*time.Second, "First hold on FULMAR-3. Get ready.")
 	l.until("three quiet seconds to pass", func() bool { return l.heard.frames() > from+5*48000 })
 	l.pulsesAreHeard()
 	l.heard.goesOn(t, from+48000, l.heard.frames())
@@ -192,7 +198,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 	l.says("Down", "End the run.")
 	from = l.heard.frames()
 	l.do("key Return")
-	l.hearsOnce(from, 15*time.Second, "Held")
+	l.hearsOnce(from, 30*time.Second, "Held")
 	l.says("F1", "Held")
 	if !app.running() {
 		t.Errorf("the program has ended: %s", app.output.String())
