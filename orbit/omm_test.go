@@ -201,15 +201,15 @@ func TestBadMessages(t *testing.T) {
 		{"a wrong value in JSON", "{\"NORAD_CAT_ID\": 1,\n\"EPOCH\":   \"never\"}", 0, 2, 12, "EPOCH \"never\" cannot be read"},
 		{"no value in JSON", "[{\"EPOCH\":\n}]", 0, 2, 1, "breaks off here"},
 		{"a number in a list", "[\n 12]", 0, 2, 3, "an object with one element set"},
-		{"an object of nothing", "[\n{}]", 0, 2, 0, "an object without keywords"},
-		{"a message of nothing", "<ndm>\n<omm/></ndm>", 0, 2, 0, "a message without keywords"},
+		{"an object of nothing", "[\n{}]", 0, 2, 0, "an object with nothing in it"},
+		{"a message of nothing", "<ndm>\n<omm/></ndm>", 0, 2, 0, "a message with nothing in it"},
 		{"another encoding", "<?xml version=\"1.0\" encoding=\"koi8-r\"?><omm/>", 0, 1, 0, `written as "koi8-r"; save it as UTF-8`},
-		{"many brackets", strings.Repeat("[", 200), 0, 1, 101, "more than 100 brackets"},
-		{"many braces", strings.Repeat(`{"A":`, 20000), 0, 1, 0, "too many brackets"},
-		{"many tags", strings.Repeat("<a>", 200), 0, 1, 0, "more than 100 tags"},
-		{"many keywords in JSON", "{" + manyKeys(`"%s": 1,`) + `"EPOCH": 1}`, 0, 1, 0, "more than 200 keywords"},
-		{"many keywords in XML", "<omm>" + manyKeys("<%[1]s>1</%[1]s>") + "</omm>", 0, 1, 0, "more than 200 keywords"},
-		{"many keywords in KVN", "CCSDS_OMM_VERS = 2.0\n" + manyKeys("%s = 1\n"), 0, 201, 1, "more than 200 keywords"},
+		{"many brackets", strings.Repeat("[", 200), 0, 1, 101, "more than 100 lists"},
+		{"many braces", strings.Repeat(`{"A":`, 20000), 0, 1, 0, "too many lists"},
+		{"many tags", strings.Repeat("<a>", 200), 0, 1, 0, "more than 100 parts"},
+		{"many keywords in JSON", "{" + manyKeys(`"%s": 1,`) + `"EPOCH": 1}`, 0, 1, 0, "more than 200 names"},
+		{"many keywords in XML", "<omm>" + manyKeys("<%[1]s>1</%[1]s>") + "</omm>", 0, 1, 0, "more than 200 names"},
+		{"many keywords in KVN", "CCSDS_OMM_VERS = 2.0\n" + manyKeys("%s = 1\n"), 0, 201, 1, "more than 200 names"},
 		{"many columns", "MEAN_MOTION," + manyKeys("%s,") + "\n", 0, 1, 0, "the header has 302 columns"},
 		{"a long value in JSON", `{"EPOCH": "` + strings.Repeat("x", 3<<20), 0, 1, 11, "more than 1 MiB begins here"},
 		{"a long value in XML", "<omm><EPOCH>" + strings.Repeat("x", 3<<20), 0, 1, 13, "more than 1 MiB begins here"},
@@ -294,7 +294,7 @@ func TestManyWarningsEndNothing(t *testing.T) {
 			t.Errorf("%d of %d bytes, of %d", done, total, len(text))
 		}
 	}})
-	if len(sets) != n || len(problems) != 1001 || !strings.Contains(problems[1000].Message, "and 4000 more warnings") {
+	if len(sets) != n || len(problems) != 1001 || !strings.Contains(problems[1000].Message, "and 4000 more problems") {
 		t.Errorf("%d sets, %d problems, the last %v", len(sets), len(problems), problems[len(problems)-1])
 	}
 	if told < 2 {

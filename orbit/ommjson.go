@@ -61,7 +61,7 @@ func readJSON(data []byte, opt ReadOptions) ([]Elements, []Problem) {
 			return c.result()
 		}
 		if depth > mostDepth {
-			c.fail(line, column, "more than %d brackets in one another: is this an element file?", mostDepth)
+			c.fail(line, column, "more than %d lists inside one another: is this an element file?", mostDepth)
 			return c.result()
 		}
 		if c.full(line) {
@@ -138,7 +138,7 @@ func (r *jsonReader) message(c *ommCollector, set *ommSet) error {
 		return err
 	}
 	if empty {
-		c.fail(set.line, 0, "an object without keywords")
+		c.fail(set.line, 0, "an object with nothing in it")
 	} else if !broken {
 		c.add(set)
 	}
@@ -168,6 +168,11 @@ type placedError struct {
 
 func (e placedError) Unwrap() error { return e.error }
 
+// deepestJSON is the depth at which the decoder gives up a value.
+const deepestJSON = 10000
+
+var errTooDeep = errors.New("too many lists inside one another")
+
 // inValue finds the place of a mistake inside a value, of which the decoder
 // tells only how many bytes of values it has seen, by reading the value again.
 func (r *jsonReader) inValue(err error) error {
@@ -177,6 +182,10 @@ func (r *jsonReader) inValue(err error) error {
 	var raw json.RawMessage
 	var syntax *json.SyntaxError
 	if errors.As(err, &syntax) && errors.As(json.NewDecoder(bytes.NewReader(value)).Decode(&raw), &syntax) {
+		seen := value[:syntax.Offset]
+		if bytes.Count(seen, []byte("["))+bytes.Count(seen, []byte("{")) > deepestJSON {
+			err = errTooDeep
+		}
 		start += syntax.Offset - 1
 	}
 	return placedError{err, start}
@@ -199,8 +208,6 @@ func plainJSONError(err error) string {
 	switch text := err.Error(); {
 	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
 		return "the file ends too early"
-	case strings.Contains(text, "max depth"):
-		return "too many brackets in one another"
 	default:
 		return printable(strings.TrimPrefix(text, "json: "), 100)
 	}

@@ -29,7 +29,7 @@ func (s *ommSet) put(key string, v ommValue) error {
 	case again && s.read(key):
 		return fmt.Errorf("%s stands twice in one message", key)
 	case len(s.values) >= mostKeywords:
-		return fmt.Errorf("more than %d keywords in one message: is this an element file?", mostKeywords)
+		return fmt.Errorf("a message of more than %d names: is this an element file?", mostKeywords)
 	}
 	s.values[key] = v
 	return nil

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 )
 
@@ -45,11 +46,20 @@ func readXML(data []byte, opt ReadOptions) ([]Elements, []Problem) {
 // asciiOnly reads a document that names an encoding other than UTF-8. Element
 // sets hold nothing beyond ASCII, so that the usual ones can be read as they are.
 func asciiOnly(charset string, input io.Reader) (io.Reader, error) {
-	switch strings.ToLower(charset) {
-	case "us-ascii", "ascii", "iso-8859-1", "iso8859-1", "latin1", "iso-8859-15", "windows-1252":
+	if latin.MatchString(strings.ToLower(charset)) {
 		return input, nil
 	}
-	return nil, fmt.Errorf("it is written as %s; save it as UTF-8", quote(charset))
+	return nil, unreadable(charset)
+}
+
+// latin are the names of ASCII and of what is as ASCII in its lower half.
+var latin = regexp.MustCompile(`ascii|8859-1|latin1|1252`)
+
+// unreadable is an encoding that is not read.
+type unreadable string
+
+func (e unreadable) Error() string {
+	return fmt.Sprintf("it is written as %s; save it as UTF-8", quote(string(e)))
 }
 
 // xmlReader takes a document token by token.
@@ -69,7 +79,7 @@ func (r *xmlReader) take(token xml.Token) {
 	case xml.StartElement:
 		line, column := r.InputPos()
 		if r.depth++; r.depth > mostDepth {
-			r.c.fail(line, column, "more than %d tags in one another: is this an element file?", mostDepth)
+			r.c.fail(line, column, "more than %d parts inside one another: is this an element file?", mostDepth)
 			r.over = true
 			return
 		}
@@ -95,7 +105,7 @@ func (r *xmlReader) end(name string) {
 	if name == "OMM" {
 		switch {
 		case len(r.set.values) == 0:
-			r.c.fail(r.set.line, 0, "a message without keywords")
+			r.c.fail(r.set.line, 0, "a message with nothing in it")
 		case !r.broken:
 			r.c.add(r.set)
 		}
@@ -120,13 +130,14 @@ func (r *xmlReader) end(name string) {
 func plainXMLError(err error) string {
 	text := err.Error()
 	var syntax *xml.SyntaxError
-	if errors.As(err, &syntax) {
+	var encoding unreadable
+	switch {
+	case errors.As(err, &encoding):
+		return encoding.Error()
+	case errors.As(err, &syntax):
 		text = syntax.Msg
 	}
-	if _, why, ok := strings.Cut(text, "opening charset "); ok {
-		_, text, _ = strings.Cut(why, ": ")
-	}
-	if strings.Contains(text, "unexpected EOF") {
+	if text == io.ErrUnexpectedEOF.Error() {
 		return "the file ends too early"
 	}
 	return printable(strings.TrimPrefix(text, "xml: "), 100)

@@ -149,7 +149,7 @@ func (c *collector) at(done int) {
 // result returns what was gathered.
 func (c *collector) result() ([]Elements, []Problem) {
 	if more := c.warnings - mostWarnings; more > 0 {
-		c.problems = append(c.problems, Problem{Warning: true, Message: fmt.Sprintf("and %d more warnings", more)})
+		c.problems = append(c.problems, Problem{Warning: true, Message: fmt.Sprintf("and %d more problems of this kind", more)})
 	}
 	return c.sets, c.problems
 }

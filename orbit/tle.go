@@ -430,11 +430,21 @@ func (e Elements) TLE() (line1, line2 string) {
 	fraction := epoch.Sub(time.Date(epoch.Year(), epoch.Month(), epoch.Day(), 0, 0, 0, 0, time.UTC)) / (864 * time.Microsecond)
 	number := formatAlpha5(e.Catalog)
 	line1 = fmt.Sprintf("1 %s%c %-8.8s %02d%03d.%08d %s %s %s %1d %4d",
-		number, class, e.Designator, epoch.Year()%100, epoch.YearDay(), fraction,
+		number, class, ascii(e.Designator), epoch.Year()%100, epoch.YearDay(), fraction,
 		tleDot(e.MeanMotionDot), tlePower(e.MeanMotionDDot), tlePower(e.BStar), e.EphemerisType%10, e.SetNumber%10000)
 	line2 = fmt.Sprintf("2 %s %8.4f %8.4f %07.0f %8.4f %8.4f %11.8f%5d",
 		number, e.InclinationDeg, e.NodeDeg, e.Eccentricity*1e7, e.PerigeeDeg, e.AnomalyDeg, e.MeanMotion, e.RevolutionCount%100000)
 	return line1 + strconv.Itoa(tleChecksum(line1)), line2 + strconv.Itoa(tleChecksum(line2))
+}
+
+// ascii puts a question mark in place of what has no room in one column.
+func ascii(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r > '~' {
+			return '?'
+		}
+		return r
+	}, s)
 }
 
 // FitsTLE says why a set cannot be written as two lines without loss of what
