@@ -31,17 +31,20 @@ type Suggestion struct {
 
 // The rules of choosing: choices of this project after the usual findings
 // that practice is worth most where it succeeds six to eight times in ten,
-// when kinds are mixed, and when it is spaced.
+// when kinds are mixed, and when it is spaced, the more widely the better
+// something is known.
 const (
 	chanceLow, chanceHigh = 0.6, 0.8
 	triesRemembered       = 6   // of each drill
-	restHours             = 20  // before the same drill is worth repeating
+	restHours             = 20  // before a mastered drill is worth repeating; twice as long for each time that it was reached after the second
+	longestRestHours      = 40 * 24
 	steepDeg              = 50  // passes are high above this top and low below it
 	weightAxis            = 1.0 // for training the weakest skill
 	weightChance          = 1.5 // for a chance within the range, less by distance from it
-	weightRest            = 1.5 // for not having been done today
+	weightRest            = 1.5 // for having rested
 	weightMix             = 0.5 // for another kind of pass than the last
-	weightNew             = 0.3 // for the next drill of the course
+	weightNew             = 0.3 // for a drill that was never flown
+	weightStep            = 0.5 // for the first drill of the course that is not mastered
 )
 
 // axisOf says which skill a drill trains, by what its goal measures.
@@ -50,9 +53,28 @@ func axisOf(d *sim.Drill) int {
 	return q.Axis
 }
 
-// Next suggests a drill: the weakest skill, a chance of success of six to
-// eight in ten, another kind of pass than last time, not the one just done.
-// Tries are in any order. It is false where there are no drills.
+// Mastered tells whether an operator has a drill: two of three tries in a row
+// reached its mark, so that their median did, the first two alone being enough.
+// For a drill of many trials, and for the one outside the course, once is
+// enough. Tries are oldest first.
+func Mastered(d *sim.Drill, met []bool) bool {
+	once := d.Number == 0 || d.Kind != "" && d.Kind != "fly"
+	last := -10
+	for i, reached := range met {
+		if reached && (once || i-last <= 2) {
+			return true
+		}
+		if reached {
+			last = i
+		}
+	}
+	return false
+}
+
+// Next suggests a drill: the first of the course that is not mastered, the
+// weakest skill, a chance of success of six to eight in ten, another kind of
+// pass than last time, not the one just done. The drill outside the course is
+// for before it. Tries are in any order. It is false where there are no drills.
 func Next(drills []sim.Drill, tried []Tried, skill *Skill, now time.Time) (Suggestion, bool) {
 	drills = append([]sim.Drill(nil), drills...)
 	sort.SliceStable(drills, func(i, j int) bool { return drills[i].Number < drills[j].Number })
@@ -63,10 +85,11 @@ func Next(drills []sim.Drill, tried []Tried, skill *Skill, now time.Time) (Sugge
 	reached := false // the first drill that is not mastered has been offered
 	for i := range drills {
 		c := weigh(&drills[i], tried, now)
-		if reached && c.tries == 0 && drills[i].Number > 0 {
+		if reached && c.tries == 0 || c.mastered && drills[i].Number == 0 && len(drills) > 1 {
 			continue // the course goes step by step
 		}
-		reached = reached || !c.mastered && drills[i].Number > 0
+		c.step = !reached && !c.mastered
+		reached = reached || c.step
 		c.trains = axisOf(&drills[i]) == weakest
 		if best == nil || c.worth() > best.worth() {
 			best = &c
@@ -98,8 +121,9 @@ type candidate struct {
 	tries    int
 	met      int
 	chance   float64
-	mastered bool // two of the last three
-	rested   bool
+	mastered bool
+	step     bool // the course stands here
+	rested   bool // long ago or, where it is not mastered, with another drill in between
 	other    bool // another kind of pass than the last one
 	trains   bool
 	low, top float64
@@ -112,21 +136,31 @@ func weigh(d *sim.Drill, tried []Tried, now time.Time) candidate {
 	if c.top == 0 {
 		c.top = 90
 	}
-	ofThree := 0
+	var met []bool // oldest first, as tried is the latest first
+	var last time.Time
+	all := 0
 	for _, t := range tried {
-		if t.Drill != d.Name || c.tries >= triesRemembered {
+		if t.Drill != d.Name {
 			continue
 		}
+		met = append([]bool{t.GoalMet}, met...)
+		all += count(t.GoalMet)
 		if c.tries == 0 {
-			c.rested = now.Sub(t.Flown).Hours() >= restHours
+			last = t.Flown
 		}
-		c.tries++
-		c.met += count(t.GoalMet)
-		if c.tries <= 3 {
-			ofThree += count(t.GoalMet)
+		if c.tries < triesRemembered {
+			c.tries++
+			c.met += count(t.GoalMet)
 		}
 	}
-	c.mastered = ofThree >= 2
+	c.mastered = Mastered(d, met)
+	switch since := now.Sub(last).Hours(); {
+	case c.tries == 0:
+	case c.mastered:
+		c.rested = since >= min(restHours*math.Pow(2, float64(all-2)), longestRestHours)
+	default:
+		c.rested = since >= restHours || tried[0].Drill != d.Name
+	}
 	c.chance = (float64(c.met) + 1.4) / (float64(c.tries) + 2) // 0.7 before the first try
 	if len(tried) > 0 {
 		c.lastHigh = tried[0].TopDeg > steepDeg
@@ -151,7 +185,7 @@ func (c *candidate) mix() {
 
 func (c *candidate) worth() float64 {
 	off := math.Max(0, math.Max(chanceLow-c.chance, c.chance-chanceHigh))
-	w := weightChance * (1 - 4*off)
+	w := weightChance * max(0, 1-4*off)
 	if c.trains {
 		w += weightAxis
 	}
@@ -163,6 +197,9 @@ func (c *candidate) worth() float64 {
 	}
 	if c.tries == 0 {
 		w += weightNew
+	}
+	if c.step {
+		w += weightStep
 	}
 	return w - 0.001*float64(c.drill.Number)
 }

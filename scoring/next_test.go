@@ -1,6 +1,8 @@
 package scoring
 
 import (
+	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -67,5 +69,90 @@ func TestNextGoesStepByStep(t *testing.T) {
 	s, _ := Next(course14(), all, nil, evening(4))
 	if s.Drill != "hear" {
 		t.Errorf("after failing the first drill three times it suggests %s", s.Drill)
+	}
+}
+
+// Two of three in a row, once for many trials: worked by hand.
+func TestMastered(t *testing.T) {
+	flown, asked, first := sim.Drill{Number: 3, Kind: "fly"}, sim.Drill{Number: 1, Kind: "hear"}, sim.Drill{Kind: "fly"}
+	for tries, want := range map[string]bool{"": false, "+": false, "++": true, "+-+": true, "+--+": false, "-+-+": true, "--": false} {
+		var met []bool
+		for _, c := range tries {
+			met = append(met, c == '+')
+		}
+		if got := Mastered(&flown, met); got != want {
+			t.Errorf("%q: %v", tries, got)
+		}
+		if got := Mastered(&asked, met); got != strings.Contains(tries, "+") {
+			t.Errorf("%q of many trials: %v", tries, got)
+		}
+		if got := Mastered(&first, met); got != strings.Contains(tries, "+") {
+			t.Errorf("%q of the first drill: %v", tries, got)
+		}
+	}
+}
+
+// An operator who learns (his chance of reaching a mark grows by a tenth with
+// each try of the drill) and flies six runs on each of three evenings a week
+// comes through the whole course in ten weeks, is seldom sent twice running into
+// the same drill of an evening (1 run of 20 at most, in the beginning, while
+// there is little else), flies what he has mastered again, and stands at the
+// first drill before anything else. The learner is our own make.
+func TestNextLeadsThroughTheCourse(t *testing.T) {
+	var drills []sim.Drill
+	for i, d := range append([]sim.Drill{{Name: "first", Goal: sim.Goal{Measure: "hold_index"}}}, course14()...) {
+		d.Kind = "fly"
+		drills = append(drills, d)
+		if i > 0 {
+			twin := d
+			twin.Name, twin.Number = d.Name+"-too", d.Number+1
+			if d.Number != 6 { // 7 is there
+				drills = append(drills, twin)
+			}
+		}
+	}
+	random := rand.New(rand.NewPCG(7, 7))
+	for learner := range 20 {
+		var tried []Tried
+		met := map[string][]bool{}
+		mastered := func() (n int) {
+			for i := range drills {
+				if Mastered(&drills[i], met[drills[i].Name]) {
+					n++
+				}
+			}
+			return n
+		}
+		runs, repeats, again := 0, 0, 0
+		for day := 0; day < 70 && mastered() < len(drills); day++ {
+			if day%7 != 0 && day%7 != 2 && day%7 != 4 {
+				continue
+			}
+			for i := range 6 {
+				now := evening(day).Add(time.Duration(i) * 15 * time.Minute)
+				s, _ := Next(drills, tried, nil, now)
+				if runs == 0 && s.Drill != "first" {
+					t.Fatalf("a newcomer is sent to %s", s.Drill)
+				}
+				if n := len(tried); i > 0 && tried[n-1].Drill == s.Drill && len(met) > 2 {
+					repeats++
+				}
+				d := drills[slices.IndexFunc(drills, func(d sim.Drill) bool { return d.Name == s.Drill })]
+				if Mastered(&d, met[d.Name]) {
+					again++
+				}
+				reached := random.Float64() < 0.4+0.1*float64(len(met[s.Drill]))
+				met[s.Drill] = append(met[s.Drill], reached)
+				tried = append(tried, Tried{Drill: s.Drill, Flown: now, TopDeg: 90 * random.Float64(), GoalMet: reached})
+				runs++
+			}
+		}
+		if n := mastered(); n < len(drills) {
+			t.Errorf("learner %d: %d of %d drills after %d runs", learner, n, len(drills), runs)
+		}
+		if repeats > runs/20 || again < runs/10 {
+			t.Errorf("learner %d: %d times the same drill twice running, %d of %d runs on what was mastered", learner, repeats, again, runs)
+		}
+		t.Logf("learner %d: %d runs, %d of them on what was mastered", learner, runs, again)
 	}
 }

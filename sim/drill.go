@@ -8,6 +8,8 @@ type Drill struct {
 	Title  string `toml:"title" json:"title"`
 	Brief  string `toml:"brief" json:"brief"`           // for the prompt card
 	Coach  string `toml:"coach" json:"coach,omitempty"` // one line of advice before the start; RhythmMark stands for the pass's rhythm
+	Trains string `toml:"trains" json:"-"`              // what it is good for, a few words
+	After  string `toml:"after" json:"-"`               // name of the drill that it is better flown after; advice, never a lock
 	Kind   string `toml:"kind" json:"kind"`             // "fly", or an exercise that asks: "hear", "first-move", "fault"
 
 	Bird        string `toml:"bird" json:"bird"`               // name of a bird file
