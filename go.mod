@@ -8,6 +8,7 @@ require (
 	github.com/ebitengine/oto/v3 v3.4.0
 	github.com/gen2brain/malgo v0.11.24
 	github.com/google/go-cmp v0.7.0
+	github.com/google/renameio/v2 v2.0.2
 	github.com/hajimehoshi/ebiten/v2 v2.9.9
 	github.com/hajimehoshi/oto/v2 v2.4.3
 	github.com/jezek/xgb v1.1.1

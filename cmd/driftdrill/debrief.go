@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 
 	"github.com/spf13/cobra"
@@ -36,11 +38,19 @@ marks differ from what the sheet says, that is told with the first tick.`,
 			if (d.report != "" || d.wanted()) && len(sheets) > 1 {
 				return badInput("--report, --wav and --iq take one sheet, not %d", len(sheets))
 			}
+			var inputs []outfile.Named
+			for _, path := range sheets {
+				inputs = append(inputs, outfile.Named{What: "the run sheet", Path: path})
+			}
+			if err := noClash(inputs, d.outputs()...); err != nil {
+				return err
+			}
+			stdout := words(cmd, d.outputs()...)
 			for i, path := range sheets {
 				if d.form == "text" && i > 0 {
-					fmt.Fprintln(cmd.OutOrStdout())
+					fmt.Fprintln(stdout)
 				}
-				if err := d.sheet(cmd.OutOrStdout(), cmd.ErrOrStderr(), path); err != nil {
+				if err := d.sheet(stdout, cmd.ErrOrStderr(), path); err != nil {
 					return err
 				}
 			}
@@ -64,15 +74,15 @@ type debriefing struct {
 
 // sheet tells of one sheet.
 func (d *debriefing) sheet(stdout, stderr io.Writer, path string) error {
-	sh, err := readSheet(path)
+	sh, err := trainer.ReadSheet(path)
 	if err != nil {
 		return usageError{err}
 	}
-	o, err := markSheet(sh)
+	o, err := trainer.MarkSheet(sh)
 	if err != nil {
 		return usageError{fmt.Errorf("%s: %w", path, err)}
 	}
-	for _, line := range doubts(o) {
+	for _, line := range o.Doubts() {
 		fmt.Fprintf(stderr, "driftdrill: %s: %s\n", path, line)
 	}
 	if d.report != "" {
@@ -91,29 +101,21 @@ func (d *debriefing) sheet(stdout, stderr io.Writer, path string) error {
 	if d.form == "json" {
 		return json.NewEncoder(stdout).Encode(o.Debrief)
 	}
-	printOutcome(stdout, o)
-	return nil
+	return o.WriteText(stdout)
+}
+
+// outputs are the files that are written.
+func (d *debriefing) outputs() []outfile.Named {
+	return append(d.soundFiles.outputs(), outfile.Named{What: "--report", Path: d.report})
 }
 
 // replay renders a sheet's run again into sound files.
 func (d *debriefing) replay(sh *sim.Sheet) error {
-	run, err := sim.NewRun(sh.Setup)
+	run, err := trainer.NewReplay(sh)
 	if err != nil {
 		return err
 	}
-	return d.render(&replayed{Run: run, commands: sh.Commands, end: sh.End}, run.Setup(), audio.Config{})
-}
-
-// doubts says in one line each what is not as it should be about a sheet.
-func doubts(o outcome) []string {
-	var lines []string
-	if o.sheet.Cut || !o.sheet.Ended {
-		lines = append(lines, fmt.Sprintf("the sheet was cut short; marked up to %.1f s", o.sheet.End.Seconds()))
-	}
-	if !o.Agrees {
-		lines = append(lines, "the sheet does not agree with its commands: "+o.Differs)
-	}
-	return lines
+	return d.render(run, run.Setup(), audio.Config{})
 }
 
 // oneOf returns bad usage unless value is one of the words.

@@ -32,7 +32,9 @@ var importRules = []struct {
 	{"driftdrill/audio/out", "", []string{windowLibrary, "driftdrill/scoring", "driftdrill/cmd"}},
 	{"driftdrill/cmd/driftdrill/desk/...", "", []string{oldSound, newSound, windowLibrary + "/v2/audio", "driftdrill/audio/out"}},
 	{"driftdrill/cmd/driftdrill/desk/kit", "", []string{"driftdrill"}}, // the toolkit knows nothing of ours
-	{"driftdrill/cmd/driftdrill/club/...", "", []string{windowLibrary, oldSound, newSound}},
+	{"driftdrill/cmd/driftdrill/trainer/...", "", []string{windowLibrary, oldSound, newSound, "driftdrill/audio/out", "driftdrill/audio/mic", "driftdrill/cmd/driftdrill/desk", "github.com/spf13/cobra"}},
+	{"driftdrill/cmd/driftdrill/outfile/...", "", []string{windowLibrary, "driftdrill/orbit", "driftdrill/sim", "driftdrill/audio", "driftdrill/scoring", "driftdrill/assets"}},
+	{"driftdrill/cmd/driftdrill/deskwire/...", "", []string{oldSound, newSound, "driftdrill/audio/out", "driftdrill/audio/mic", "github.com/spf13/cobra"}},
 	{"driftdrill/cmd/...", "", []string{windowLibrary + "/v2/audio"}},
 }
 
@@ -54,6 +56,22 @@ func TestImportsRunOneWay(t *testing.T) {
 	}
 	if checked < 5 {
 		t.Fatalf("only %d packages checked", checked)
+	}
+	for _, rule := range importRules {
+		if rule.packages != "driftdrill/cmd/..." && imports[strings.TrimSuffix(rule.packages, "/...")] == nil {
+			t.Errorf("there is no package %s to hold a rule against", rule.packages)
+		}
+	}
+}
+
+// Sound devices and the microphone are opened by package main alone.
+func TestOnlyTheWiringOpensDevices(t *testing.T) {
+	for p, list := range importGraph(t) {
+		for _, q := range list {
+			if (q == "driftdrill/audio/out" || q == "driftdrill/audio/mic") && p != "driftdrill/cmd/driftdrill" && p != q {
+				t.Errorf("%s imports %s", p, q)
+			}
+		}
 	}
 }
 

@@ -7,4 +7,4 @@ import "github.com/spf13/cobra"
 // hasDesk tells whether the window is in the program.
 const hasDesk = false
 
-func openDesk(_ *cobra.Command, _ *flyOptions, _ string) error { return noWindow() }
+func openDesk(*cobra.Command, *flightOfDesk, deskOptions) error { return noWindow() }

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
 	"driftdrill/sim"
 	"driftdrill/sim/card"
@@ -79,20 +81,29 @@ func (r *dialRequest) run(cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
+	inputs := []outfile.Named{{What: "--bird", Path: r.bird}, {What: "--site", Path: r.site}}
+	for _, e := range r.elements {
+		inputs = append(inputs, outfile.Named{What: "--elements", Path: e})
+	}
+	if err := noClash(inputs, outfile.Named{What: "--pdf", Path: r.pdf}); err != nil {
+		return err
+	}
 	c, err := r.card(cmd)
 	if err != nil {
 		return err
 	}
 	warnOfAge(cmd.ErrOrStderr(), card.Bird{Elements: c.Observer.Bird().Elements(), Plan: &c.Bird}, c.Site, c.Pass.AOS, c.Pass.LOS)
 	if r.pdf != "" {
-		page, err := cardpdf.New(c, "driftdrill "+version)
+		page, err := cardpdf.New(c, program)
 		if err != nil {
 			return badInput("--pdf: %w", err)
 		}
-		if err := writeWhole(r.pdf, page); err != nil {
+		if err := outfile.Write(r.pdf, page); err != nil {
 			return err
 		}
-		fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: the dial card is in %s\n", r.pdf)
+		if r.pdf != outfile.Stdout {
+			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: the dial card is in %s\n", r.pdf)
+		}
 		if r.form == "" {
 			return nil
 		}
@@ -140,7 +151,7 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	bird, err := findBird(r.bird)
+	bird, err := trainer.FindBird(r.bird)
 	if err != nil {
 		return nil, badInput("--bird: %w", err)
 	}
@@ -151,7 +162,7 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	pass, err := choosePass(el, site, from, r.pass)
+	pass, err := trainer.ChoosePass(el, site, from, r.pass)
 	if err != nil {
 		return nil, badInput("--pass %s: %w", r.pass, err)
 	}
@@ -185,7 +196,7 @@ func (r *dialRequest) findElements(cmd *cobra.Command, bird sim.Bird) (orbit.Ele
 	var err error
 	bundledSet := len(r.elements) == 0
 	if bundledSet {
-		sets, _, err = bundledElements("demo")
+		sets, err = trainer.ReadBundledElements(trainer.BundledElements)
 	} else {
 		s := source{elements: r.elements, lenient: r.lenient}
 		sets, err = s.sets(cmd)
@@ -193,7 +204,7 @@ func (r *dialRequest) findElements(cmd *cobra.Command, bird sim.Bird) (orbit.Ele
 	if err != nil {
 		return orbit.Elements{}, time.Time{}, err
 	}
-	el, err := elementsOf(sets, bird)
+	el, err := trainer.ElementsOf(sets, bird)
 	if err != nil && bundledSet {
 		return el, time.Time{}, badInput("%s is not among the bundled elements; give --elements", bird.Name)
 	}

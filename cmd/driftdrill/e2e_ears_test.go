@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/assets"
 	"driftdrill/audio/speech"
 )
 
@@ -172,7 +173,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.write(filepath.Join(config, "settings.toml"), "[Levels]\nMasterDB = -6.0\nNoiseDB = -60.0\nOthersDB = -60.0\n")
-	words, err := loadWords()
+	words, err := speech.Load(assets.FS, "voices/spoken")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
 )
 
 // What can go wrong around a run gets one line and loses nothing.
@@ -128,7 +129,7 @@ func powerCut(s *stage) {
 	time.Sleep(1500 * time.Millisecond)
 	app.Process.Kill()
 	<-app.ended
-	sh, err := readSheet(sheet)
+	sh, err := trainer.ReadSheet(sheet)
 	if err != nil {
 		s.t.Fatal(err)
 	}

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
 
@@ -265,11 +266,11 @@ func allTheWay(l *listenerByWords) {
 	if len(sheets) != 2 {
 		t.Fatalf("%d run sheets, two runs were flown", len(sheets))
 	}
-	first, err := readSheet(sheets[0])
+	first, err := trainer.ReadSheet(sheets[0])
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := readSheet(sheets[1])
+	again, err := trainer.ReadSheet(sheets[1])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -308,7 +309,7 @@ func cutShort(l *listenerByWords) {
 	l.do("keydown space")
 	l.until("twelve seconds of the run", func() bool { // a machine whose sound runs dry takes longer
 		all := l.sheets()
-		sh, err := readSheet(all[len(all)-1])
+		sh, err := trainer.ReadSheet(all[len(all)-1])
 		return err == nil && sh.End > 12*sim.TicksPerSecond
 	})
 	l.do("keyup space")

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
 
@@ -54,7 +55,7 @@ func TestPictures(t *testing.T) {
 	s.photograph(filepath.Join(folder, "desk.png"))
 	s.until("the end of the run", func() bool {
 		hand.flyFor(time.Second)
-		sh, err := readSheet(sheet)
+		sh, err := trainer.ReadSheet(sheet)
 		return err == nil && sh.Ended
 	})
 	time.Sleep(4 * time.Second)
@@ -74,7 +75,7 @@ func (l *listener) takeTurns() bool {
 	if now := time.Now(); now.Sub(l.looked) > 300*time.Millisecond {
 		l.looked = now
 		l.state.Assigned = true
-		if sh, err := readSheet(l.sheet); err == nil {
+		if sh, err := trainer.ReadSheet(l.sheet); err == nil {
 			_, _ = sim.Replay(sh, sh.End, func(s *sim.State) { l.state = *s }) // a sheet that is being written may be cut
 		}
 	}
@@ -114,12 +115,12 @@ func (s *stage) practises() {
 		if err != nil {
 			s.t.Fatal(err)
 		}
-		o, err := markSheet(sh)
+		o, err := trainer.MarkSheet(sh)
 		if err != nil {
 			s.t.Fatal(err)
 		}
 		flown := time.Now().UTC().Truncate(24*time.Hour).AddDate(0, 0, (evening-evenings)*7/2).Add(19*time.Hour + time.Duration(7*evening%40+20*(i%3))*time.Minute)
-		if _, _, err := book.Add(s.t.Context(), logbook.Run{Flown: flown, Sheet: text, Rating: rate(&sh.Setup, o.Marks, o.trace)}); err != nil {
+		if _, _, err := book.Add(s.t.Context(), logbook.Run{Flown: flown, Sheet: text, Rating: rate(&sh.Setup, o.Marks, o.Trace)}); err != nil {
 			s.t.Fatal(err)
 		}
 	}

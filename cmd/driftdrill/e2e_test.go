@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 
 	"github.com/pelletier/go-toml/v2"
@@ -281,7 +282,7 @@ func offsets(t *testing.T, sh *sim.Sheet) []float64 {
 // desk wrote into it, and returns the sheet.
 func (s *stage) debriefed(path string) *sim.Sheet {
 	s.t.Helper()
-	sheet, err := readSheet(path)
+	sheet, err := trainer.ReadSheet(path)
 	if err != nil {
 		s.t.Fatal(err)
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -10,11 +9,10 @@ import (
 	"strings"
 	"time"
 
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
-	"driftdrill/sim"
 	"driftdrill/sim/card"
 
-	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
 )
 
@@ -66,22 +64,12 @@ func pick(sets []orbit.Elements, name string) (card.Bird, error) {
 		e, err := orbit.Find(sets, name)
 		return card.Bird{Elements: e}, err
 	}
-	plan, err := findBird(name)
+	plan, err := trainer.FindBird(name)
 	if err != nil {
 		return card.Bird{}, err
 	}
-	e, err := elementsOf(sets, plan)
+	e, err := trainer.ElementsOf(sets, plan)
 	return card.Bird{Elements: e, Plan: &plan}, err
-}
-
-// elementsOf finds the elements of a bird by its catalogue number, else by its name.
-func elementsOf(sets []orbit.Elements, plan sim.Bird) (orbit.Elements, error) {
-	if plan.Catalog > 0 {
-		if e, err := orbit.Find(sets, fmt.Sprintf("%05d", plan.Catalog)); err == nil && e.Catalog == plan.Catalog {
-			return e, nil
-		}
-	}
-	return orbit.Find(sets, plan.Name)
 }
 
 // sets reads all sets of all sources, the newest of each bird.
@@ -98,7 +86,7 @@ func (s *source) sets(cmd *cobra.Command) ([]orbit.Elements, error) {
 	var problems []orbit.Problem
 	for _, name := range names {
 		sets, found, err := readSource(cmd, name, orbit.ReadOptions{Lenient: s.lenient})
-		if err != nil && isURL(name) {
+		if err != nil && trainer.IsURL(name) {
 			return nil, err
 		}
 		if err != nil {
@@ -149,12 +137,12 @@ func readSource(cmd *cobra.Command, name string, opt orbit.ReadOptions) ([]orbit
 // readFileOrURL reads a file or a URL; what a person should know beside the
 // result goes to stderr.
 func readFileOrURL(ctx context.Context, stderr io.Writer, name string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
-	if isURL(name) {
+	if trainer.IsURL(name) {
 		return readURL(ctx, stderr, name, opt)
 	}
 	file, err := os.Open(name)
 	if err != nil {
-		return nil, nil, plainFileError(err)
+		return nil, nil, trainer.PlainFileError(err)
 	}
 	defer file.Close()
 	if info, err := file.Stat(); err == nil && info.IsDir() {
@@ -164,42 +152,13 @@ func readFileOrURL(ctx context.Context, stderr io.Writer, name string, opt orbit
 	return sets, problems, nil
 }
 
-func isURL(name string) bool {
-	return strings.HasPrefix(name, "http://") || strings.HasPrefix(name, "https://")
-}
-
-// plainFileError says in plain words why a file cannot be opened.
-func plainFileError(err error) error {
-	var path *os.PathError
-	if errors.As(err, &path) {
-		switch {
-		case errors.Is(err, os.ErrNotExist):
-			return fmt.Errorf("there is no file %s", path.Path)
-		case errors.Is(err, os.ErrPermission):
-			return fmt.Errorf("%s may not be read (permission)", path.Path)
-		}
-	}
-	return err
-}
-
 // parseSite reads a place: "LAT,LON[,ALT_M]", a locator, or a TOML site file
 // with a local horizon.
 func parseSite(option, text string) (orbit.Site, orbit.HorizonMask, error) {
 	if text == "" {
 		return orbit.Site{}, nil, badInput("where? give %s LAT,LON[,ALT_M], a locator such as JO40aa, or a site file", option)
 	}
-	if !strings.HasSuffix(strings.ToLower(text), ".toml") {
-		site, err := orbit.ParseSite(text)
-		if err != nil {
-			return orbit.Site{}, nil, badInput("%s: %w", option, err)
-		}
-		return site, nil, nil
-	}
-	data, err := os.ReadFile(text)
-	if err != nil {
-		return orbit.Site{}, nil, badInput("%s: %w", option, plainFileError(err))
-	}
-	site, mask, err := orbit.ParseSiteFile(data, text)
+	site, mask, err := trainer.ReadSite(text)
 	if err != nil {
 		return orbit.Site{}, nil, badInput("%s: %w", option, err)
 	}
@@ -238,5 +197,7 @@ func clock(t time.Time, local bool) string {
 	return t.UTC().Format("2006-01-02 15:04:05")
 }
 
-// dataFolder is where the program keeps what it fetched.
-func dataFolder() string { return filepath.Join(xdg.DataHome, "driftdrill") }
+func fileExists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}

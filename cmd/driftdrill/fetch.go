@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/orbit"
 )
 
@@ -78,7 +79,7 @@ func (o origin) write(file string) error {
 	if err != nil {
 		return err
 	}
-	return writeWhole(originPath(file), append(data, '\n'))
+	return outfile.Write(originPath(file), append(data, '\n'))
 }
 
 // fetched is how a fetch ended.
@@ -230,37 +231,14 @@ func (r *watchedReader) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// writeWhole writes a file so that it is either there whole or not at all.
-func writeWhole(file string, data []byte) error {
-	spare, err := os.CreateTemp(filepath.Dir(file), filepath.Base(file)+".new-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(spare.Name()) // gone already where all went well
-	_, err = spare.Write(data)
-	if err == nil {
-		err = spare.Sync()
-	}
-	if e := spare.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Chmod(spare.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(spare.Name(), file)
-	}
-	return err
-}
-
-// replaceWhole is writeWhole that keeps the file that was there as FILE.before.
+// replaceWhole writes a file and keeps the file that was there as FILE.before.
 func replaceWhole(file string, data []byte) error {
 	if old, err := os.ReadFile(file); err == nil {
-		if err := writeWhole(file+".before", old); err != nil {
+		if err := outfile.Write(file+".before", old); err != nil {
 			return err
 		}
 	}
-	return writeWhole(file, data)
+	return outfile.Write(file, data)
 }
 
 // progressBar draws how far a download is, on a terminal.

@@ -1,50 +1,83 @@
 package main
 
 import (
+	"time"
+
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
+
 	"github.com/spf13/cobra"
 )
 
-// flyOptions are the options of the desk that a command line can set.
+// flyOptions are the options of a desk that opens straight into a run.
 type flyOptions struct {
-	flight
-	sheet, sound string
+	flightOptions
+	deskOptions
+	sheet, voice string
 	quitAtEnd    bool
-	deviceMS     int
-	voice        ownVoice
+}
+
+// deskOptions are the options of every desk.
+type deskOptions struct {
+	frameLog string
+	sound    string
+	deviceMS int
+}
+
+// flightOfDesk is a run that the command line asked for.
+type flightOfDesk struct {
+	trainer.Flight
+	sheet     string
+	voice     trainer.OwnVoice
+	quitAtEnd bool
 }
 
 func newFlyCommand() *cobra.Command {
 	var o flyOptions
-	var voice, frameLog string
 	cmd := &cobra.Command{
 		Use:   "fly",
 		Short: "Open the desk straight into a run",
 		Args:  cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := oneOf("--audio", o.sound, "device", "silent"); err != nil {
-				return err
-			}
-			var err error
-			if o.voice, err = readVoice(voice, append(voiceNames, "mic")...); err != nil {
-				return err
-			}
-			_, err = o.prepare() // bad input is told here, not in a window
-			if err != nil {
-				return err
-			}
-			if err := noWindow(); err != nil {
-				return err
-			}
-			return openDesk(cmd, &o, frameLog)
-		},
+		RunE:  func(cmd *cobra.Command, _ []string) error { return o.run(cmd) },
 	}
 	o.flags(cmd)
 	fl := cmd.Flags()
 	fl.StringVar(&o.sheet, "sheet", "", "write the run sheet to this `file` (the program's own folder if left out)")
 	fl.BoolVar(&o.quitAtEnd, "quit-at-end", false, "close the window when the run has its marks")
-	fl.StringVar(&frameLog, "frame-log", "", "write the time of each frame to this `file`")
+	fl.StringVar(&o.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	fl.StringVar(&o.sound, "audio", "device", "`sound`: device or silent")
-	fl.StringVar(&voice, "voice", "", "own `voice`: tone, vowel, whistle, cw, call, a WAV file, or mic in a build with the tag mic (the drill's if left out)")
+	fl.StringVar(&o.voice, "voice", "", "own `voice`: tone, vowel, whistle, cw, call, a WAV file, or mic in a build with the tag mic (the drill's if left out)")
 	fl.IntVar(&o.deviceMS, "device-ms", 0, "buffer of the sound device in `ms`: more where the sound crackles (0 = what runs clean on this system)")
 	return cmd
+}
+
+func (o *flyOptions) run(cmd *cobra.Command) error {
+	if err := oneOf("--audio", o.sound, "device", "silent"); err != nil {
+		return err
+	}
+	if err := noClash(o.inputs(o.voice), outfile.Named{What: "--sheet", Path: o.sheet}, outfile.Named{What: "--frame-log", Path: o.frameLog}); err != nil {
+		return err
+	}
+	voice, err := readVoice(o.voice, append(voiceNames, "mic")...)
+	if err != nil {
+		return err
+	}
+	f, err := o.read(cmd)
+	if err != nil {
+		return err
+	}
+	if _, err := f.Prepare(); err != nil { // bad input is told here, not in a window
+		return usageError{err}
+	}
+	if err := noWindow(); err != nil {
+		return err
+	}
+	return openDesk(cmd, &flightOfDesk{f, o.sheet, voice, o.quitAtEnd}, o.deskOptions)
+}
+
+// hardware is the sound that the options ask for.
+func (o deskOptions) hardware() hardware {
+	h := hardware{silent: o.sound == "silent"}
+	h.device.Device = time.Duration(o.deviceMS) * time.Millisecond
+	return h
 }

@@ -8,12 +8,12 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 
-	"driftdrill/assets"
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 	"driftdrill/scoring/report"
@@ -48,7 +48,7 @@ func (c *logbookCommand) path() string {
 	if c.file != "" {
 		return c.file
 	}
-	return logbook.Path(dataFolder())
+	return disk().BookFile()
 }
 
 // bookError sorts an error: a logbook that cannot be read as one is bad input.
@@ -182,6 +182,10 @@ func (c *logbookCommand) trend() *cobra.Command {
 			if err := oneOf("--out", form, "text", "json"); err != nil {
 				return err
 			}
+			output := outfile.Named{What: "--report", Path: page}
+			if err := noClash([]outfile.Named{{What: "the logbook", Path: c.path()}}, output); err != nil {
+				return err
+			}
 			b, err := c.read()
 			if err != nil {
 				return err
@@ -192,19 +196,19 @@ func (c *logbookCommand) trend() *cobra.Command {
 				return err
 			}
 			if page != "" {
-				if err := writePage(page, func(w io.Writer) error { return report.WriteTrend(w, *t) }); err != nil {
+				if err := outfile.WriteWith(page, func(w io.Writer) error { return report.WriteTrend(w, *t) }); err != nil {
 					return err
 				}
 			}
 			if form == "json" {
-				return json.NewEncoder(cmd.OutOrStdout()).Encode(struct {
+				return json.NewEncoder(words(cmd, output)).Encode(struct {
 					Operator string              `json:"operator"`
 					Skill    scoring.Skill       `json:"skill"`
 					Next     *scoring.Suggestion `json:"next"`
 					Habit    *scoring.Advice     `json:"habit"`
 				}{t.Operator, t.Skill, t.Next, t.Habit})
 			}
-			return printTrend(cmd.OutOrStdout(), t)
+			return printTrend(words(cmd, output), t)
 		},
 	}
 	cmd.Flags().StringVar(&form, "out", "text", "`form`: text or json")
@@ -220,21 +224,8 @@ func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.T
 		return nil, err
 	}
 	t := &report.Trend{Operator: who, Until: now}
-	if t.Skill, err = b.Trend(ctx, who, now); err != nil {
-		return nil, bookError(err)
-	}
 	if t.Runs, err = b.List(ctx, logbook.Filter{Operator: who, Limit: recentRuns, Marks: true}); err != nil {
 		return nil, bookError(err)
-	}
-	drills, err := assetDrills()
-	if err != nil {
-		return nil, err
-	}
-	var tried []scoring.Tried
-	for _, e := range t.Runs {
-		if e.GoalMet != nil && e.Hand == "" {
-			tried = append(tried, scoring.Tried{Drill: e.Drill, Bird: e.Bird, Flown: e.Flown, TopDeg: e.TopDeg, GoalMet: *e.GoalMet})
-		}
 	}
 	var starts []scoring.Start
 	for _, e := range slices.Backward(t.Runs) {
@@ -245,35 +236,16 @@ func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.T
 	if habit, ok := scoring.Unlearned(starts); ok {
 		t.Habit = &habit
 	}
-	if next, ok := scoring.Next(drills, tried, &t.Skill, now); ok {
-		t.Next = &next
+	course, err := trainer.CourseOf(ctx, b, who, now)
+	if err != nil {
+		return nil, bookError(err)
 	}
+	t.Skill, t.Next = course.Skill, course.Next
 	return t, nil
 }
 
-// recentRuns is how many runs back the next drill is chosen from.
+// recentRuns is how many runs back the habits are looked for and the report lists.
 const recentRuns = 400
-
-// assetDrills reads the drills that come with the program.
-func assetDrills() ([]sim.Drill, error) {
-	files, err := fs.Glob(assets.FS, "drills/*.toml")
-	if err != nil {
-		return nil, err
-	}
-	var out []sim.Drill
-	for _, f := range files {
-		text, err := fs.ReadFile(assets.FS, f)
-		if err != nil {
-			return nil, err
-		}
-		d, err := sim.ParseDrill(text, f)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, d)
-	}
-	return out, nil
-}
 
 func printTrend(w io.Writer, t *report.Trend) error {
 	fmt.Fprintf(w, "%s: %d counted runs\n", nobody(t.Operator), t.Skill.Counted)
@@ -438,24 +410,4 @@ func (c *logbookCommand) check() *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&anew, "mark-anew", false, "mark again the runs whose marks are of another formula")
 	return cmd
-}
-
-// writePage writes a page so that it is there whole or not at all.
-func writePage(path string, write func(io.Writer) error) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
-	part := path + ".part"
-	f, err := os.Create(part)
-	if err != nil {
-		return err
-	}
-	err = errors.Join(write(f), f.Close())
-	if err == nil {
-		err = os.Rename(part, path)
-	}
-	if err != nil {
-		os.Remove(part)
-	}
-	return err
 }

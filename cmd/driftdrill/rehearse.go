@@ -4,9 +4,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 
 	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 
 	"github.com/spf13/cobra"
@@ -14,7 +15,7 @@ import (
 
 // rehearsal is a run flown by a simulated hand, faster than real time.
 type rehearsal struct {
-	flight
+	flightOptions
 	soundFiles
 	hand, sheet, report, form, voice string
 }
@@ -31,10 +32,10 @@ first-evening, beginner, regular, good, expert, and level:0.6 for one between
 the first (level:0) and the last (level:1).`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return r.run(cmd.OutOrStdout())
+			return r.run(cmd)
 		},
 	}
-	r.flight.flags(cmd)
+	r.flightOptions.flags(cmd)
 	r.soundFiles.flags(cmd)
 	fl := cmd.Flags()
 	fl.StringVar(&r.hand, "hand", "regular", "the simulated `hand`")
@@ -45,32 +46,30 @@ the first (level:0) and the last (level:1).`,
 	return cmd
 }
 
-func (r *rehearsal) run(stdout io.Writer) error {
+// outputs are the files that are written.
+func (r *rehearsal) outputs() []outfile.Named {
+	return append(r.soundFiles.outputs(), outfile.Named{What: "--sheet", Path: r.sheet}, outfile.Named{What: "--report", Path: r.report})
+}
+
+func (r *rehearsal) run(cmd *cobra.Command) error {
 	if err := oneOf("--out", r.form, "text", "json"); err != nil {
 		return err
 	}
 	if err := r.check(); err != nil {
 		return err
 	}
+	if err := noClash(r.inputs(r.voice), r.outputs()...); err != nil {
+		return err
+	}
 	voice, err := readVoice(r.voice, voiceNames...)
 	if err != nil {
 		return err
 	}
-	setup, err := r.prepare()
+	flight, err := r.read(cmd)
 	if err != nil {
 		return err
 	}
-	setup.Hand = r.hand
-	hand, err := sim.NewHand(r.hand, setup.Seed, &setup)
-	if err != nil {
-		return usageError{fmt.Errorf("--hand: %w", err)}
-	}
-	o, err := rehearse(setup, hand, r.sheet, func(run *handedRun) error {
-		if !r.wanted() {
-			return run.silently()
-		}
-		return r.render(run, run.Setup(), audio.Config{OwnVoice: voice.name, Own: voice.file})
-	})
+	o, err := r.fly(&flight, voice)
 	if err != nil {
 		return err
 	}
@@ -79,56 +78,35 @@ func (r *rehearsal) run(stdout io.Writer) error {
 			return err
 		}
 	}
+	stdout := words(cmd, r.outputs()...)
 	if r.form == "json" {
 		return json.NewEncoder(stdout).Encode(o.Debrief)
 	}
-	printOutcome(stdout, o)
-	return nil
+	return o.WriteText(stdout)
 }
 
-// handedRun steps a run and shows each state to a hand, whose commands the
-// next tick takes.
-type handedRun struct {
-	*sim.Run
-	hand sim.Hand
-}
-
-// Step moves on by one tick and fills s.
-func (h *handedRun) Step(s *sim.State) {
-	h.Run.Step(s)
-	h.hand.Act(s, h.Post)
-}
-
-// silently steps the run to its end.
-func (h *handedRun) silently() error {
-	var s sim.State
-	for !h.Done() {
-		h.Step(&s)
-	}
-	return nil
-}
-
-// rehearse flies a setup with a hand; render steps the run to its end.
-// Without a path the sheet is not kept.
-func rehearse(setup sim.Setup, hand sim.Hand, sheet string, render func(*handedRun) error) (outcome, error) {
-	run, err := sim.NewRun(setup)
+// fly lets the hand fly the run and writes sheet and sound.
+func (r *rehearsal) fly(flight *trainer.Flight, voice trainer.OwnVoice) (trainer.Outcome, error) {
+	setup, err := flight.Prepare()
 	if err != nil {
-		return outcome{}, usageError{err}
+		return trainer.Outcome{}, usageError{err}
 	}
-	file, err := createSheet(sheet)
+	setup.Hand = r.hand
+	hand, err := sim.NewHand(r.hand, setup.Seed, &setup)
 	if err != nil {
-		return outcome{}, fmt.Errorf("run sheet: %w", err)
+		return trainer.Outcome{}, usageError{fmt.Errorf("--hand: %w", err)}
 	}
-	rec, err := sim.NewRecorder(file, run)
-	if err == nil {
-		err = render(&handedRun{run, hand})
+	o, sheet, err := trainer.Rehearse(setup, hand, func(run *trainer.HandedRun) error {
+		if !r.wanted() {
+			return run.Silently()
+		}
+		return r.render(run, run.Setup(), audio.Config{OwnVoice: voice.Name, Own: voice.File})
+	})
+	if errors.As(err, new(*trainer.SetupError)) {
+		err = usageError{err}
 	}
-	if err != nil {
-		_, _ = file.Close()
-		return outcome{}, err
+	if err != nil || r.sheet == "" {
+		return o, err
 	}
-	o, err := finishSheet(run, rec, file)
-	path, e := file.Close()
-	o.path = path
-	return o, errors.Join(err, e)
+	return o, outfile.Write(r.sheet, sheet)
 }

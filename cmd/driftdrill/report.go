@@ -3,6 +3,8 @@ package main
 import (
 	"io"
 
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring"
 	"driftdrill/scoring/report"
 )
@@ -12,20 +14,20 @@ var ladders scoring.Ladders
 
 // rateOutcome rates a run among the reference hands of its pass and returns
 // their curve; nil for an exercise or a drill that leaves nothing to a hand.
-func rateOutcome(o *outcome) *scoring.Ladder {
-	l, err := ladders.Of(&o.sheet.Setup)
+func rateOutcome(o *trainer.Outcome) *scoring.Ladder {
+	l, err := ladders.Of(&o.Sheet.Setup)
 	if err != nil {
 		return nil
 	}
-	r := l.Rate(o.Marks, o.trace)
+	r := l.Rate(o.Marks, o.Trace)
 	o.Rating = &r
 	return l
 }
 
 // writeReport writes a page about a run, with its place among the reference
 // hands where the drill can be rated.
-func writeReport(path string, o outcome) error {
-	run := report.Run{Trace: o.trace, Setup: &o.sheet.Setup, Ladder: rateOutcome(&o)}
+func writeReport(path string, o trainer.Outcome) error {
+	run := report.Run{Trace: o.Trace, Setup: &o.Sheet.Setup, Ladder: rateOutcome(&o)}
 	run.Debrief = o.Debrief
-	return writePage(path, func(w io.Writer) error { return report.Write(w, run) })
+	return outfile.WriteWith(path, func(w io.Writer) error { return report.Write(w, run) })
 }

@@ -16,6 +16,9 @@ import (
 // version is what CHANGELOG.md calls this state of the program.
 const version = "0.1.0"
 
+// program is what the program calls itself in what it writes.
+const program = "driftdrill " + version
+
 // usageError is a mistake in what was asked for or in an input: exit status 2.
 type usageError struct{ err error }
 
@@ -35,7 +38,7 @@ const (
 )
 
 func newRootCommand() *cobra.Command {
-	var frameLog string
+	var desk deskOptions
 	root := &cobra.Command{
 		Use:   "driftdrill",
 		Short: "Practise holding zero beat on a linear amateur satellite",
@@ -50,9 +53,9 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		SilenceUsage:       true,
 		SilenceErrors:      true,
 		DisableSuggestions: true,
-		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd, nil, frameLog) },
+		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd, nil, desk) },
 	}
-	root.Flags().StringVar(&frameLog, "frame-log", "", "write the time of each frame to this `file`")
+	root.Flags().StringVar(&desk.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(
 		newSkyCommand(),

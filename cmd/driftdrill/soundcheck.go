@@ -14,6 +14,7 @@ import (
 	"driftdrill/audio"
 	"driftdrill/audio/mic"
 	"driftdrill/audio/out"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 )
 
@@ -73,7 +74,6 @@ func (o soundCheckOptions) run(stdout, stderr io.Writer) error {
 	case o.format != "text" && o.format != "json":
 		return badInput("--out %s: text or json", o.format)
 	}
-	run := &checkRun{offsetHz: o.offsetHz, last: sim.Tick(o.seconds * sim.TicksPerSecond)}
 	config := audio.Config{OwnVoice: "tone", Headset: audio.Headset{Split: true}}
 	if o.mic {
 		config.OwnVoice, config.Mic = "mic", audio.NewMicrophone()
@@ -83,7 +83,7 @@ func (o soundCheckOptions) run(stdout, stderr io.Writer) error {
 		}
 		defer microphone.Close()
 	}
-	engine, err := audio.NewSceneEngine(run, audio.Scene{CentreHz: checkDialHz}, nil, config)
+	run, engine, err := trainer.NewToneRun(o.offsetHz, sim.Tick(o.seconds*sim.TicksPerSecond), config)
 	if err != nil {
 		return err
 	}
@@ -107,10 +107,10 @@ func (o soundCheckOptions) run(stdout, stderr io.Writer) error {
 }
 
 // listen waits until the run has ended and takes the sink's figures.
-func (o soundCheckOptions) listen(sink audio.Sink, run *checkRun) soundCheck {
+func (o soundCheckOptions) listen(sink audio.Sink, run *trainer.ToneRun) soundCheck {
 	deadline := time.Now().Add(time.Duration((o.seconds + 3) * float64(time.Second)))
 	queued, n := 0.0, 0
-	for time.Now().Before(deadline) && !run.ended.Load() && sink.Err() == nil {
+	for time.Now().Before(deadline) && !run.Done() && sink.Err() == nil {
 		time.Sleep(20 * time.Millisecond)
 		queued += sink.Stats().QueuedMS
 		n++

@@ -1,14 +1,13 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 
 	"github.com/spf13/cobra"
@@ -35,9 +34,18 @@ func (f *soundFiles) check() error {
 // wanted tells whether any file is.
 func (f *soundFiles) wanted() bool { return f.wav != "" || f.iq != "" }
 
-// render steps a run to its end and writes the files.
+// outputs are the files that are written.
+func (f *soundFiles) outputs() []outfile.Named {
+	out := []outfile.Named{{What: "--wav", Path: f.wav}}
+	if f.iq != "" {
+		out = append(out, outfile.Named{What: "--iq", Path: f.iq + ".sigmf-data"}, outfile.Named{What: "--iq", Path: f.iq + ".sigmf-meta"})
+	}
+	return out
+}
+
+// render steps a run to its end and writes the files, all of them or none.
 func (f *soundFiles) render(run audio.Stepper, setup *sim.Setup, cfg audio.Config) (err error) {
-	voices, err := loadVoices()
+	voices, err := trainer.Voices()
 	if err != nil {
 		return err
 	}
@@ -47,62 +55,55 @@ func (f *soundFiles) render(run audio.Stepper, setup *sim.Setup, cfg audio.Confi
 		return usageError{err}
 	}
 	files := audio.SoundFiles{Title: setup.Drill.Title + " on " + setup.Bird.Name, Start: setup.Start}
-	var open []io.Closer
-	defer func() {
-		for _, c := range open {
-			err = errors.Join(err, c.Close())
+	var begun []*outfile.File
+	for _, o := range f.outputs() {
+		if o.Path == "" {
+			continue
 		}
-	}()
-	create := func(path string) (*os.File, error) {
-		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-			return nil, err
+		file, err := outfile.Create(o.Path)
+		if err != nil {
+			return err
 		}
-		file, err := os.Create(path)
-		if err == nil {
-			open = append(open, file)
+		defer file.Discard() // unless it is committed
+		begun = append(begun, file)
+		switch {
+		case o.What == "--wav":
+			files.WAV = file
+		case files.IQData == nil:
+			files.IQData = file
+		default:
+			files.IQMeta = file
 		}
-		return file, err
 	}
-	if f.wav != "" {
-		if files.WAV, err = create(f.wav); err != nil {
+	if err := audio.Render(engine, files); err != nil {
+		return err
+	}
+	for _, file := range begun {
+		if err := file.Commit(); err != nil {
 			return err
 		}
 	}
-	if f.iq != "" {
-		if files.IQData, err = create(f.iq + ".sigmf-data"); err != nil {
-			return err
-		}
-		if files.IQMeta, err = create(f.iq + ".sigmf-meta"); err != nil {
-			return err
-		}
-	}
-	return audio.Render(engine, files)
-}
-
-// ownVoice is the operator's voice where it is not the drill's.
-type ownVoice struct {
-	name string // as audio.Config.OwnVoice; "" = the drill's
-	file *audio.Recording
+	return nil
 }
 
 // readVoice reads the option --voice: the name of a voice, or a WAV file of one's own.
-func readVoice(text string, names ...string) (ownVoice, error) {
+func readVoice(text string, names ...string) (trainer.OwnVoice, error) {
 	if !strings.HasSuffix(strings.ToLower(text), ".wav") {
 		if text == "" {
-			return ownVoice{}, nil
+			return trainer.OwnVoice{}, nil
 		}
-		return ownVoice{name: text}, oneOf("--voice", text, append(names, "a WAV file")...)
+		return trainer.OwnVoice{Name: text}, oneOf("--voice", text, append(names, "a WAV file")...)
 	}
 	file, err := os.Open(text)
 	if err != nil {
-		return ownVoice{}, usageError{plainFileError(err)}
+		return trainer.OwnVoice{}, usageError{trainer.PlainFileError(err)}
 	}
 	defer file.Close()
 	own, err := audio.ReadVoice(file, text)
 	if err != nil {
-		return ownVoice{}, usageError{fmt.Errorf("--voice: %w", err)}
+		return trainer.OwnVoice{}, usageError{fmt.Errorf("--voice: %w", err)}
 	}
-	return ownVoice{"own", own}, nil
+	return trainer.OwnVoice{Name: "own", File: own}, nil
 }
 
 // voiceNames are the voices that --voice takes everywhere.

@@ -1,8 +1,0 @@
-//go:build !nodesk && !windows
-
-package main
-
-import "os/exec"
-
-// hideWindow is for Windows, where a program without a window opens one.
-func hideWindow(*exec.Cmd) {}

@@ -1,0 +1,190 @@
+//go:build !nodesk
+
+package deskwire
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/scoring"
+	"driftdrill/scoring/logbook"
+	"driftdrill/sim"
+)
+
+// passedByRating is told of a run that missed its marks and was as good as its operator.
+const passedByRating = "passed: as good as your own rating"
+
+// rateOf is what the debrief calls for the rating of a run on its way into the logbook.
+func rateOf(k *trainer.Keeping) func(context.Context, desk.Progress) (*desk.Rated, error) {
+	return func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
+		if err := wait(ctx, k, p); err != nil {
+			return nil, err
+		}
+		if k.Rating == nil {
+			return nil, errors.New("this run cannot be rated; " + k.Saved)
+		}
+		r := ratedAs(k.Rating, k.Ladder, k.Saved)
+		if k.ByRating {
+			r.Verdict = passedByRating
+		}
+		return r, nil
+	}
+}
+
+// ratedAs shows a rating on its ladder.
+func ratedAs(rating *scoring.Rating, l *scoring.Ladder, saved string) *desk.Rated {
+	r := &desk.Rated{Hand: rating.Hand, SD: rating.SD, Saturated: rating.Saturated, Saved: saved}
+	for _, g := range l.Rungs {
+		r.Ladder = append(r.Ladder, desk.LadderPoint{Level: 100 * g.Level, HoldIndex: g.Index.Mid})
+	}
+	return r
+}
+
+// wait waits until the run is kept, or ctx ends: the run is kept all the same.
+func wait(ctx context.Context, k *trainer.Keeping, p desk.Progress) error {
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		select {
+		case <-k.Done():
+			return nil
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-tick.C:
+			if done, total := k.Progress(); p != nil && total > 0 {
+				p(done, total)
+			}
+		}
+	}
+}
+
+// logbook gives the desk the stored runs.
+func (w *wiring) logbook() desk.Logbook { return deskBook{w} }
+
+// deskBook shows the logbook to the desk.
+type deskBook struct{ w *wiring }
+
+// Operators implements desk.Logbook.
+func (d deskBook) Operators(ctx context.Context) ([]string, error) {
+	b, err := d.w.trainer.Book()
+	if err != nil {
+		return nil, err
+	}
+	return b.Operators(ctx)
+}
+
+// Runs implements desk.Logbook.
+func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]desk.RunEntry, int, error) {
+	b, err := d.w.trainer.Book()
+	if err != nil {
+		return nil, 0, err
+	}
+	list, err := b.List(ctx, logbook.Filter{Operator: operator, Limit: limit})
+	if err != nil {
+		return nil, 0, err
+	}
+	total, err := b.Count(ctx)
+	var out []desk.RunEntry
+	for _, e := range list {
+		r := desk.RunEntry{ID: e.ID, When: e.Flown, Drill: e.Title, Bird: e.Bird, Operator: e.Operator, TopDeg: e.TopDeg, HoldIndex: e.HoldIndex,
+			Rating: -1, Stopped: e.Stopped, WhyNot: e.WhyNot}
+		if e.Rating != nil {
+			r.Rating = e.Rating.Hand
+		}
+		if e.GoalMet != nil {
+			r.Goal = "not yet"
+			if *e.GoalMet && !e.Stopped {
+				r.Goal = "reached"
+			}
+		}
+		if e.Hand != "" {
+			r.Operator = "simulated hand"
+		}
+		out = append(out, r)
+	}
+	return out, total, err
+}
+
+// axisMeans says what each axis is about.
+var axisMeans = [scoring.NumAxes]string{
+	scoring.AxisAll:        "all of it together",
+	scoring.AxisEar:        "how close you keep it",
+	scoring.AxisHold:       "true while you talk",
+	scoring.AxisComeBack:   "true again after listening",
+	scoring.AxisFind:       "finding your own voice",
+	scoring.AxisDiscipline: "room for others",
+}
+
+// Bands implements desk.Logbook.
+func (d deskBook) Bands(ctx context.Context, operator string) ([]desk.Band, error) {
+	b, err := d.w.trainer.Book()
+	if err != nil {
+		return nil, err
+	}
+	skill, err := b.Trend(ctx, operator, time.Now())
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Band
+	for i, a := range skill.Axes {
+		band := desk.Band{Axis: a.Name, Means: axisMeans[i], Runs: a.Runs, Word: "moving"}
+		switch {
+		case a.Runs == 0:
+			band.Word = ""
+		case a.New:
+			band.Word = "new"
+		case a.Level:
+			band.Word = "level"
+		}
+		for _, p := range a.Points {
+			band.Points = append(band.Points, desk.BandPoint{When: p.Flown, Mean: p.Mean, Low: p.Low, High: p.High})
+		}
+		out = append(out, band)
+	}
+	return out, nil
+}
+
+// Open implements desk.Logbook.
+func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result, error) {
+	b, err := d.w.trainer.Book()
+	if err != nil {
+		return nil, nil, err
+	}
+	text, err := b.Sheet(ctx, id)
+	if err != nil {
+		return nil, nil, err
+	}
+	sh, err := sim.ReadSheet(bytes.NewReader(text), fmt.Sprintf("run %d", id))
+	if err != nil {
+		return nil, nil, err
+	}
+	o, err := trainer.MarkSheet(sh)
+	if err != nil {
+		return nil, nil, err
+	}
+	about, r, err := d.w.shown(o)
+	if err != nil {
+		return nil, nil, err
+	}
+	if met, err := b.GoalMet(ctx, id); err == nil && met && !r.Passed {
+		r.Verdict, r.Passed = passedByRating, true
+	}
+	r.Saved = fmt.Sprintf("run %d of the logbook", id)
+	if setup := &sh.Setup; trainer.Rated(setup) {
+		saved := r.Saved
+		r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
+			l, err := d.w.trainer.Ladder(ctx, setup, p)
+			if err != nil {
+				return nil, err
+			}
+			rating := l.Rate(o.Marks, o.Trace)
+			return ratedAs(&rating, l, saved), nil
+		}
+	}
+	return about, r, nil
+}

@@ -1,0 +1,209 @@
+//go:build !nodesk
+
+// Package deskwire ties the desk to the trainer: it turns what the trainer
+// knows of runs, drills, passes and the logbook into what the desk shows, and
+// what the desk asks into runs. It decides nothing and computes nothing.
+//
+// The sound devices, elements from files and addresses, and the store come
+// from the program; see Config.
+package deskwire
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"sync"
+	"time"
+
+	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/orbit"
+	"driftdrill/sim"
+)
+
+// Hardware is where sound comes from and goes to. bufferMS are milliseconds, 0
+// = what runs clean on this system.
+type Hardware interface {
+	Wanted() bool                    // false where the program was asked to be silent
+	Run(bufferMS int) trainer.Output // for a run, which goes on in silence where there is no device
+	Sound(bufferMS int) audio.Sink   // for a sound that is nothing without a device
+	Microphone(*audio.Microphone) (io.Closer, error)
+}
+
+// Config is what the desk needs of the program around it.
+type Config struct {
+	Program  string // name and version, for run sheets
+	Stderr   io.Writer
+	Store    trainer.Store
+	Hardware Hardware
+	// ReadElements reads elements from a file or an address.
+	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
+	FrameLog     io.Writer // for desk.Config; nil = none
+	KeepProcs    bool      // for desk.Config
+	First        *First    // straight into a run; nil = the start screen
+}
+
+// First is a run that the command line asked for.
+type First struct {
+	Flight    trainer.Flight
+	Sheet     string // file; "" = the store's own place
+	Voice     trainer.OwnVoice
+	QuitAtEnd bool
+}
+
+// Run opens the window and returns when it is closed and every run stands in
+// the logbook.
+func Run(c Config) error {
+	w := newWiring(c)
+	settings, err := loadSettings(c.Store)
+	if err != nil {
+		fmt.Fprintf(c.Stderr, "driftdrill: %v; the settings are as new\n", err)
+	}
+	w.settings = settings
+	w.speech = newVoice(c.Stderr, w.announcer, c.Hardware.Wanted())
+	defer w.speech.close()
+	cfg := desk.Config{
+		Title:        "driftdrill",
+		NewSession:   w.newSession,
+		Settings:     settings,
+		SaveSettings: w.saveSettings,
+		Clipboard:    &systemClipboard{},
+		KeepProcs:    c.KeepProcs,
+		Pages:        w.pages(),
+	}
+	if c.FrameLog != nil {
+		cfg.FrameLog = c.FrameLog
+	}
+	if f := c.First; f != nil {
+		cfg.First, cfg.QuitAtEnd = &desk.RunRequest{Drill: f.Flight.Drill, Pass: f.Flight.Pass, Seed: f.Flight.Seed}, f.QuitAtEnd
+	}
+	w.trainer.CatchUp(time.Now())
+	err = desk.Run(cfg)
+	return errors.Join(err, w.trainer.Close())
+}
+
+// wiring gives the desk its sessions. The desk calls it from goroutines.
+type wiring struct {
+	Config
+	trainer *trainer.Trainer
+	speech  *voice
+
+	mu       sync.Mutex
+	sheet    string // for the first run
+	settings desk.Settings
+	last     *sim.Setup // of the run before
+}
+
+func newWiring(c Config) *wiring {
+	w := &wiring{Config: c}
+	if c.First != nil {
+		w.sheet = c.First.Sheet
+	}
+	w.trainer = &trainer.Trainer{Store: c.Store, Cores: kit.SpareCores, Tell: func(err error) { fmt.Fprintf(c.Stderr, "driftdrill: %v\n", err) }}
+	return w
+}
+
+// set returns the settings of the moment.
+func (w *wiring) set() desk.Settings {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.settings
+}
+
+// errNoClipboard is told where the system gives the program no clipboard.
+var errNoClipboard = errors.New("the system keeps no text for others here")
+
+// newSession prepares a run and starts its sound.
+func (w *wiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Session, error) {
+	setup, sheet, err := w.prepare(ctx, r)
+	if err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	set := w.set()
+	setup.Operator = set.Operator
+	if set.Call != "" {
+		setup.Call = set.Call
+	}
+	if setup.Drill.StepFree {
+		setup.Drill.StepHz = set.StepHz
+	}
+	w.remember(&setup)
+	about, err := aboutRun(&setup)
+	if err != nil {
+		return nil, err
+	}
+	o := trainer.SessionOptions{
+		Output: w.Hardware.Run(set.BufferMS), OpenMic: w.Hardware.Microphone, Headset: headsetOf(set.Levels), ToneHz: set.ToneHz,
+		NewSheet: func(s *sim.Setup) (trainer.SheetWriter, error) { return w.Store.NewSheet(sheet, s, time.Now()) },
+	}
+	if w.First != nil {
+		o.Voice = w.First.Voice
+	}
+	ses, err := trainer.NewSession(setup, o)
+	if err != nil {
+		return nil, err
+	}
+	if s := ses.Sound(); s.Silent && w.Hardware.Wanted() {
+		fmt.Fprintln(w.Stderr, "driftdrill:", s.Message)
+	}
+	return &deskSession{w: w, session: ses, about: about, leave: w.speech.within(ses.Engine())}, nil
+}
+
+// remember keeps the setup of a run, for the same again.
+func (w *wiring) remember(setup *sim.Setup) {
+	s := *setup
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.last = &s
+}
+
+// prepare finds the setup of a run: the one before again, the one that the
+// command line asked for, or a new one.
+func (w *wiring) prepare(ctx context.Context, r desk.RunRequest) (setup sim.Setup, sheet string, err error) {
+	w.mu.Lock()
+	last, sheet := w.last, w.sheet
+	w.sheet = ""
+	site := w.settings.Site
+	w.mu.Unlock()
+	if r.Same && last != nil {
+		return *last, sheet, nil
+	}
+	if r.Seed == 0 {
+		r.Seed = uint64(time.Now().UnixNano()) // any will do; it is written into the sheet
+	}
+	if strings.Contains(r.Pass, "@") {
+		setup, err = w.chosenPass(ctx, r)
+		return setup, sheet, err
+	}
+	f := trainer.Flight{Drill: r.Drill, Pass: r.Pass}
+	switch {
+	case w.First != nil && r.Drill == w.First.Flight.Drill && r.Pass == w.First.Flight.Pass:
+		f = w.First.Flight
+	case site != "":
+		own, _, err := trainer.ReadSite(site)
+		if err != nil {
+			return sim.Setup{}, sheet, err
+		}
+		f.Site = &own
+	}
+	if f.Drill == "" {
+		f.Drill = trainer.FirstDrill
+	}
+	f.Seed, f.Program = r.Seed, w.Program
+	setup, err = f.Prepare()
+	return setup, sheet, err
+}
+
+func (w *wiring) saveSettings(s desk.Settings) error {
+	w.mu.Lock()
+	w.settings = s
+	w.mu.Unlock()
+	return storeSettings(w.Store, s)
+}

@@ -1,0 +1,61 @@
+//go:build !nodesk
+
+package deskwire
+
+import (
+	"context"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
+)
+
+// triesShown is how many of the last tries of a drill are shown.
+const triesShown = 12
+
+// course gathers what an operator has reached. A logbook that cannot be opened
+// is an empty one here; the logbook page says what is wrong.
+func (w *wiring) course(ctx context.Context, operator string, just ...*trainer.Outcome) (*trainer.Course, error) {
+	b, err := w.trainer.Book()
+	if err != nil {
+		b = nil
+	}
+	return trainer.CourseOf(ctx, b, operator, time.Now(), just...)
+}
+
+// drills gives the path of drills with what the operator has reached.
+func (w *wiring) drills(ctx context.Context, operator string) ([]desk.DrillEntry, error) {
+	c, err := w.course(ctx, operator)
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.DrillEntry
+	for i := range c.Steps {
+		e := drillEntry(&c.Steps[i])
+		e.Advised = c.Next != nil && c.Next.Drill == e.Name
+		out = append(out, e)
+	}
+	return out, nil
+}
+
+// drillEntry shows a step of the course.
+func drillEntry(s *trainer.Step) desk.DrillEntry {
+	d := &s.Drill
+	e := desk.DrillEntry{Name: d.Name, Title: d.Title, Number: d.Number, Brief: d.Brief, Trains: d.Trains, Goal: d.Goal.Text, Flight: s.FlightWords(),
+		OnPasses: d.Kind == "fly" || d.Kind == "", Done: s.Done, Best: s.Best(), Flown: len(s.Tries), Why: s.Why, Note: s.Note}
+	for i := max(0, len(s.Tries)-triesShown); i < len(s.Tries); i++ {
+		e.Last = s.TryText(i)
+		e.Tries = append(e.Tries, desk.Try{Passed: s.Tries[i].Passed, Text: e.Last, Share: s.Share(i)})
+	}
+	return e
+}
+
+// next is what to fly after a run; nil = the same again.
+func (w *wiring) next(ctx context.Context, o *trainer.Outcome) (*desk.RunRequest, string) {
+	flown := &o.Sheet.Setup
+	c, err := w.course(ctx, flown.Operator, o)
+	if err != nil || c.Next == nil || c.Next.Drill == flown.Drill.Name {
+		return nil, ""
+	}
+	return &desk.RunRequest{Drill: c.Next.Drill}, c.Step(c.Next.Drill).Title()
+}

@@ -1,0 +1,273 @@
+//go:build !nodesk
+
+package deskwire
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/orbit"
+	"driftdrill/sim"
+	"driftdrill/sim/card"
+
+	"github.com/adrg/xdg"
+)
+
+// pages gives the desk what its pages need.
+func (w *wiring) pages() desk.Pages {
+	return desk.Pages{
+		Drills:        w.drills,
+		Passes:        w.passes,
+		Logbook:       w.logbook(),
+		Left:          w.leftRuns,
+		OpenLeft:      w.openLeft,
+		DropLeft:      w.dropLeft,
+		CheckSite:     checkSite,
+		CheckElements: checkElements,
+		TestTone:      w.testTone,
+		Speak:         w.speech.speak,
+		Voice:         w.speech.name(),
+		TwoVoices:     w.speech.system != nil,
+		SetVoice:      w.speech.choose,
+	}
+}
+
+// checkSite says in words what a person typed as a place.
+func checkSite(text string) (string, bool) {
+	text = strings.TrimSpace(text)
+	site := trainer.HomeSite
+	if text != "" {
+		var err error
+		if site, _, err = trainer.ReadSite(text); err != nil {
+			return err.Error(), false
+		}
+	}
+	return siteWords(site), true
+}
+
+// siteWords is a place as people write it.
+func siteWords(s orbit.Site) string {
+	ns, ew := "N", "E"
+	if s.LatDeg < 0 {
+		ns = "S"
+	}
+	if s.LonDeg < 0 {
+		ew = "W"
+	}
+	words := fmt.Sprintf("%.3f° %s, %.3f° %s, locator %s", abs(s.LatDeg), ns, abs(s.LonDeg), ew, s.Locator(6))
+	if s.Name != "" && !strings.HasPrefix(strings.ToUpper(s.Locator(10)), strings.ToUpper(s.Name)) {
+		words = s.Name + ", " + words
+	}
+	return words
+}
+
+func abs(x float64) float64 { return max(x, -x) }
+
+// birdSets reads the elements that the passes page works with.
+func (w *wiring) birdSets(ctx context.Context, source string) ([]orbit.Elements, error) {
+	source = strings.TrimSpace(source)
+	if source == "" {
+		return trainer.ReadBundledElements(trainer.BundledElements)
+	}
+	if source == "-" {
+		return nil, errors.New("give a file or an address")
+	}
+	sets, problems, err := w.ReadElements(ctx, atHome(source))
+	switch {
+	case err != nil:
+		return nil, err
+	case len(sets) == 0 && len(problems) > 0:
+		return nil, problems[0]
+	case len(sets) == 0:
+		return nil, fmt.Errorf("%s: there are no elements in it", source)
+	}
+	kept, _ := orbit.Newest(sets)
+	return kept, nil
+}
+
+// atHome puts the home folder in the place of a leading ~, as a shell does.
+func atHome(name string) string {
+	if rest, ok := strings.CutPrefix(name, "~/"); ok {
+		return filepath.Join(xdg.Home, rest)
+	}
+	return name
+}
+
+// checkElements says what a source of elements is; a file is looked at when it
+// is searched, not with each letter typed.
+func checkElements(text string) (string, bool) {
+	text = strings.TrimSpace(text)
+	switch {
+	case text == "":
+		return "the four bundled birds", true
+	case trainer.IsURL(text):
+		return "fetched when you look for passes", true
+	}
+	if _, err := os.Stat(atHome(text)); err != nil {
+		return "there is no such file", false
+	}
+	return "a file", true
+}
+
+// passes searches for the desk, bird by bird.
+func (w *wiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Progress) ([]desk.PassEntry, error) {
+	site := trainer.HomeSite
+	var mask orbit.HorizonMask
+	if strings.TrimSpace(q.Site) != "" {
+		var err error
+		if site, mask, err = trainer.ReadSite(strings.TrimSpace(q.Site)); err != nil {
+			return nil, err
+		}
+	}
+	sets, err := w.birdSets(ctx, q.Elements)
+	if err != nil {
+		return nil, err
+	}
+	birds, err := trainer.Birds()
+	if err != nil {
+		return nil, err
+	}
+	from := time.Now().UTC()
+	plan := &card.Search{Here: card.Place{Site: site, Mask: mask}, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1}
+	var all []desk.PassEntry
+	var fault error
+	for i, e := range sets {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		tell(i, len(sets))
+		b := card.Bird{Elements: e, Plan: trainer.PlanOf(birds, e)}
+		found, err := plan.One(b)
+		if err != nil {
+			fault = fmt.Errorf("%s: %w", e.Label(), err)
+		}
+		for _, p := range found {
+			if p.UpAtStart || p.UpAtStop || p.MaxElevationDeg < q.AboveDeg {
+				continue
+			}
+			entry, err := passEntry(b, site, p)
+			if err != nil {
+				return nil, err
+			}
+			if strings.TrimSpace(q.Elements) != "" { // the bundled birds are nobody's and never grow old
+				entry.Old = oldWords(e, p.AOS, p.LOS)
+			}
+			all = append(all, entry)
+		}
+	}
+	tell(len(sets), len(sets))
+	if len(all) == 0 && fault != nil {
+		return nil, fault
+	}
+	slices.SortStableFunc(all, func(a, b desk.PassEntry) int { return a.AOS.Compare(b.AOS) })
+	return all, nil
+}
+
+// oldWords says what is wrong with the age of elements for a pass, and what it
+// can cost; "" where it is as it should be.
+func oldWords(e orbit.Elements, aos, los time.Time) string {
+	age := card.AgeOf(e, aos, los)
+	if age.Plain() {
+		return ""
+	}
+	how := fmt.Sprintf("%.0f days old", age.AfterDays)
+	if age.Early() {
+		how = fmt.Sprintf("made for %.0f days later, or the clock is wrong", math.Ceil(age.BeforeDays))
+	}
+	return fmt.Sprintf("%s: up to %.0f s early or late", how, math.Ceil(age.LateS(e)))
+}
+
+// hillPoints is how many points the small hill of a pass has.
+const hillPoints = 28
+
+func passEntry(b card.Bird, site orbit.Site, p card.Found) (desk.PassEntry, error) {
+	bird, err := orbit.NewPropagator(b.Elements)
+	if err != nil {
+		return desk.PassEntry{}, err
+	}
+	o := orbit.NewObserver(bird, site, 0)
+	e := desk.PassEntry{
+		Key: passKey(b.Elements, p.Max), Bird: b.Elements.Label(), AOS: p.AOS, Top: p.Max, LOS: p.LOS,
+		AOSAzimuthDeg: p.AOSAzimuthDeg, LOSAzimuthDeg: p.LOSAzimuthDeg, MaxElevationDeg: p.MaxElevationDeg,
+		TopRateHzS: p.Drift.PeakHzS, DriftHz: p.Drift.NetHz, Bands: b.BandWords(), Difficulty: p.Drift.Difficulty(),
+	}
+	if b.Elements.Name != "" {
+		e.Bird = b.Elements.Name
+	}
+	// Evenly in time, and close together round the culmination, where a high pass is sharp.
+	span := p.LOS.Sub(p.AOS)
+	at := make([]time.Duration, 0, hillPoints+9)
+	for i := range hillPoints {
+		at = append(at, time.Duration(i)*span/(hillPoints-1))
+	}
+	for _, s := range []int{-40, -20, -10, -5, 0, 5, 10, 20, 40} {
+		if d := p.Max.Sub(p.AOS) + time.Duration(s)*time.Second; d > 0 && d < span {
+			at = append(at, d)
+		}
+	}
+	slices.Sort(at)
+	e.Hill = make([]desk.HillPoint, 0, len(at))
+	for _, d := range at {
+		look, err := o.Look(p.AOS.Add(d))
+		if err != nil {
+			return e, err
+		}
+		e.Hill = append(e.Hill, desk.HillPoint{Tick: sim.Tick(d / sim.TickLength), ElevationDeg: look.ElevationDeg})
+	}
+	return e, nil
+}
+
+// passKey names a pass: the bird's catalogue number, or its name, and a time at which it is up.
+func passKey(e orbit.Elements, at time.Time) string {
+	bird := e.Name
+	if e.Catalog > 0 {
+		bird = fmt.Sprintf("%05d", e.Catalog)
+	}
+	return bird + "@" + at.UTC().Format(time.RFC3339)
+}
+
+// chosenPass prepares a run on a pass from the passes page.
+func (w *wiring) chosenPass(ctx context.Context, r desk.RunRequest) (sim.Setup, error) {
+	name, when, _ := strings.Cut(r.Pass, "@")
+	set := w.set()
+	drill, err := trainer.FindDrill(r.Drill)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	sets, err := w.birdSets(ctx, set.Elements)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	el, err := orbit.Find(sets, name)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	site := trainer.HomeSite
+	if set.Site != "" {
+		if site, _, err = trainer.ReadSite(set.Site); err != nil {
+			return sim.Setup{}, err
+		}
+	}
+	s, err := trainer.PrepareChosen(drill, el, site, when, r.Seed)
+	s.Program = w.Program
+	return s, err
+}
+
+// leftRuns lists the runs that were cut short, the latest first.
+func (w *wiring) leftRuns(context.Context) ([]desk.LeftRun, error) {
+	var left []desk.LeftRun
+	for _, l := range slices.Backward(w.trainer.LeftRuns(time.Now())) {
+		setup := &l.Sheet.Setup
+		left = append(left, desk.LeftRun{Key: l.Name, Title: setup.Drill.Title + " on " + setup.Bird.Name, When: l.Begun, Flown: time.Duration(l.Sheet.End) * sim.TickLength})
+	}
+	return left, nil
+}

@@ -1,0 +1,92 @@
+//go:build !nodesk
+
+package deskwire
+
+import (
+	"context"
+	"time"
+
+	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/sim"
+)
+
+// openLeft marks a run that was cut short, as far as it went, and shows it.
+func (w *wiring) openLeft(_ context.Context, key string) (*desk.About, *desk.Result, error) {
+	o, k, err := w.trainer.KeepLeft(w.left(key))
+	if err != nil {
+		return nil, nil, err
+	}
+	about, r, err := w.shown(o)
+	if err != nil {
+		return nil, nil, err
+	}
+	r.Saved = "goes into the logbook as far as it went"
+	if trainer.Rated(&o.Sheet.Setup) {
+		r.Rate = rateOf(k)
+	}
+	return about, r, nil
+}
+
+// dropLeft keeps a run that was cut short without showing it: it is a run like
+// others from now on.
+func (w *wiring) dropLeft(key string) error {
+	_, _, err := w.trainer.KeepLeft(w.left(key))
+	return err
+}
+
+// left is a sheet that was cut short, by its name.
+func (w *wiring) left(name string) trainer.LeftSheet {
+	for _, l := range w.Store.Left(time.Now()) {
+		if l.Name == name {
+			return l
+		}
+	}
+	return trainer.LeftSheet{Name: name}
+}
+
+// shown turns a run from a sheet into what the debrief shows.
+func (w *wiring) shown(o trainer.Outcome) (*desk.About, *desk.Result, error) {
+	about, err := aboutRun(&o.Sheet.Setup)
+	if err != nil {
+		return nil, nil, err
+	}
+	r := resultOf(o)
+	levels := w.set().Levels
+	w.remember(&o.Sheet.Setup)
+	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+		return w.playAgain(o.Sheet, from, length, w.Hardware.Sound(w.set().BufferMS), headsetOf(levels))
+	}
+	return about, r, nil
+}
+
+// playAgain plays a stretch of a run into a sink.
+func (w *wiring) playAgain(sh *sim.Sheet, from, length sim.Tick, sink audio.Sink, h audio.Headset) (stop func(), at func() sim.Tick, err error) {
+	r, engine, err := trainer.PlayAgain(sh, from, length, sink, h)
+	if err != nil {
+		return nil, nil, err
+	}
+	leave := w.speech.within(engine)
+	return func() { leave(); sink.Close() }, r.At, nil
+}
+
+// toneOffHz is how far off the return of the test tone is: together with the
+// tone as spoken it beats slowly.
+const toneOffHz = 1.5
+
+// testTone plays the own tone and its return until it is stopped.
+func (w *wiring) testTone(set desk.Settings) (stop func(), levels func(desk.Levels), err error) {
+	_, engine, err := trainer.NewToneRun(toneOffHz, sim.Tick(time.Minute/sim.TickLength),
+		audio.Config{OwnVoice: "tone", TonePitchHz: set.ToneHz, Headset: headsetOf(set.Levels)})
+	if err != nil {
+		return nil, nil, err
+	}
+	sink := w.Hardware.Sound(set.BufferMS)
+	if err := sink.Start(engine); err != nil {
+		sink.Close()
+		return nil, nil, err
+	}
+	leave := w.speech.within(engine)
+	return func() { leave(); sink.Close() }, func(l desk.Levels) { engine.SetHeadset(headsetOf(l)) }, nil
+}

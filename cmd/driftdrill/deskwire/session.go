@@ -1,0 +1,184 @@
+//go:build !nodesk
+
+package deskwire
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/sim"
+)
+
+// deskSession shows a session to the desk.
+type deskSession struct {
+	session *trainer.Session
+	w       *wiring
+	about   *desk.About
+	leave   func() // the voice goes elsewhere
+}
+
+// About implements desk.Session.
+func (d *deskSession) About() *desk.About { return d.about }
+
+// Snapshot implements desk.Session.
+func (d *deskSession) Snapshot(s *sim.State) { d.session.Run().Snapshot(s) }
+
+// Post implements desk.Session.
+func (d *deskSession) Post(kind sim.CommandKind, value int64) { d.session.Run().Post(kind, value) }
+
+// Pause implements desk.Session.
+func (d *deskSession) Pause(on bool) { d.session.Pause(on) }
+
+// Done implements desk.Session.
+func (d *deskSession) Done() bool { return d.session.Run().Done() }
+
+// Spectrum implements desk.Session.
+func (d *deskSession) Spectrum(dst []float32) (centreHz, spanHz float64) {
+	return d.session.Engine().Spectrum(dst)
+}
+
+// Sound implements desk.Session.
+func (d *deskSession) Sound() desk.SoundState {
+	s := d.session.Sound()
+	return desk.SoundState{Silent: s.Silent, Message: s.Message, Underruns: s.Underruns}
+}
+
+// SetLevels implements desk.Session.
+func (d *deskSession) SetLevels(l desk.Levels) { d.session.Engine().SetHeadset(headsetOf(l)) }
+
+// Say speaks bundled words within the sound of the run and returns how many there are.
+func (d *deskSession) Say(words ...string) int { return d.session.Engine().Say(words...) }
+
+// SetCue turns the pulses that tell the offset on or off.
+func (d *deskSession) SetCue(on bool) { d.session.Engine().SetOffsetCue(on) }
+
+// Close implements desk.Session.
+func (d *deskSession) Close() {
+	d.leave()
+	_ = d.session.Abandon() // the sheet stays as far as it could be written
+}
+
+// Finish implements desk.Session.
+func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
+	o, k, err := d.w.trainer.FinishRun(d.session)
+	d.leave()
+	if k == nil {
+		return nil, err
+	}
+	setup := d.session.Run().Setup()
+	r := resultOf(o)
+	if trainer.Rated(setup) {
+		r.Saved, r.Rate = "goes into the logbook with its rating", rateOf(k)
+	} else {
+		<-k.Done()
+		r.Saved = k.Saved
+	}
+	if err != nil {
+		r.Saved = err.Error()
+	}
+	r.Next, r.NextName = d.w.next(ctx, &o)
+	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+		return d.w.playAgain(o.Sheet, from, length, d.sink(), d.session.Engine().Headset())
+	}
+	return r, nil
+}
+
+// resultOf turns an outcome into what the debrief shows.
+func resultOf(o trainer.Outcome) *desk.Result {
+	r := &desk.Result{Marks: o.Marks, Trace: o.Trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail, Moments: momentsOf(o)}
+	if o.GoalMet != nil {
+		goal := o.Sheet.Setup.Drill.Goal.Text
+		switch r.Passed = *o.GoalMet; {
+		case r.Passed:
+			r.Verdict = "passed: " + goal
+		case o.GoalMissed != "":
+			r.Verdict = "not yet: " + o.GoalMissed
+		default: // every mark was reached, but the marks are for the whole drill
+			r.Verdict = "ended early: " + goal
+		}
+	}
+	return r
+}
+
+// sink makes a sink for a replay: where the run is silent that is too.
+func (d *deskSession) sink() audio.Sink {
+	if ms := d.w.set().BufferMS; d.session.Sound().Silent {
+		return d.w.Hardware.Run(ms)
+	} else {
+		return d.w.Hardware.Sound(ms)
+	}
+}
+
+// headsetOf turns the desk's levels into the engine's.
+func headsetOf(l desk.Levels) audio.Headset {
+	return audio.Headset{VolumeDB: l.MasterDB, SidetoneDB: l.SidetoneDB, ReturnDB: l.ReturnDB, OthersDB: l.OthersDB, NoiseDB: l.NoiseDB,
+		Split: l.Split, SplitSwap: l.Swap, Ticks: l.Ticks, BalanceDB: l.BalanceDB, Region: regionNamed[l.Region]}
+}
+
+var regionNamed = map[string]audio.Region{"low": audio.RegionLow, "middle": audio.RegionMiddle, "high": audio.RegionHigh}
+
+// aboutRun works out what does not change during a run.
+func aboutRun(s *sim.Setup) (*desk.About, error) {
+	d, t := &s.Drill, &s.Bird.Transponders[s.Drill.Transponder-1]
+	tick := func(at time.Time) sim.Tick { return trainer.TickOf(s, at) }
+	clock := func(at time.Time) string { return at.UTC().Format("15:04:05") }
+	a := &desk.About{
+		Bird: s.Bird.Name, DrillTitle: d.Title, DrillNumber: d.Number, Brief: d.Brief, Overs: d.Plan.Overs, Rule: d.Rule,
+		Aids:          desk.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
+		PassbandLowHz: int64(math.Round(t.DownlinkLowHz)), PassbandHighHz: int64(math.Round(t.DownlinkHighHz)),
+		UplinkSideband: sidebandOf(t.UplinkSideband), End: s.Length,
+		AOS: tick(s.Pass.AOS), TCA: tick(s.Pass.TCA), LOS: tick(s.Pass.LOS),
+		AOSText: clock(s.Pass.AOS), TCAText: clock(s.Pass.TCA), LOSText: clock(s.Pass.LOS), MaxElevationDeg: s.Pass.MaxElevationDeg,
+	}
+	if b := s.Bird.BeaconBeside(d.Transponder); b != nil && !d.Traffic.NoBeacon {
+		a.BeaconHz = int64(math.Round(b.FrequencyHz))
+	}
+	a.Answers, a.AimTask = s.Choices(), s.Station.HandAntenna
+	for _, trial := range s.Trials {
+		a.Straight = append(a.Straight, !s.Bird.Transponders[max(trial.Transponder, 1)-1].Inverting)
+		if trial.Transponder == 0 {
+			a.Straight[len(a.Straight)-1] = !t.Inverting
+		}
+	}
+	hill, err := trainer.HillOf(s)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range hill {
+		a.Hill = append(a.Hill, desk.HillPoint(p))
+	}
+	a.TopRateHzS, a.Coach = trainer.TopRateHzS(hill), trainer.CoachLine(s, hill)
+	return a, nil
+}
+
+func sidebandOf(name string) sim.Sideband {
+	if name == "LSB" {
+		return sim.LSB
+	}
+	return sim.USB
+}
+
+// momentsOf lists what is worth hearing again, in order of time.
+func momentsOf(o trainer.Outcome) []desk.Moment {
+	var moments []desk.Moment
+	if o.Trace.HasFound && o.FoundS != nil && *o.FoundS > 0 {
+		moments = append(moments, desk.Moment{Tick: o.Trace.FoundAt, Kind: "find", Text: fmt.Sprintf("found yourself after %.1f s", *o.FoundS)})
+	}
+	for _, c := range o.ComeBacks {
+		side := "high"
+		if c.StartHz < 0 {
+			side = "low"
+		}
+		text := fmt.Sprintf("came back %.0f Hz %s, %.1f s to get true", math.Abs(c.StartHz), side, c.BackS)
+		if !c.Back {
+			text = fmt.Sprintf("came back %.0f Hz %s and never got true", math.Abs(c.StartHz), side)
+		}
+		moments = append(moments, desk.Moment{Tick: c.Tick, Kind: "come-back", Text: text})
+	}
+	return moments
+}

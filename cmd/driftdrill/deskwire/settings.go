@@ -1,0 +1,43 @@
+//go:build !nodesk
+
+package deskwire
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
+
+	"github.com/pelletier/go-toml/v2"
+)
+
+// loadSettings reads the settings; what is not in them is as new. With an
+// error all of them are as new, and those that are stored stay until they are
+// saved over.
+func loadSettings(store trainer.Store) (desk.Settings, error) {
+	text, where, err := store.Settings()
+	if err != nil || text == nil {
+		return desk.DefaultSettings(), err
+	}
+	s := desk.DefaultSettings()
+	if err := toml.Unmarshal(text, &s); err != nil {
+		var at *toml.DecodeError
+		if errors.As(err, &at) {
+			line, column := at.Position()
+			return desk.DefaultSettings(), fmt.Errorf("%s:%d:%d: %s", where, line, column, at.Error())
+		}
+		return desk.DefaultSettings(), fmt.Errorf("%s: %w", where, err)
+	}
+	return s.Sane(), nil
+}
+
+// storeSettings saves the settings.
+func storeSettings(store trainer.Store, s desk.Settings) error {
+	var text bytes.Buffer
+	if err := toml.NewEncoder(&text).Encode(s); err != nil {
+		return err
+	}
+	return store.SaveSettings(text.Bytes())
+}

@@ -1,0 +1,181 @@
+//go:build !nodesk
+
+package deskwire
+
+import (
+	"fmt"
+	"io"
+	"sync"
+
+	"driftdrill/assets"
+	"driftdrill/audio"
+	"driftdrill/audio/speech"
+	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/trainer"
+)
+
+// voice says texts, the latest one alone: by a speech program of the system
+// where there is one, else, or where the person likes it better, by the words
+// that the program carries. The latter are heard through the limiter of the run
+// that is going, or of an announcer where none is.
+type voice struct {
+	stderr io.Writer
+	system *systemVoice // nil where the system has none
+	texts  chan string
+
+	mu        sync.Mutex
+	set       desk.Settings
+	engine    *audio.Engine // of the run, the tone or the replay that is heard now
+	announcer *audio.Announcer
+	sink      trainer.Output
+	newSink   func() trainer.Output
+	wanted    bool // sound is: that there is none is worth a line
+	said      *speech.Utterance
+	told      bool // what keeps the bundled voice from being heard
+}
+
+// loadWords opens the bundled words once.
+var loadWords = sync.OnceValues(func() (*speech.Bank, error) { return speech.Load(assets.FS, "voices/spoken") })
+
+// newVoice finds out who can speak. Nothing is opened until something is said.
+func newVoice(stderr io.Writer, newSink func() trainer.Output, wanted bool) *voice {
+	v := &voice{stderr: stderr, system: findSystemVoice(), texts: make(chan string, 64), newSink: newSink, wanted: wanted}
+	go v.run()
+	return v
+}
+
+// name tells who speaks.
+func (v *voice) name() string {
+	if v.system == nil {
+		return "the bundled voice"
+	}
+	return v.system.name + ", or the bundled voice"
+}
+
+// choose takes the settings: which voice, how fast, how loud.
+func (v *voice) choose(s desk.Settings) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	v.set = s
+	if v.announcer != nil {
+		v.announcer.SetVolume(s.Levels.MasterDB)
+	}
+}
+
+// speak says a text and cuts off the one before; "" says nothing more.
+func (v *voice) speak(text string) {
+	select {
+	case v.texts <- text:
+	default: // far behind: the next one will do
+	}
+}
+
+// run says the latest text.
+func (v *voice) run() {
+	for text := range v.texts {
+		for len(v.texts) > 0 {
+			text = <-v.texts
+		}
+		v.mu.Lock()
+		set := v.set
+		v.mu.Unlock()
+		if v.system != nil && set.Voice != desk.VoiceBundled {
+			v.say(nil)
+			if v.system.say(text, set.SpeechRate) == nil {
+				continue
+			}
+		} else if v.system != nil {
+			_ = v.system.say("", set.SpeechRate) // it may not be speaking
+		}
+		words, err := loadWords()
+		if err != nil {
+			v.tell(err)
+			continue
+		}
+		u := words.UtterAt(text, float64(orUsual(set.SpeechRate))/usualRate)
+		v.say(u)
+		go u.Fill()
+	}
+}
+
+// say gives an utterance to whoever is heard now.
+func (v *voice) say(u *speech.Utterance) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if v.said != nil {
+		v.said.Stop()
+	}
+	v.said = u
+	switch {
+	case v.engine != nil && !v.engine.Over():
+		v.engine.Speak(u)
+	case u == nil && v.announcer == nil:
+	default:
+		v.announce(u)
+	}
+}
+
+// announce says an utterance where no run is going. mu is held.
+func (v *voice) announce(u *speech.Utterance) {
+	if v.announcer == nil {
+		v.announcer = audio.NewAnnouncer()
+		v.announcer.SetVolume(v.set.Levels.MasterDB)
+		v.sink = v.newSink() // kept here for good: what nobody holds falls silent
+		if err := v.sink.Start(v.announcer); err != nil {
+			v.tellLocked(err)
+		} else if v.wanted && v.sink.Silent() {
+			v.tellLocked(fmt.Errorf("nothing can be spoken: no sound device answers"))
+		}
+	}
+	v.announcer.Say(u)
+}
+
+// within lets everything be spoken within the sound of an engine, until the
+// function that it returns is called.
+func (v *voice) within(e *audio.Engine) (leave func()) {
+	if v == nil { // a program without a window's voice
+		return func() {}
+	}
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if v.announcer != nil {
+		v.announcer.Say(nil) // two at once could be louder than either limiter allows
+	}
+	v.engine = e
+	return func() {
+		v.mu.Lock()
+		defer v.mu.Unlock()
+		if v.engine == e {
+			v.engine = nil
+		}
+	}
+}
+
+func (v *voice) tell(err error) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	v.tellLocked(err)
+}
+
+// tellLocked says once what keeps the voice silent. mu is held.
+func (v *voice) tellLocked(err error) {
+	if !v.told {
+		v.told = true
+		fmt.Fprintln(v.stderr, "driftdrill:", err)
+	}
+}
+
+// close ends what is being said.
+func (v *voice) close() {
+	if v.system != nil {
+		v.system.close()
+	}
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if v.sink != nil {
+		_ = v.sink.Close() // the program ends
+	}
+}
+
+// announcer is what texts are heard on where no run is going.
+func (w *wiring) announcer() trainer.Output { return w.Hardware.Run(w.set().BufferMS) }

@@ -1,0 +1,178 @@
+package trainer
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"driftdrill/assets"
+	"driftdrill/orbit"
+	"driftdrill/sim"
+)
+
+// BundledElements is the name of the elements of the bundled birds.
+const BundledElements = "demo"
+
+// HomeSite is where the bundled passes are flown from: an invented hill.
+var HomeSite = orbit.Site{Name: "Quern Hill", LatDeg: 50, LonDeg: 8, AltM: 150}
+
+// Drills returns the drills in the program by their place in the course, those
+// outside it last.
+func Drills() ([]sim.Drill, error) {
+	all, err := readAll("drills", sim.ParseDrill)
+	slices.SortStableFunc(all, func(a, b sim.Drill) int { return a.Number - b.Number })
+	return all, err
+}
+
+// Birds returns the birds in the program.
+func Birds() ([]sim.Bird, error) { return readAll("birds", sim.ParseBird) }
+
+// readAll reads every file of a folder in the program.
+func readAll[T any](folder string, parse func(data []byte, file string) (T, error)) ([]T, error) {
+	files, err := fs.Glob(assets.FS, folder+"/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	var all []T
+	for _, f := range files {
+		data, err := assets.FS.ReadFile(f)
+		if err != nil {
+			return nil, err
+		}
+		v, err := parse(data, path.Base(f))
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, v)
+	}
+	return all, nil
+}
+
+// FindDrill returns a drill by its name in any case, by its number, or from a file.
+func FindDrill(name string) (sim.Drill, error) {
+	if number, err := strconv.Atoi(name); err == nil && number != 0 {
+		all, err := Drills()
+		if err != nil {
+			return sim.Drill{}, err
+		}
+		for i := range all {
+			if all[i].Number == number {
+				return all[i], nil
+			}
+		}
+	}
+	data, file, err := fileOrBundled("drill", "drills", name)
+	if err != nil {
+		return sim.Drill{}, err
+	}
+	return sim.ParseDrill(data, file)
+}
+
+// FindBird returns a bird by its name in any case, or from a file.
+func FindBird(name string) (sim.Bird, error) {
+	data, file, err := fileOrBundled("bird", "birds", name)
+	if err != nil {
+		return sim.Bird{}, err
+	}
+	return sim.ParseBird(data, file)
+}
+
+// fileOrBundled reads a file that a person named, or the one of that name in the program.
+func fileOrBundled(what, folder, name string) (data []byte, file string, err error) {
+	if IsFile(name) {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			return nil, "", PlainFileError(err)
+		}
+		return data, name, nil
+	}
+	files, err := fs.Glob(assets.FS, folder+"/*.toml")
+	if err != nil {
+		return nil, "", err
+	}
+	var names []string
+	for _, f := range files {
+		stem := strings.TrimSuffix(path.Base(f), ".toml")
+		if strings.EqualFold(stem, name) {
+			data, err := assets.FS.ReadFile(f)
+			return data, path.Base(f), err
+		}
+		names = append(names, stem)
+	}
+	return nil, "", fmt.Errorf("no %s %q; there are %s, or give a file ending in .toml", what, name, strings.Join(names, ", "))
+}
+
+// IsFile tells a file from a name: names have no dots and no separators.
+func IsFile(name string) bool {
+	return strings.ContainsAny(name, "./") || strings.ContainsRune(name, filepath.Separator)
+}
+
+// ReadBundledElements reads the element file of one name in the program.
+func ReadBundledElements(name string) ([]orbit.Elements, error) {
+	files, err := fs.Glob(assets.FS, "elements/"+name+".*")
+	if err != nil || len(files) == 0 {
+		return nil, fmt.Errorf("no bundled elements %q; give a file with --elements", name)
+	}
+	file, err := assets.FS.Open(files[0])
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	sets, problems := orbit.ReadElements(file, path.Base(files[0]))
+	if len(problems) > 0 {
+		return nil, problems[0]
+	}
+	return sets, nil
+}
+
+// ElementsOf finds the elements of a bird by its catalogue number, else by its name.
+func ElementsOf(sets []orbit.Elements, plan sim.Bird) (orbit.Elements, error) {
+	if plan.Catalog > 0 {
+		if e, err := orbit.Find(sets, fmt.Sprintf("%05d", plan.Catalog)); err == nil && e.Catalog == plan.Catalog {
+			return e, nil
+		}
+	}
+	return orbit.Find(sets, plan.Name)
+}
+
+// PlanOf finds the bird file of a set of elements; nil = there is none.
+func PlanOf(birds []sim.Bird, e orbit.Elements) *sim.Bird {
+	for i := range birds {
+		if b := &birds[i]; b.Catalog != 0 && b.Catalog == e.Catalog || strings.EqualFold(b.Name, e.Name) {
+			return b
+		}
+	}
+	return nil
+}
+
+// usualBird is the bird file whose transponder stands in for one that is not known.
+const usualBird = "fulmar-3"
+
+// BirdFor returns the bird in the program that a set of elements is of or,
+// where there is none, a bird with the most common transponder.
+func BirdFor(e orbit.Elements) (sim.Bird, error) {
+	birds, err := Birds()
+	if err != nil {
+		return sim.Bird{}, err
+	}
+	if b := PlanOf(birds, e); b != nil {
+		return *b, nil
+	}
+	b, err := FindBird(usualBird)
+	if err != nil {
+		return b, err
+	}
+	b.Name, b.Catalog = e.Label(), e.Catalog
+	b.Transponders = b.Transponders[:1]
+	if b.Beacon != nil {
+		beacon := *b.Beacon
+		beacon.Text = "BIRD"
+		b.Beacon = &beacon
+	}
+	return b, nil
+}

@@ -1,0 +1,174 @@
+package trainer
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"driftdrill/orbit"
+	"driftdrill/sim"
+)
+
+// FirstDrill is what is flown where nothing is asked for.
+const FirstDrill = "first-hold"
+
+// Flight says what is to be flown; what is left out is left to the drill.
+type Flight struct {
+	Drill    string           // name, number or file
+	Bird     string           // name or file; "" = the drill's
+	Elements []orbit.Elements // one's own; none = the bundled ones of the drill
+	Source   string           // where Elements are from, for messages
+	Site     *orbit.Site      // nil = Quern Hill
+	From     time.Time        // passes are looked for from then on; zero = the elements' epoch
+	Pass     string           // "" = the first that the drill asks for; "2" = the second after From; a time = the one that is up then
+	Seed     uint64           // 0 = the drill's own
+	Program  string           // name and version, for the run's sheet
+}
+
+// Prepare reads everything that a flight names and finds its pass. Every error
+// is a mistake in the flight.
+func (f *Flight) Prepare() (sim.Setup, error) {
+	s, err := f.find()
+	s.Program = f.Program
+	return s, err
+}
+
+func (f *Flight) find() (sim.Setup, error) {
+	drill, err := FindDrill(f.Drill)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	birdName := f.Bird
+	if birdName == "" {
+		birdName = drill.Bird
+	}
+	bird, err := FindBird(birdName)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	el, err := f.findElements(drill, bird)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	site, from := HomeSite, el.Epoch
+	if f.Site != nil {
+		site = *f.Site
+	}
+	if !f.From.IsZero() {
+		from = f.From
+	}
+	if f.Pass == "" {
+		return sim.Prepare(drill, bird, el, site, from.UTC(), f.Seed)
+	}
+	pass, err := ChoosePass(el, site, from.UTC(), f.Pass)
+	if err != nil {
+		return sim.Setup{}, fmt.Errorf("--pass %s: %w", f.Pass, err)
+	}
+	return sim.PreparePass(drill, bird, el, site, pass, f.Seed)
+}
+
+// findElements returns the elements of the bird. One single set of one's own
+// is taken whatever it is called.
+func (f *Flight) findElements(drill sim.Drill, bird sim.Bird) (orbit.Elements, error) {
+	if len(f.Elements) == 0 {
+		sets, err := ReadBundledElements(drill.Elements)
+		if err != nil {
+			return orbit.Elements{}, err
+		}
+		return ElementsOf(sets, bird)
+	}
+	if len(f.Elements) == 1 {
+		return f.Elements[0], nil
+	}
+	el, err := ElementsOf(f.Elements, bird)
+	if err != nil {
+		return orbit.Elements{}, fmt.Errorf("%s: %w", f.Source, err)
+	}
+	return el, nil
+}
+
+// passSearch is how far ahead a pass is looked for by its number, and
+// passLength how far back one that is up at a time can have begun.
+const (
+	passSearch = 10 * 24 * time.Hour
+	passLength = 3 * time.Hour
+)
+
+// ChoosePass finds a pass by its number after from, counted from 1, or by a
+// time (RFC 3339) at which it is up.
+func ChoosePass(el orbit.Elements, site orbit.Site, from time.Time, which string) (orbit.Pass, error) {
+	at, err := time.Parse(time.RFC3339, which)
+	isTime := err == nil
+	number, err := strconv.Atoi(which)
+	if !isTime && (err != nil || number < 1) {
+		return orbit.Pass{}, errors.New("give a number from 1, or a time such as 2026-11-25T18:30:00Z")
+	}
+	if isTime {
+		from = at.Add(-passLength)
+	}
+	p, err := orbit.NewPropagator(el)
+	if err != nil {
+		return orbit.Pass{}, err
+	}
+	passes, err := orbit.FindPasses(p, site, from, from.Add(passSearch), orbit.PassOptions{})
+	if err != nil {
+		return orbit.Pass{}, err
+	}
+	whole := slices.DeleteFunc(passes, func(p orbit.Pass) bool { return p.UpAtStart || p.UpAtStop })
+	if !isTime {
+		if number > len(whole) {
+			return orbit.Pass{}, fmt.Errorf("%s makes %d whole passes within %.0f days of %s", el.Name, len(whole), passSearch.Hours()/24, from.Format(time.RFC3339))
+		}
+		return whole[number-1], nil
+	}
+	for _, pass := range whole {
+		if pass.LOS.Before(at) {
+			continue
+		}
+		if pass.AOS.After(at) {
+			return orbit.Pass{}, fmt.Errorf("%s is not up over %.4f, %.4f then; its next pass begins at %s", el.Name, site.LatDeg, site.LonDeg,
+				pass.AOS.UTC().Format(time.RFC3339))
+		}
+		return pass, nil
+	}
+	return orbit.Pass{}, fmt.Errorf("%s does not rise over %.4f, %.4f within %.0f days of that", el.Name, site.LatDeg, site.LonDeg, passSearch.Hours()/24)
+}
+
+// PrepareChosen prepares a drill on a pass that was chosen by hand: whatever
+// height and transponder the drill asks for, those of the bird are flown.
+func PrepareChosen(drill sim.Drill, el orbit.Elements, site orbit.Site, when string, seed uint64) (sim.Setup, error) {
+	bird, err := BirdFor(el)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	pass, err := ChoosePass(el, site, el.Epoch, when)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	drill.Transponder = min(drill.Transponder, len(bird.Transponders))
+	drill.Pass.HeightKm = 0
+	return sim.PreparePass(drill, bird, el, site, pass, seed)
+}
+
+// ReadSite reads a place: "LAT,LON[,ALT_M]", a locator, or a TOML site file
+// with a local horizon.
+func ReadSite(text string) (orbit.Site, orbit.HorizonMask, error) {
+	if !strings.HasSuffix(strings.ToLower(text), ".toml") {
+		site, err := orbit.ParseSite(text)
+		return site, nil, err
+	}
+	data, err := os.ReadFile(text)
+	if err != nil {
+		return orbit.Site{}, nil, PlainFileError(err)
+	}
+	return orbit.ParseSiteFile(data, text)
+}
+
+// IsURL tells an address from the name of a file.
+func IsURL(name string) bool {
+	return strings.HasPrefix(name, "http://") || strings.HasPrefix(name, "https://")
+}

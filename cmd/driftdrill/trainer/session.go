@@ -1,0 +1,240 @@
+package trainer
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"sync"
+	"time"
+
+	"driftdrill/assets"
+	"driftdrill/audio"
+	"driftdrill/sim"
+)
+
+// Output is where the sound of a run goes.
+type Output interface {
+	audio.Sink
+	Silent() bool    // nothing can be heard: there is no device, or none was wanted
+	Message() string // what to say about that, once; "" = all is well
+}
+
+// Session is one live run: the physics, its sound, its sheet. The sound pulls
+// the ticks. A goroutine of its own writes the sheet each second.
+type Session struct {
+	run    *sim.Run
+	engine *audio.Engine
+	rec    *sim.Recorder
+	sheet  SheetWriter
+
+	output     Output
+	microphone io.Closer // nil where the voice is another one
+
+	mu      sync.Mutex
+	trouble string // what to say about the disk, once
+	closed  bool
+
+	stop chan struct{}
+	idle chan struct{} // closed when the goroutine has ended
+}
+
+// SessionOptions say how a run is heard and where its sheet goes.
+type SessionOptions struct {
+	Output   Output
+	NewSheet func(*sim.Setup) (SheetWriter, error)
+	Headset  audio.Headset
+	Voice    OwnVoice
+	ToneHz   float64                                    // pitch of the own tone; 0 = as usual
+	OpenMic  func(*audio.Microphone) (io.Closer, error) // for the voice "mic"
+}
+
+// OwnVoice is the operator's voice where it is not the drill's.
+type OwnVoice struct {
+	Name string // as audio.Config.OwnVoice; "" = the drill's
+	File *audio.Recording
+}
+
+// beat is how often the sheet is brought to where it lies: what a power cut costs at most.
+const beat = time.Second
+
+// Voices reads the bundled voices, once.
+var Voices = sync.OnceValues(func() (*audio.Voices, error) { return audio.LoadVoices(assets.FS) })
+
+// NewSession starts a run.
+func NewSession(setup sim.Setup, o SessionOptions) (*Session, error) {
+	voices, err := Voices()
+	if err != nil {
+		return nil, err
+	}
+	run, err := sim.NewRun(setup)
+	if err != nil {
+		return nil, err
+	}
+	s := &Session{run: run, output: o.Output, stop: make(chan struct{}), idle: make(chan struct{})}
+	if err := s.makeEngine(voices, o); err != nil {
+		return nil, err
+	}
+	if err := s.startSheet(o); err != nil {
+		return nil, errors.Join(err, s.closeMicrophone())
+	}
+	if err := s.output.Start(s.engine); err != nil {
+		_, _ = s.sheet.Close()
+		return nil, errors.Join(err, s.closeMicrophone())
+	}
+	go s.keep()
+	return s, nil
+}
+
+// makeEngine makes what is heard, and opens the microphone if that is the voice.
+func (s *Session) makeEngine(voices *audio.Voices, o SessionOptions) (err error) {
+	cfg := audio.Config{Headset: o.Headset, TonePitchHz: o.ToneHz, OwnVoice: o.Voice.Name, Own: o.Voice.File}
+	if o.Voice.Name == "mic" {
+		cfg.Mic = audio.NewMicrophone()
+		if s.microphone, err = o.OpenMic(cfg.Mic); err != nil {
+			return err
+		}
+	}
+	s.engine, err = audio.NewEngine(s.run, s.run.Setup(), voices, cfg)
+	if err != nil {
+		err = errors.Join(err, s.closeMicrophone())
+	}
+	return err
+}
+
+func (s *Session) closeMicrophone() error {
+	if s.microphone == nil {
+		return nil
+	}
+	return s.microphone.Close()
+}
+
+// startSheet begins the run's sheet.
+func (s *Session) startSheet(o SessionOptions) (err error) {
+	if s.sheet, err = o.NewSheet(s.run.Setup()); err != nil {
+		return fmt.Errorf("run sheet: %w", err)
+	}
+	if s.rec, err = sim.NewRecorder(s.sheet, s.run); err != nil {
+		_, _ = s.sheet.Close()
+		return fmt.Errorf("run sheet: %w", err)
+	}
+	s.sheet.Beat()
+	return nil
+}
+
+// keep writes the sheet each second, and into it how often the sound ran dry.
+func (s *Session) keep() {
+	defer close(s.idle)
+	tick := time.NewTicker(beat)
+	defer tick.Stop()
+	began := time.Now()
+	var told int64
+	for {
+		select {
+		case <-s.stop:
+			return
+		case <-tick.C:
+		}
+		if n := s.Sound().Underruns; n != told {
+			told = n
+			s.run.Post(sim.CommandSound, n)
+		}
+		if err := s.rec.FlushAt(time.Since(began)); err != nil {
+			s.say(fmt.Sprintf("run sheet: %v", err))
+		}
+		s.sheet.Beat()
+		if err := s.sheet.Err(); err != nil {
+			s.say(fmt.Sprintf("the run sheet cannot be written now (%v); it is kept and tried again", err))
+		}
+	}
+}
+
+func (s *Session) say(message string) {
+	s.mu.Lock()
+	s.trouble = message
+	s.mu.Unlock()
+}
+
+// Sound tells how the sound of a session goes.
+type Sound struct {
+	Silent    bool
+	Message   string // about the sound or the disk; "" = all is well
+	Underruns int64
+}
+
+// Sound tells how the sound goes now.
+func (s *Session) Sound() Sound {
+	state := Sound{s.output.Silent(), s.output.Message(), s.output.Stats().Underruns}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.trouble != "" {
+		state.Message = s.trouble
+	}
+	return state
+}
+
+// Run is the run that is flown, for snapshots and commands.
+func (s *Session) Run() *sim.Run { return s.run }
+
+// Engine is what is heard.
+func (s *Session) Engine() *audio.Engine { return s.engine }
+
+// Sheet is the run's sheet.
+func (s *Session) Sheet() SheetWriter { return s.sheet }
+
+// Pause stops the physics and the sound, or lets them go on. The sheet shows
+// that there was a pause.
+func (s *Session) Pause(on bool) {
+	if on && !s.engine.Paused() {
+		s.run.Post(sim.CommandPause, 1)
+	}
+	s.engine.Pause(on)
+}
+
+// halt ends sound and writer. It may be called more than once.
+func (s *Session) halt() {
+	s.mu.Lock()
+	if s.closed {
+		s.mu.Unlock()
+		return
+	}
+	s.closed = true
+	s.mu.Unlock()
+	_ = s.output.Close() // nothing is lost with it
+	_ = s.closeMicrophone()
+	close(s.stop)
+	<-s.idle
+}
+
+// Abandon gives up the run. Its sheet stays, without marks: nobody writes it
+// any more, so it can be offered at once.
+func (s *Session) Abandon() error {
+	s.halt()
+	return errors.Join(s.rec.Flush(), s.sheet.Abandon())
+}
+
+// Finish ends the run if it has not ended, marks it from its sheet and writes
+// the marks into it. With an error the outcome still has what there is.
+func (s *Session) Finish() (Outcome, error) {
+	s.endRun()
+	s.halt()
+	o, err := finishSheet(s.rec, s.sheet)
+	name, e := s.sheet.Close()
+	o.Name = name
+	return o, errors.Join(err, e)
+}
+
+// endRun lets a run that is still going take its last tick.
+func (s *Session) endRun() {
+	if s.run.Done() {
+		return
+	}
+	s.run.Post(sim.CommandStop, 0)
+	s.engine.Pause(false)
+	for deadline := time.Now().Add(2 * time.Second); !s.run.Done() && time.Now().Before(deadline); {
+		time.Sleep(2 * time.Millisecond)
+	}
+	s.halt()
+	if !s.run.Done() { // the sound has died in this very moment
+		s.run.Step(nil)
+	}
+}
