@@ -35,8 +35,8 @@ type Suggestion struct {
 // something is known.
 const (
 	chanceLow, chanceHigh = 0.6, 0.8
-	triesRemembered       = 6   // of each drill
-	restHours             = 20  // before a mastered drill is worth repeating; twice as long for each time that it was reached after the second
+	triesRemembered       = 6  // of each drill
+	restHours             = 20 // before a mastered drill is worth repeating; twice as long for each time that it was reached after the second
 	longestRestHours      = 40 * 24
 	steepDeg              = 50  // passes are high above this top and low below it
 	weightAxis            = 1.0 // for training the weakest skill
