@@ -48,6 +48,7 @@ func New(c *card.Card, creator string) ([]byte, error) {
 	p.SetCreator(creator, true)
 	p.SetCreationDate(c.Pass.AOS)
 	p.SetModificationDate(c.Pass.AOS)
+	p.SetCatalogSort(true) // fonts and links in one order: the same card is the same file
 	p.SetAutoPageBreak(false, 0)
 	p.AddPage()
 	p.head()
