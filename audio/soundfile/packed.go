@@ -1,0 +1,111 @@
+package soundfile
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/hajimehoshi/go-mp3"
+	"github.com/jfreymuth/oggvorbis"
+	"github.com/mewkiz/flac"
+)
+
+func openFLAC(r io.Reader) (*Stream, error) {
+	f, err := flac.New(r)
+	if err != nil {
+		return nil, fmt.Errorf("is a damaged FLAC file: %w", err)
+	}
+	bits := int(f.Info.BitsPerSample)
+	if bits < 4 || bits > 32 {
+		return nil, fmt.Errorf("has samples of %d bits", bits)
+	}
+	s := &Stream{Format: "FLAC", Frames: -1, rate: int(f.Info.SampleRate), channels: int(f.Info.NChannels)}
+	if n := f.Info.NSamples; n > 0 && n < 1<<40 {
+		s.Frames = int64(n)
+	}
+	s.next = &flacDecoder{file: f, channels: s.channels, scale: 1 / float32(uint64(1)<<(bits-1))}
+	return s, nil
+}
+
+// flacDecoder gives the samples of one FLAC frame after the other.
+type flacDecoder struct {
+	file     *flac.Stream
+	channels int
+	scale    float32
+	block    [][]int32 // what is left of the frame at hand
+}
+
+func (d *flacDecoder) read(dst []float32) (int, error) {
+	if len(d.block) == 0 || len(d.block[0]) == 0 {
+		f, err := d.file.ParseNext()
+		if err != nil {
+			return 0, err
+		}
+		if len(f.Subframes) != d.channels {
+			return 0, fmt.Errorf("changes from %d to %d channels", d.channels, len(f.Subframes))
+		}
+		d.block = d.block[:0]
+		for _, sub := range f.Subframes {
+			d.block = append(d.block, sub.Samples)
+		}
+	}
+	n := min(len(dst)/d.channels, len(d.block[0]))
+	for c := range d.block {
+		n = min(n, len(d.block[c]))
+	}
+	if n == 0 {
+		return 0, errors.New("is damaged: an empty FLAC frame")
+	}
+	for c := range d.block {
+		for i, v := range d.block[c][:n] {
+			dst[i*d.channels+c] = float32(v) * d.scale
+		}
+		d.block[c] = d.block[c][n:]
+	}
+	return n, nil
+}
+
+func openMP3(r io.Reader) (*Stream, error) {
+	d, err := mp3.NewDecoder(r)
+	if err != nil {
+		return nil, fmt.Errorf("is not an MP3 file that can be read (%w); save it as WAV or FLAC", err)
+	}
+	// The decoder gives two channels of 16 bits, whatever is in the file.
+	return &Stream{Format: "MP3", Frames: -1, rate: d.SampleRate(), channels: 2, next: &mp3Decoder{file: d}}, nil
+}
+
+type mp3Decoder struct {
+	file *mp3.Decoder
+	buf  []byte
+}
+
+func (d *mp3Decoder) read(dst []float32) (int, error) {
+	want := min(len(dst)/2, 4096) * 4
+	if cap(d.buf) < want {
+		d.buf = make([]byte, want)
+	}
+	n, err := io.ReadFull(d.file, d.buf[:want])
+	for i := range n / 4 * 2 {
+		dst[i] = float32(int16(binary.LittleEndian.Uint16(d.buf[2*i:]))) / (1 << 15)
+	}
+	if errors.Is(err, io.ErrUnexpectedEOF) {
+		err = io.EOF
+	}
+	return n / 4, err
+}
+
+func openVorbis(r io.Reader) (*Stream, error) {
+	d, err := oggvorbis.NewReader(r)
+	if err != nil {
+		return nil, fmt.Errorf("is an Ogg file without Vorbis sound (%w); save it as WAV or FLAC", err)
+	}
+	return &Stream{Format: "Ogg Vorbis", Frames: -1, rate: d.SampleRate(), channels: d.Channels(), next: &vorbisDecoder{d}}, nil
+}
+
+type vorbisDecoder struct{ file *oggvorbis.Reader }
+
+func (d *vorbisDecoder) read(dst []float32) (int, error) {
+	n, err := d.file.Read(dst)
+	return n / d.file.Channels(), err
+}
