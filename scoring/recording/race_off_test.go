@@ -1,0 +1,5 @@
+//go:build !race
+
+package recording
+
+const raceDetector = false

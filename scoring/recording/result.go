@@ -1,0 +1,68 @@
+package recording
+
+import "math"
+
+// RowS is the spacing of a result's rows, seconds.
+const RowS = 0.1
+
+// Row is what is known of one moment.
+type Row struct {
+	TimeS      float64 // from the beginning of the recording
+	OffsetHz   float64 // own voice minus true pitch, + is too high; NaN where it cannot be told
+	Confidence float64 // 0..1 that the offset is the right line and no neighbour of it
+	SNRDB      float64 // of the return in the voice band, dB; NaN where nothing returned
+	RateHzS    float64 // how fast the offset moves between notches; NaN where it cannot be told
+	Keyed      bool
+}
+
+// Known tells whether the row has an offset.
+func (r *Row) Known() bool { return !math.IsNaN(r.OffsetHz) }
+
+// Over is one stretch of talking whose return was heard.
+type Over struct {
+	FromS, ToS float64
+	DelayS     float64 // from microphone to receiver
+}
+
+// Sides of a recording.
+const (
+	Unknown = -1
+	Left    = 0
+	Right   = 1
+)
+
+// Method is how the offset was measured.
+type Method string
+
+// Methods.
+const (
+	ByMicrophone Method = "microphone and receiver"
+	ByVoice      Method = "receiver alone, by the voice's harmonics"
+	ByTone       Method = "receiver alone, by a tone"
+)
+
+// Result is what a recording tells.
+type Result struct {
+	Method   Method
+	LengthS  float64
+	Rows     []Row
+	Overs    []Over
+	Mic      int     // the side with the microphone; Unknown where it could not be found
+	DelayS   float64 // median over the overs, seconds
+	SpokenS  float64 // time in which the microphone heard talking
+	Sides    []Side
+	Notes    []Note
+	LeakDB   float64 // of the receiver in the microphone, dB; 0 where none was noticed
+	Mirrored bool    // the voice comes back with its spectrum turned over: wrong sideband
+	MirrorHz float64 // then: audio frequency of the own carrier
+}
+
+// Options of an analysis.
+type Options struct {
+	Mic     int     // Left or Right where it is known, else Unknown
+	Mono    bool    // take the receiver alone even where there are two sides
+	PitchHz float64 // of the own CW or whistle at zero beat; 0 for voice
+	// RateHzS is the pass's predicted drift of the own offset with no dial turned, at a
+	// time from the recording's beginning; nil where the pass is not known.
+	RateHzS func(timeS float64) float64
+}
