@@ -42,7 +42,7 @@ func TestStereoAgainstTheChannelsOwnOffset(t *testing.T) {
 		{"a delay of 0.3 s", func(s *scene) { s.delayS = 0.3 }, 5, 0.95},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if raceDetector && c.hz != 1 {
+			if (raceDetector || testing.Short()) && c.hz != 1 {
 				t.Skip("one is enough under the race detector: nothing here runs side by side")
 			}
 			s := usual(sawtooth(30, 100))
@@ -70,7 +70,7 @@ func TestStereoAgainstTheChannelsOwnOffset(t *testing.T) {
 }
 
 func TestLeakIsNoticed(t *testing.T) {
-	if raceDetector {
+	if raceDetector || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	s := usual(sawtooth(30, 100))
@@ -116,7 +116,7 @@ func TestPiecesDoNotMatter(t *testing.T) {
 // Other rates than the test's own: the same recording, resampled by holding
 // sinc interpolation of the shortest kind, must give the same offsets.
 func TestRatesOfRecorders(t *testing.T) {
-	if raceDetector {
+	if raceDetector || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	s := usual(sawtooth(30, 100))
@@ -152,7 +152,7 @@ func resampled(x []float32, rate int) []float32 {
 }
 
 func TestClearWords(t *testing.T) {
-	if raceDetector {
+	if raceDetector || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	rng := rand.New(rand.NewPCG(5, 5))
