@@ -62,6 +62,8 @@ fuzz: ## every parser's fuzz target, FUZZTIME (20s) each
 pictures: ## the pictures in assets/pictures, from the real program
 	@.ci/install test
 	$(GO) test -tags e2e -count=1 -v -run '^TestPictures' ./cmd/driftdrill/ -pictures
+	@shots=$$(mktemp -d) && $(GO) test -count=1 -run '^TestAnEveningInABrowser' ./cmd/driftdrill/club -shots "$$shots" && \
+		for f in wall-flying wall-results-1 member; do cp "$$shots/$$f.png" assets/pictures/; done; rm -rf "$$shots"
 
 clean: ## what these commands leave in the tree
 	rm -rf driftdrill driftdrill.exe rehearsal

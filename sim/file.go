@@ -209,3 +209,16 @@ func joinKey(node *unstable.Node) (name string, raw unstable.Range) {
 	}
 	return strings.Join(parts, "."), raw
 }
+
+// DecodeStrict reads TOML into v and refuses keys that v does not know; the
+// error is a *FileError with line and column. For files that stand beside
+// drills and birds and are read by the same rules.
+func DecodeStrict(data []byte, file string, v any) error { return decodeStrict(data, file, v) }
+
+// FaultAt is a fault at a key of a TOML file, such as "heat[1].seed", with the
+// line where the key, or the table that should hold it, stands.
+func FaultAt(data []byte, file, key, format string, args ...any) *FileError {
+	c := &checker{data: data, file: file}
+	c.fail(key, format, args...)
+	return c.err
+}

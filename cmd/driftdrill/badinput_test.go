@@ -42,12 +42,20 @@ func TestBadInput(t *testing.T) {
 	notTOML := writeInput(t, "not.toml", "name = \n")
 	badBird := writeInput(t, "bird.toml", strings.Replace(bird, "inverting = true", "inverting = maybe", 1))
 	noSheet := writeInput(t, "no.jsonl", "hello\n")
+	night := writeInput(t, "night.toml", "name = \"A\"\ndrill = \"soup\"\n")
+	asks := writeInput(t, "asks.toml", "name = \"A\"\n\ndrill = \"hear-the-shift\"\n")
+	nightKey := writeInput(t, "key.toml", "name = \"A\"\ndrill = \"1\"\nheats = 3\n")
 	cases := []struct {
 		name string
 		line string   // command line
 		file string   // stands where the line has %
 		want []string // parts of the one line
 	}{
+		{"club without a night", "club", "", []string{"--night"}},
+		{"no night file", "club --night nowhere/gone.toml", "", []string{"nowhere/gone.toml"}},
+		{"night with no such drill", "club --night %", night, []string{"night.toml:2:1", `no drill "soup"`}},
+		{"night with a drill that asks", "club --night %", asks, []string{"asks.toml:3:1", "hear-the-shift", "flown by hand"}},
+		{"night with a key that is none", "club --night %", nightKey, []string{"key.toml:3:1", "heats"}},
 		{"no such drill", "rehearse --drill soup", "", []string{`no drill "soup"`, "first-hold"}},
 		{"no such drill file", "rehearse --drill nowhere/soup.toml", "", []string{"nowhere/soup.toml"}},
 		{"drill with an unknown table", "rehearse --drill %", unknownKey, []string{"unknown.toml", "sauce"}},

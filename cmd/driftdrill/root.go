@@ -56,6 +56,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd, nil, desk) },
 	}
 	root.Flags().StringVar(&desk.frameLog, "frame-log", "", "write the time of each frame to this `file`")
+	root.AddCommand(clubCommands()...)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(
 		newSkyCommand(),
