@@ -76,16 +76,15 @@ type Engine struct {
 	tail      int // frames still to come after the end
 
 	headset   atomic.Pointer[Headset]
-	settings  atomic.Pointer[receiverSettings]
+	settings  receiverSettings
 	reference atomic.Bool
 	cueOn     atomic.Bool
 	paused    atomic.Bool
 	over      atomic.Bool
-	meters    meters
 	scope     *scope
 }
 
-// receiverSettings are what the operator sets on the receiver.
+// receiverSettings are how the receiver is set for a run.
 type receiverSettings struct {
 	filter  Filter
 	agc     AGC
@@ -112,7 +111,7 @@ func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engi
 	if pitch == 0 {
 		pitch = defaultPitchHz
 	}
-	e.settings.Store(&receiverSettings{cfg.Filter, cfg.AGC, pitch})
+	e.settings = receiverSettings{cfg.Filter, cfg.AGC, pitch}
 	soft := cfg.SoftStartS
 	if soft <= 0 {
 		soft = 1
@@ -132,14 +131,6 @@ func (e *Engine) SetHeadset(h Headset) { e.headset.Store(&h) }
 
 // Headset returns what was set last.
 func (e *Engine) Headset() Headset { return *e.headset.Load() }
-
-// SetReceiver changes filter, AGC and the pitch of CW in Hz (0 is 700).
-func (e *Engine) SetReceiver(f Filter, a AGC, pitchHz float64) {
-	if !(pitchHz >= 200 && pitchHz <= 1500) {
-		pitchHz = defaultPitchHz
-	}
-	e.settings.Store(&receiverSettings{f, a, pitchHz})
-}
 
 // SetReference lets the own voice be heard in the sidetone while the key is
 // up, to remember what true sounds like.
@@ -210,7 +201,6 @@ func (e *Engine) render() bool {
 	e.addSpeech()
 	e.limiter.run(e.out[:])
 	e.watchHowl()
-	e.meters.update(e)
 	e.taken = 0
 	return true
 }
@@ -224,7 +214,7 @@ const dialLimitHz = 43000
 
 // apply takes over settings and, with the first tick, the scales.
 func (e *Engine) apply() {
-	set := e.settings.Load()
+	set := &e.settings
 	e.rx.filter, e.rx.pitchHz = set.filter, set.pitchHz
 	e.rx.agc.set(set.agc, baseRate)
 	e.rx.lsb = e.state.ReceiveSideband == sim.LSB

@@ -63,24 +63,6 @@ func TestRegionLiftsItsMiddle(t *testing.T) {
 	}
 }
 
-// 3 dB more for half as long is the same dose (equal energy: ITU-T H.870).
-func TestDoseIsEqualEnergy(t *testing.T) {
-	dose := func(db, seconds float64) float64 {
-		e := newTestEngine(t, &fakeRun{}, Config{Headset: Headset{ReturnDB: -200, SidetoneDB: db}})
-		listen(e, 0.2)
-		before := e.DoseS()
-		listen(e, seconds)
-		return e.DoseS() - before
-	}
-	one := dose(0, 2)
-	if math.Abs(one-2) > 0.05 {
-		t.Errorf("2 s at the reference level are a dose of %.3f s", one)
-	}
-	if two := dose(3.0103, 1); math.Abs(two-one) > 0.03*one {
-		t.Errorf("3 dB more for half as long: %.3f, want %.3f", two, one)
-	}
-}
-
 func TestOwnRecordingComesBack(t *testing.T) {
 	rec := &Recording{Rate: 22050, Samples: make([]float32, 3*22050)}
 	for i := 22050; i < 2*22050; i++ { // a second of 900 Hz between two of silence

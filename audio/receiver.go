@@ -1,7 +1,5 @@
 package audio
 
-import "math"
-
 // Rates and block lengths of one tick.
 const (
 	passRate = 96000 // passband, Hz
@@ -20,6 +18,18 @@ const (
 	FilterSSB Filter = iota // 300-2700 Hz
 	FilterCW                // 500 Hz wide around the pitch
 )
+
+// PassHz are the edges of a filter's pass band, Hz of audio, where the pitch of
+// CW is so many Hz (0 is 700).
+func (f Filter) PassHz(pitchHz float64) (low, high float64) {
+	if f != FilterCW {
+		return 300, 2700
+	}
+	if pitchHz == 0 {
+		pitchHz = defaultPitchHz
+	}
+	return pitchHz - 250, pitchHz + 250
+}
 
 // ssbCentreHz is the middle of the speech band: the receiver and the voices
 // work on speech moved down by it, where the band 300-2700 Hz lies
@@ -132,12 +142,6 @@ func (r *receiver) tune(dialHz float64) {
 		r.mixer.freq = -(dialHz - mid)
 	}
 	r.up.freq = mid
-}
-
-// level gives the signal in the filter in dB over the reference noise in
-// the SSB filter.
-func (r *receiver) level() float64 {
-	return 10 * math.Log10(float64(r.power)+1e-12)
 }
 
 // Delays of the signal path, ms: of the receiver's filters (half their

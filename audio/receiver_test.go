@@ -56,6 +56,34 @@ func TestSSBFilter(t *testing.T) {
 	}
 }
 
+// The edges that are drawn on the screen are those that are heard: within them
+// a carrier passes, half amplitude at the least; a hundred hertz or two outside
+// it is well down.
+func TestPassEdgesAreHeard(t *testing.T) {
+	for _, c := range []struct {
+		filter    Filter
+		low, high float64 // as the station files say: 2400 Hz from 300 to 2700, 500 Hz round a pitch of 700
+		outside   float64
+	}{{FilterSSB, 300, 2700, 250}, {FilterCW, 450, 950, 100}} {
+		low, high := c.filter.PassHz(0)
+		if low != c.low || high != c.high {
+			t.Errorf("filter %d passes %g to %g Hz, want %g to %g", c.filter, low, high, c.low, c.high)
+		}
+		r := newReceiver()
+		r.filter = c.filter
+		for _, hz := range []float64{low, (low + high) / 2, high} {
+			if g := response(r, hz); g < -6.5 || g > 0.5 {
+				t.Errorf("filter %d: %g Hz at %.1f dB", c.filter, hz, g)
+			}
+		}
+		for _, hz := range []float64{low - c.outside, high + c.outside} {
+			if g := response(r, hz); g > -20 {
+				t.Errorf("filter %d: %g Hz, outside, only %.1f dB down", c.filter, hz, -g)
+			}
+		}
+	}
+}
+
 func TestCWFilter(t *testing.T) {
 	for _, pitch := range []float64{500, 700, 900} {
 		r := newReceiver()
@@ -125,8 +153,8 @@ func TestNoiseHasItsDensity(t *testing.T) {
 	}
 }
 
-// The meter shows S/N in 2400 Hz: a steady carrier of 20 dB is 20 dB over the noise.
-func TestMeterIsSignalOverNoise(t *testing.T) {
+// What is in the filter is as the levels say: a steady carrier of 20 dB in 2400 Hz is 20 dB over the noise.
+func TestSignalOverNoiseInTheFilter(t *testing.T) {
 	for _, db := range []float64{0, 20, 40} {
 		run := &fakeRun{fill: func(s *simState) {
 			s.NoiseDBWHz = -200
@@ -136,13 +164,13 @@ func TestMeterIsSignalOverNoise(t *testing.T) {
 		sum, n := 0.0, 0
 		for range 120 {
 			listen(e, 0.005)
-			sum += math.Pow(10, e.SMeterDB()/10)
+			sum += float64(e.rx.power)
 			n++
 		}
 		got := 10 * math.Log10(sum/float64(n))
 		want := 10 * math.Log10(math.Pow(10, db/10)+2700.0/2400) // signal and the noise in the filter
 		if math.Abs(got-want) > 0.7 {
-			t.Errorf("%g dB: the meter shows %.2f, want %.2f", db, got, want)
+			t.Errorf("%g dB: in the filter it is %.2f, want %.2f", db, got, want)
 		}
 	}
 }

@@ -88,9 +88,8 @@ func TestSettingsWhileRendering(t *testing.T) {
 		func(k int) {
 			e.SetHeadset(Headset{Split: k%2 == 0, SidetoneDB: float64(-k % 20), Ticks: true, Region: Region(k % 5)})
 		},
-		func(k int) { e.SetReceiver(Filter(k%3), AGC(k%4), float64(k%20)*100) },
 		func(k int) { e.Pause(k%7 == 0); e.SetReference(k%2 == 0); e.Paused(); e.Headset() },
-		func(k int) { e.Spectrum(make([]float32, 64+k)); e.SMeterDB(); e.LimiterDB(); e.DoseS() },
+		func(k int) { e.Spectrum(make([]float32, 64+k)) },
 		func(k int) { turned.Store("uplink", int64(435000000+20*k)); e.Say("high", "low") },
 	} {
 		wait.Go(func() {

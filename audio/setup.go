@@ -12,14 +12,22 @@ func NewEngine(run Stepper, setup *sim.Setup, voices *Voices, cfg Config) (*Engi
 	if cfg.Seed == 0 {
 		cfg.Seed = setup.Seed
 	}
-	if setup.Station.Receive.FilterHz == 500 && cfg.Filter == FilterSSB {
-		cfg.Filter = FilterCW
+	if cfg.Filter == FilterSSB {
+		cfg.Filter = FilterOf(setup)
 	}
 	scene := SceneOf(setup)
 	if r, ok := run.(interface{ Scripts() []sim.Script }); ok {
 		scene.Scripts = scriptsOf(r.Scripts())
 	}
 	return NewSceneEngine(run, scene, voices, cfg)
+}
+
+// FilterOf is the filter of a station's receiver.
+func FilterOf(setup *sim.Setup) Filter {
+	if setup.Station.Receive.FilterHz == 500 {
+		return FilterCW
+	}
+	return FilterSSB
 }
 
 func scriptsOf(all []sim.Script) []ScriptScene {

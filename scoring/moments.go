@@ -31,6 +31,10 @@ func (w *Moment) Words() string {
 	}
 }
 
+// Costliest is how many of the costliest moments are shown: by the debrief on
+// the screen and by the report alike.
+const Costliest = 3
+
 // momentS is how long a moment is where the plan does not divide the run into overs.
 const momentS = 15.0
 

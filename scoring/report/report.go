@@ -76,7 +76,7 @@ func Write(w io.Writer, run Run) error {
 		c.Blocks = append(c.Blocks, block{Title: "question by question", Columns: []string{"", "was", "answer", "took"}, Rows: trialRows(tr, s), Words: true})
 		return page.Execute(w, c)
 	}
-	worst := scoring.WorstMoments(d.Marks, tr, 3)
+	worst := scoring.WorstMoments(d.Marks, tr, scoring.Costliest)
 	c.Blocks = append(c.Blocks,
 		block{Title: "offset over the run", Picture: template.HTML(offsetPicture(tr, worst)), Note: worstNote(worst)},
 		block{Title: "how fast the pass pulled", Picture: template.HTML(ratePicture(tr))})
@@ -146,7 +146,7 @@ func worstNote(worst []scoring.Moment) string {
 	}
 	var parts []string
 	for i, w := range worst {
-		parts = append(parts, fmt.Sprintf("%d: at %s, up to %.0f Hz too %s, %.0f points", i+1, minutes(w.From), math.Abs(w.PeakHz), highLow(w.PeakHz), w.Cost))
+		parts = append(parts, fmt.Sprintf("%d: at %s, %s, %.0f points", i+1, minutes(w.From), w.Words(), w.Cost))
 	}
 	return "The costliest moments. " + strings.Join(parts, "; ") + ". Shaded: your overs; dotted: not keyed; the lightest stripe is ±25 Hz, then ±50, ±100."
 }

@@ -70,18 +70,18 @@ func DefaultBindings() kit.Bindings {
 
 // BindingSet is a whole set of bindings that can be chosen by name.
 type BindingSet struct {
-	Name  string
-	Means string
-	Make  func() kit.Bindings
+	Name string
+	Says string // once it is chosen
+	Make func() kit.Bindings
 }
 
 // BindingSets are the sets that the settings offer. The one-handed ones reach
 // everything with one hand lying still, without chords.
 func BindingSets() []BindingSet {
 	return []BindingSet{
-		{"both hands", "arrow keys turn, Space keys", DefaultBindings},
-		{"left hand", "W and S turn, Space keys, Tab latches", LeftHand},
-		{"right hand", "arrow keys turn, right Ctrl keys, Enter latches", RightHand},
+		{"Both hands", "Both hands have their keys.", DefaultBindings},
+		{"Right hand alone", "Everything lies under the right hand.", RightHand},
+		{"Left hand alone", "Everything lies under the left hand.", LeftHand},
 	}
 }
 

@@ -79,7 +79,6 @@ type About struct {
 	Coach       string // the coach's line; "" = none
 	Overs       int    // planned overs; 0 = one long over
 	Rule        string // "uplink", "downlink" or "both": the dial that the hand turns
-	Steps       []int  // steps that may be chosen; nil = 10, 20, 50, 100
 	Aids        Aids
 
 	Answers  []sim.Choice // what an exercise that asks takes, in the order in which to show it
@@ -89,7 +88,7 @@ type About struct {
 	PassbandLowHz, PassbandHighHz int64 // of the downlink
 	UplinkSideband                sim.Sideband
 	BeaconHz                      int64   // 0 = none
-	FilterLowHz, FilterHighHz     float64 // of the receiver, Hz of audio; 0,0 = 300 to 2700
+	FilterLowHz, FilterHighHz     float64 // of the receiver, Hz of audio
 
 	Start, End      sim.Tick // the run's first and last tick by the plan
 	AOS, TCA, LOS   sim.Tick // of the whole pass; may lie outside the run
@@ -112,7 +111,6 @@ type HillPoint struct {
 // Aids says what a drill lets the operator see and hear.
 type Aids struct {
 	Ribbon, Strip, Arrow, Rate bool
-	RibbonAlpha                float64 // 0..1: how plainly the ribbon is drawn; 0 with Ribbon set = 1
 }
 
 // SoundState tells how the sound goes.
@@ -147,8 +145,7 @@ type Result struct {
 
 	// Rate finds the hand that would have done as well. It may take a second
 	// or two: the desk calls it on a goroutine once the debrief is shown. nil = no rating.
-	Rate    func(ctx context.Context, p Progress) (*Rated, error)
-	Moments []Moment // worst moments and finds, in order of time
+	Rate func(ctx context.Context, p Progress) (*Rated, error)
 
 	// Replay plays the run again from a tick, exactly as it sounded, for
 	// length ticks, and returns what stops it. nil where it cannot.
@@ -167,13 +164,6 @@ type Rated struct {
 
 // LadderPoint is one reference hand: its level 0..100 and the hold index that it got.
 type LadderPoint struct{ Level, HoldIndex float64 }
-
-// Moment is a moment of a run that is worth hearing again.
-type Moment struct {
-	Tick sim.Tick
-	Kind string // "come-back", "find", "worst"
-	Text string // "came back 210 Hz high, 6.2 s to get true"
-}
 
 // Settings are what a person chose. They are kept by the program.
 type Settings struct {

@@ -18,7 +18,6 @@ const (
 	playTicks = 8 * sim.TicksPerSecond // how much of a moment is played
 	playLead  = 1 * sim.TicksPerSecond // and how long before it that begins
 	goTicks   = 2 * sim.TicksPerSecond // one step of the arrow keys
-	numbered  = 3                      // costliest moments that get a number
 	runEdgeHz = 600.0                  // offset at the edge of the plot
 )
 
@@ -28,7 +27,7 @@ type runPlot struct {
 	about   *About
 	res     *Result
 	tr      *scoring.Trace
-	worst   []Moment // numbered, in order of time
+	worst   []scoring.Moment // the costliest first, numbered as in the report
 	cursor  sim.Tick
 	chosen  bool // the cursor is shown
 	playing func()
@@ -44,24 +43,10 @@ func (p *runPlot) take(ab *About, res *Result) {
 	if !p.drawn() {
 		return
 	}
-	type priced struct {
-		m    Moment
-		cost float64
-	}
-	var all []priced
-	for _, m := range res.Moments {
-		if m.Kind != "find" {
-			all = append(all, priced{m, p.cost(m.Tick)})
-		}
-	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].cost > all[j].cost })
-	for i := 0; i < len(all) && i < numbered; i++ {
-		p.worst = append(p.worst, all[i].m)
-	}
-	sort.Slice(p.worst, func(i, j int) bool { return p.worst[i].Tick < p.worst[j].Tick })
+	p.worst = scoring.WorstMoments(res.Marks, p.tr, scoring.Costliest)
 	p.cursor = p.tr.Samples[0].Tick
 	if len(p.worst) > 0 {
-		p.cursor = p.worst[0].Tick
+		p.cursor = p.worst[0].From
 	}
 }
 
@@ -75,17 +60,6 @@ func (p *runPlot) ends() (first, last sim.Tick) {
 func (p *runPlot) sample(t sim.Tick) int {
 	n := sort.Search(len(p.tr.Samples), func(i int) bool { return p.tr.Samples[i].Tick >= t })
 	return min(n, len(p.tr.Samples)-1)
-}
-
-// cost orders moments: how far off, and for how long, the ten seconds after one were.
-func (p *runPlot) cost(t sim.Tick) float64 {
-	sum := 0.0
-	for i := p.sample(t); i < len(p.tr.Samples) && p.tr.Samples[i].Tick < t+10*sim.TicksPerSecond; i++ {
-		if s := &p.tr.Samples[i]; s.Assigned {
-			sum += math.Min(math.Abs(s.OffsetHz), runEdgeHz)
-		}
-	}
-	return sum
 }
 
 // Bounds implements Widget.
@@ -131,7 +105,7 @@ func (p *runPlot) Update(w *kit.Window, focus bool) bool {
 			p.cursor = first + sim.Tick((c.At.X-plot.X)/plot.W*float64(last-first))
 			for _, m := range p.worst {
 				if x, _ := p.markAt(plot, m); math.Abs(x-c.At.X) < 14 && c.At.Y < plot.Y+32 {
-					p.cursor = m.Tick
+					p.cursor = m.From
 				}
 			}
 			p.chosen = true
@@ -163,8 +137,8 @@ func (p *runPlot) numbers(w *kit.Window) {
 	for _, k := range w.In.NewKeys {
 		for i, m := range p.worst {
 			if k == ebiten.KeyDigit1+ebiten.Key(i) || k == ebiten.KeyNumpad1+ebiten.Key(i) {
-				p.cursor, p.chosen = m.Tick, true
-				w.Speak(m.Text)
+				p.cursor, p.chosen = m.From, true
+				w.Speak(m.Words())
 				p.play(w)
 			}
 		}
@@ -214,9 +188,10 @@ func (p *runPlot) plot(t *kit.Type) kit.Rect {
 // bendRun turns an offset into -1..1.
 func bendRun(e float64) float64 { return kit.Clamp(math.Asinh(e/120)/math.Asinh(runEdgeHz/120), -1, 1) }
 
-func (p *runPlot) markAt(plot kit.Rect, m Moment) (x, y float64) {
+// markAt is where a moment's number stands: over its middle.
+func (p *runPlot) markAt(plot kit.Rect, m scoring.Moment) (x, y float64) {
 	first, last := p.ends()
-	return plot.X + float64(m.Tick-first)/float64(last-first)*plot.W, plot.Y + 15
+	return plot.X + float64((m.From+m.To)/2-first)/float64(last-first)*plot.W, plot.Y + 15
 }
 
 // Draw implements Widget.
@@ -329,9 +304,14 @@ func (p *runPlot) drawMoments(c *kit.Canvas, plot kit.Rect, x func(sim.Tick) flo
 		c.Text(tx+5, plot.Bottom()-7, "top", kit.Tiny, c.Pal.Dim, kit.Left)
 	}
 	r := math.Max(11, c.Type.Size(kit.BodyBold)*0.72)
+	ranks := make([]int, len(p.worst)) // by time, so that none covers another
+	for i := range ranks {
+		ranks[i] = i
+	}
+	sort.Slice(ranks, func(i, j int) bool { return p.worst[ranks[i]].From < p.worst[ranks[j]].From })
 	lastX := math.Inf(-1)
-	for i, m := range p.worst {
-		mx, my := p.markAt(plot, m)
+	for _, i := range ranks {
+		mx, my := p.markAt(plot, p.worst[i])
 		mx = math.Max(mx, lastX+2*r+3)
 		lastX = mx
 		c.Disc(mx, my, r, c.Pal.Ink)
@@ -353,8 +333,8 @@ func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
 	case focus || p.chosen:
 		line = p.tell(p.cursor) + " · Enter plays it"
 		for _, m := range p.worst {
-			if m.Tick == p.cursor {
-				line = m.Text + " · Enter plays it"
+			if m.From == p.cursor {
+				line = m.Words() + " · Enter plays it"
 			}
 		}
 		col = c.Pal.Ink
@@ -363,7 +343,7 @@ func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
 	case n == 1:
 		line = "the costliest moment: press 1 to hear it again, or click anywhere"
 	case n > 1:
-		line = "the costliest come-backs: press 1 to " + fmt.Sprint(n) + " to hear them again, or click anywhere"
+		line = "the costliest ones: press 1 to " + fmt.Sprint(n) + " to hear them again, or click anywhere"
 	}
 	room := plot.W - c.Type.Width("start", kit.Small) - c.Type.Width("end", kit.Small) - 40
 	c.Text(plot.Centre().X, y, line, c.Type.Fit(line, kit.Small, room), col, kit.Middle)

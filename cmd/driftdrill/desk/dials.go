@@ -12,7 +12,6 @@ import (
 
 // dials shows both dials, the step selector and the signal.
 type dials struct {
-	steps []int
 	pills []kit.Rect
 	rows  [3]kit.Rect // where the digits of each dial are
 	over  dialName    // the dial that the mouse is over
@@ -35,6 +34,9 @@ const (
 
 // freshUpdates is for how long a change of the rule is shown, updates.
 const freshUpdates = 10 * 60
+
+// stepsHz are what one notch may turn, Hz.
+var stepsHz = []int{10, 20, 50, 100}
 
 // dipsPerNotch is how far digits are dragged up or down for a notch.
 const dipsPerNotch = 9.0
@@ -118,7 +120,7 @@ func (d *dials) update(in *kit.Input) int {
 		}
 		for i, r := range d.pills {
 			if r.Inset(-5).Has(c.At) {
-				return d.steps[i]
+				return stepsHz[i]
 			}
 		}
 	}
@@ -178,7 +180,7 @@ func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
 		y += gap + label
 	}
 	y -= c.Type.Size(small) - 2
-	d.drawSteps(c, kit.Box(r.X, y, r.W, pill), ab, s)
+	d.drawSteps(c, kit.Box(r.X, y, r.W, pill), s)
 	y += pill + gap*0.9
 	drawSignal(c, kit.Box(r.X, y, r.W, meter), s)
 }
@@ -240,23 +242,19 @@ func (d *dials) drawLabel(c *kit.Canvas, r kit.Rect, small kit.Style, row dialRo
 	c.Text(r.X, r.Y, row.text, c.Type.Fit(row.text, small, room), c.Pal.Dim, kit.Left)
 }
 
-func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
-	d.steps = ab.Steps
-	if len(d.steps) == 0 {
-		d.steps = []int{10, 20, 50, 100}
-	}
+func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	base := r.Y + r.H/2 + c.Type.Size(kit.Mono16)*0.34
 	x := r.X + c.Type.Width("signal", kit.Small) + 14
 	d.pills = d.pills[:0]
 	unitW := c.Type.Width(" Hz", kit.Small) + 4
-	if need := (c.Type.Width("100", kit.Mono16) + 14) * float64(len(d.steps)); x+need+unitW <= r.Right() {
+	if need := (c.Type.Width("100", kit.Mono16) + 14) * float64(len(stepsHz)); x+need+unitW <= r.Right() {
 		c.Text(r.X, base, "step", kit.Small, c.Pal.Dim, kit.Left)
 	} else {
 		x = r.X // the steps need the room of their name
 	}
-	room := math.Max(r.Right()-x-unitW, 40) / float64(len(d.steps))
+	room := math.Max(r.Right()-x-unitW, 40) / float64(len(stepsHz))
 	style := c.Type.Fit("1000", kit.Mono16, room-4)
-	for _, step := range d.steps {
+	for _, step := range stepsHz {
 		str := fmt.Sprint(step)
 		w := math.Min(c.Type.Width(str, style)+20, room-2)
 		p := kit.Box(x, r.Y, w, r.H)

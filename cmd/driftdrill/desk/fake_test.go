@@ -51,7 +51,7 @@ func newFakeSession() *fakeSession {
 		Brief:         "Say your call and your locator. He will answer when you are true.",
 		Coach:         "You come back 150 Hz high each time: while he talks, one notch a second.",
 		Aids:          Aids{Ribbon: true, Strip: true, Arrow: true, Rate: true},
-		PassbandLowHz: 145_850_000, PassbandHighHz: 145_880_000, UplinkSideband: sim.LSB, BeaconHz: 145_852_000,
+		PassbandLowHz: 145_850_000, PassbandHighHz: 145_880_000, UplinkSideband: sim.LSB, BeaconHz: 145_852_000, FilterLowHz: 300, FilterHighHz: 2700,
 		Start: 0, End: fakeLOS, AOS: fakeAOS, TCA: fakeTCA, LOS: fakeLOS,
 		AOSText: "19:04:10", TCAText: "19:11:40", LOSText: "19:19:15", MaxElevationDeg: 85, TopRateHzS: 61,
 	}}
@@ -261,9 +261,6 @@ func (f *fakeSession) flyWhole() {
 			began := time.Now()
 			return func() {}, func() sim.Tick { return from + sim.Tick(time.Since(began)/sim.TickLength) }, nil
 		},
-	}
-	for t := fakeAOS + 60*200; t < fakeLOS; t += 30 * 200 {
-		f.result.Moments = append(f.result.Moments, Moment{Tick: t, Kind: "come-back", Text: "came back 210 Hz high, 6.2 s to get true"})
 	}
 }
 

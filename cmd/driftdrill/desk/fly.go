@@ -247,10 +247,10 @@ func (f *flying) key(a *App) {
 func (f *flying) steps(a *App) {
 	step := f.dials.update(a.In)
 	if a.In.Pressed(StepSmaller) {
-		step = nextStep(f.dials.steps, f.state.StepHz, -1)
+		step = nextStep(stepsHz, f.state.StepHz, -1)
 	}
 	if a.In.Pressed(StepLarger) {
-		step = nextStep(f.dials.steps, f.state.StepHz, 1)
+		step = nextStep(stepsHz, f.state.StepHz, 1)
 	}
 	if step != 0 && step != f.state.StepHz {
 		f.ses.Post(sim.CommandStep, int64(step))

@@ -33,10 +33,9 @@ func (k *keysPage) Enter(a *App) {
 	k.actions = DeskActions()
 	k.list = kit.List{Name: "Keys", Count: len(k.actions), At: k.list.At, DrawRow: k.drawRow(a), Say: func(i int) string { return k.sayRow(a, i) },
 		Open: func(i int) { k.ask(a, k.actions[i]) }}
-	k.sets = []*kit.Button{
-		{Text: "As delivered", Do: func() { k.take(a, DefaultBindings(), "The keys are as delivered.") }},
-		{Text: "Right hand alone", Do: func() { k.take(a, RightHand(), "Everything lies under the right hand.") }},
-		{Text: "Left hand alone", Do: func() { k.take(a, LeftHand(), "Everything lies under the left hand.") }},
+	k.sets = k.sets[:0]
+	for _, set := range BindingSets() {
+		k.sets = append(k.sets, &kit.Button{Text: set.Name, Do: func() { k.take(a, set.Make(), set.Says) }})
 	}
 	k.twice = a.Set.Bindings.Conflicts(DeskActions())
 	k.open(a, "Keys and buttons", "Enter, then a key: it is added. Delete takes all keys of a line away.", &k.list, k.sets[0], k.sets[1], k.sets[2])

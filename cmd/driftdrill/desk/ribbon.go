@@ -73,7 +73,6 @@ func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *About, s *sim.State,
 	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
 	y := ribbonY(plot)
 	b.drawPhases(c, plot, x, s)
-	alpha *= orElse(ab.Aids.RibbonAlpha, 1)
 	if !ab.Aids.Ribbon || alpha <= 0.02 {
 		drawNoRibbon(c, plot, ab)
 		return

@@ -244,16 +244,18 @@ func (t *strip) drawHistory(c *kit.Canvas, r kit.Rect) {
 	}
 }
 
+// filterEdges are the edges of what the receiver hears, Hz of radio frequency.
+func filterEdges(ab *About, s *sim.State) (low, high float64) {
+	dial := float64(s.ReceiveHz)
+	if s.ReceiveSideband == sim.LSB {
+		return dial - ab.FilterHighHz, dial - ab.FilterLowHz
+	}
+	return dial + ab.FilterLowHz, dial + ab.FilterHighHz
+}
+
 // drawFilter draws the receiver's filter as a frame with open sides.
 func (t *strip) drawFilter(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
-	lo, hi := ab.FilterLowHz, ab.FilterHighHz
-	if hi <= lo {
-		lo, hi = 300, 2700
-	}
-	f0, f1 := float64(s.ReceiveHz)+lo, float64(s.ReceiveHz)+hi
-	if s.ReceiveSideband == sim.LSB {
-		f0, f1 = float64(s.ReceiveHz)-hi, float64(s.ReceiveHz)-lo
-	}
+	f0, f1 := filterEdges(ab, s)
 	x0, x1 := t.x(r, f0)-3, t.x(r, f1)+3
 	if x1 < r.X || x0 > r.Right() {
 		return

@@ -4,7 +4,6 @@ package deskwire
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"time"
 
@@ -90,7 +89,7 @@ func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 
 // resultOf turns an outcome into what the debrief shows.
 func resultOf(o trainer.Outcome) *desk.Result {
-	r := &desk.Result{Marks: o.Marks, Trace: o.Trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail, Moments: momentsOf(o)}
+	r := &desk.Result{Marks: o.Marks, Trace: o.Trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail}
 	if o.GoalMet != nil {
 		goal := o.Sheet.Setup.Drill.Goal.Text
 		switch r.Passed = *o.GoalMet; {
@@ -139,6 +138,7 @@ func aboutRun(s *sim.Setup) (*desk.About, error) {
 		a.BeaconHz = int64(math.Round(b.FrequencyHz))
 	}
 	a.Answers, a.AimTask = s.Choices(), s.Station.HandAntenna
+	a.FilterLowHz, a.FilterHighHz = audio.FilterOf(s).PassHz(0)
 	for _, trial := range s.Trials {
 		a.Straight = append(a.Straight, !s.Bird.Transponders[max(trial.Transponder, 1)-1].Inverting)
 		if trial.Transponder == 0 {
@@ -161,24 +161,4 @@ func sidebandOf(name string) sim.Sideband {
 		return sim.LSB
 	}
 	return sim.USB
-}
-
-// momentsOf lists what is worth hearing again, in order of time.
-func momentsOf(o trainer.Outcome) []desk.Moment {
-	var moments []desk.Moment
-	if o.Trace.HasFound && o.FoundS != nil && *o.FoundS > 0 {
-		moments = append(moments, desk.Moment{Tick: o.Trace.FoundAt, Kind: "find", Text: fmt.Sprintf("found yourself after %.1f s", *o.FoundS)})
-	}
-	for _, c := range o.ComeBacks {
-		side := "high"
-		if c.StartHz < 0 {
-			side = "low"
-		}
-		text := fmt.Sprintf("came back %.0f Hz %s, %.1f s to get true", math.Abs(c.StartHz), side, c.BackS)
-		if !c.Back {
-			text = fmt.Sprintf("came back %.0f Hz %s and never got true", math.Abs(c.StartHz), side)
-		}
-		moments = append(moments, desk.Moment{Tick: c.Tick, Kind: "come-back", Text: text})
-	}
-	return moments
 }
