@@ -4,6 +4,7 @@ package desk
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -51,6 +52,19 @@ func (s *seat) update(n int) {
 		s.fake.advance(3)
 		s.Older()
 	}
+}
+
+// press presses a key for one update.
+func (s *seat) press(t *testing.T, trigger kit.Trigger) {
+	t.Helper()
+	var k ebiten.Key
+	if err := k.UnmarshalText([]byte(strings.TrimPrefix(string(trigger), "key:"))); err != nil {
+		t.Fatal(err)
+	}
+	s.Keys[k] = 1
+	s.update(1)
+	s.Keys[k] = 0
+	s.update(1)
 }
 
 // posted sums up the values posted of a kind.

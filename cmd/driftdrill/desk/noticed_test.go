@@ -1,0 +1,301 @@
+//go:build !nodesk
+
+package desk
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/scoring"
+	"driftdrill/scoring/report"
+	"driftdrill/sim"
+)
+
+// What an operator would notice at once: which way an arrow points, which word
+// stands for which side, which slider is for which sound.
+
+// The frame on the strip is where the receiver hears: from the dial upwards on
+// the upper sideband, from it downwards on the lower one.
+func TestFilterIsDrawnWhereItHears(t *testing.T) {
+	for _, c := range []struct {
+		side            sim.Sideband
+		low, high       float64
+		wantLow, wantHi float64
+	}{
+		{sim.USB, 300, 2700, 145_864_300, 145_866_700},
+		{sim.LSB, 300, 2700, 145_861_300, 145_863_700},
+		{sim.USB, 450, 950, 145_864_450, 145_864_950},
+		{sim.LSB, 450, 950, 145_863_050, 145_863_550},
+	} {
+		ab := &About{FilterLowHz: c.low, FilterHighHz: c.high}
+		low, high := filterEdges(ab, &sim.State{ReceiveHz: 145_864_000, ReceiveSideband: c.side})
+		if low != c.wantLow || high != c.wantHi {
+			t.Errorf("sideband %v, %g to %g Hz: drawn from %.0f to %.0f, want %.0f to %.0f", c.side, c.low, c.high, low, high, c.wantLow, c.wantHi)
+		}
+	}
+}
+
+// seen is a picture of its own and the texts on it.
+type seen struct {
+	s     *stage
+	boxes []textBox
+}
+
+// look draws something on bare ground.
+func look(s *stage, draw func(c *kit.Canvas)) seen {
+	out := seen{s: s}
+	c := kit.NewCanvas(s.app.Type)
+	c.Seen = func(r kit.Rect, str string) { out.boxes = append(out.boxes, textBox{r, str}) }
+	c.Begin(s.img, 1, s.app.Pal)
+	c.Rect(kit.Box(0, 0, s.app.Size.X, s.app.Size.Y), s.app.Pal.Ground)
+	draw(c)
+	c.End()
+	return out
+}
+
+// where is the middle of a text.
+func (v seen) where(t *testing.T, str string) kit.Point {
+	t.Helper()
+	for _, b := range v.boxes {
+		if b.s == str {
+			return b.r.Centre()
+		}
+	}
+	t.Fatalf("%q is not written", str)
+	return kit.Point{}
+}
+
+// yours counts the pixels within r in the colour of what is one's own.
+func (v seen) yours(r kit.Rect) (n int) {
+	img := kittest.ReadBack(v.s.img)
+	want := v.s.app.Pal.Yours
+	for y := int(r.Y); y < int(r.Bottom()); y++ {
+		for x := int(r.X); x < int(r.Right()); x++ {
+			p := img.RGBAAt(x, y)
+			off := math.Abs(float64(p.R)/255-float64(want.R)) + math.Abs(float64(p.G)/255-float64(want.G)) + math.Abs(float64(p.B)/255-float64(want.B))
+			n += kit.Count(off < 0.1)
+		}
+	}
+	return n
+}
+
+// The arrow that is lit says how to turn. Through an inverting transponder a
+// voice that is too high comes down as the uplink goes up; through one that
+// does not invert it comes down with the uplink; and it comes down as the
+// receive dial goes up on the upper sideband (DEVELOPERS.md has no table of it: from the definition of sim.State.OffsetHz).
+func TestTurnArrowPointsWhereToTurn(t *testing.T) {
+	kittest.NeedWindow(t)
+	s := newStage(t, 1280, 720, 1, "night")
+	f := s.fly(fakeTCA-9200, 2, nil)
+	s.app.Set.HintsSeen = 2
+	for _, c := range []struct {
+		name     string
+		rule     sim.Rule
+		offset   float64
+		needs    int64 // how far the uplink is from where it had to be, + = too low
+		lit, ask string
+	}{
+		{"inverting, too high", sim.RuleUplink, 150, 150, "turn up", "too high?"},
+		{"inverting, too low", sim.RuleUplink, -150, -150, "turn down", "too low?"},
+		{"not inverting, too high", sim.RuleUplink, 150, -150, "turn down", "too high?"},
+		{"not inverting, too low", sim.RuleUplink, -150, 150, "turn up", "too low?"},
+		{"receive dial, too high", sim.RuleDownlink, 150, 0, "turn up", "too high?"},
+		{"receive dial, too low", sim.RuleDownlink, -150, 0, "turn down", "too low?"},
+	} {
+		st := &f.state
+		st.Keyed, st.AidsOn, st.Rule, st.OffsetHz = true, true, c.rule, c.offset
+		st.UplinkHz = int64(st.TrueHz) - c.needs
+		v := look(s, func(c *kit.Canvas) { f.drawWays(s.app, c) })
+		k := &f.knob
+		side := kit.Box(k.centre.X-2*k.radius, k.centre.Y-1.5*k.radius, 2*k.radius, 2*k.radius) // left of the knob's middle
+		lit := v.where(t, c.lit)
+		if lit.X > k.centre.X {
+			side.X = k.centre.X
+		}
+		other := side
+		other.X = 2*k.centre.X - side.Right()
+		if on, off := v.yours(side), v.yours(other); on < 200 || off > 20 {
+			t.Errorf("%s: %d pixels are lit beside %q, %d on the other side", c.name, on, c.lit, off)
+		}
+		if ask := v.where(t, c.ask); (ask.X > k.centre.X) != (lit.X > k.centre.X) {
+			t.Errorf("%s: %q does not stand beside %q", c.name, c.ask, c.lit)
+		}
+	}
+}
+
+// The arrow beside the receive dial points to its card: broad below where it
+// points up.
+func TestCardArrowPointsToTheCard(t *testing.T) {
+	kittest.NeedWindow(t)
+	s := newStage(t, 1280, 720, 1, "night")
+	for _, c := range []struct {
+		card, dial float64
+		way        int
+	}{{145_865_000, 145_864_000, 1}, {145_863_000, 145_864_000, -1}, {145_864_010, 145_864_000, 0}} {
+		st := sim.State{Rule: sim.RuleBoth, StepHz: 20, CardReceiveHz: c.card, ReceiveHz: int64(c.dial)}
+		rows := dialRows(&st, "R F")
+		if got := rows[1].way; got != c.way {
+			t.Errorf("card %+.0f Hz from the dial: way %d, want %d", c.card-c.dial, got, c.way)
+		}
+		r := kit.Box(100, 200, 400, 40)
+		v := look(s, func(cv *kit.Canvas) { new(dials).drawLabel(cv, r, kit.Small, rows[1]) })
+		size := s.app.Type.Size(kit.Small)
+		mid := r.Y - size*0.36
+		above, below := v.yours(kit.Box(r.Right()-size-2, mid-size, size+4, size)), v.yours(kit.Box(r.Right()-size-2, mid, size+4, size))
+		if c.way > 0 && below <= above || c.way < 0 && above <= below || c.way == 0 && above+below > 0 {
+			t.Errorf("way %d: %d pixels above the arrow's middle, %d below", c.way, above, below)
+		}
+	}
+}
+
+// wordSession takes down the bundled words.
+type wordSession struct {
+	*fakeSession
+	words []string
+}
+
+func (w *wordSession) Say(words ...string) int {
+	w.words = append(w.words, words...)
+	return len(words)
+}
+
+// A positive offset is a voice that comes back too high (sim.State.OffsetHz):
+// it is called high by every voice, and low is called low.
+func TestSpokenSideIsTheSide(t *testing.T) {
+	for _, c := range []struct {
+		offset float64
+		word   string
+	}{{120, "high"}, {-120, "low"}} {
+		ses := &wordSession{fakeSession: newFakeSession()}
+		a := &App{Cfg: &Config{}}
+		f := newFlying(ses, RunRequest{})
+		f.state = sim.State{Tick: 100 * sim.TicksPerSecond, Keyed: true, AidsOn: true, OffsetHz: c.offset}
+		f.guide.offset(a, f)
+		if !slices.Equal(ses.words, []string{c.word}) {
+			t.Errorf("%+.0f Hz: the guide says %q, want %q", c.offset, ses.words, c.word)
+		}
+		if got, want := spokenOffset(c.offset), "120 hertz too "+c.word+"."; got != want {
+			t.Errorf("%+.0f Hz: %q, want %q", c.offset, got, want)
+		}
+		e := &sim.ExerciseState{Kind: sim.ExerciseHear, Last: sim.TrialResult{Trial: 1, ShiftHz: c.offset}}
+		if got := verdictLine(e, f.about); !strings.Contains(got, "120 Hz too "+c.word) {
+			t.Errorf("%+.0f Hz: the verdict says %q", c.offset, got)
+		}
+	}
+}
+
+// The up arrow answers "too high", the down arrow "too low", as is spoken and written.
+func TestAnswerKeysAreTheSides(t *testing.T) {
+	s := newSeat(t, quizzing)
+	for _, c := range []struct {
+		key  kit.Trigger
+		want int64
+	}{{"key:ArrowUp", sim.AnswerHigh}, {"key:ArrowDown", sim.AnswerLow}, {"key:ArrowRight", sim.AnswerTrue}} {
+		before := len(s.fake.posts)
+		s.press(t, c.key)
+		var got []int64
+		for _, p := range s.fake.posts[before:] {
+			if p.Kind == sim.CommandAnswer {
+				got = append(got, p.Value)
+			}
+		}
+		if !slices.Equal(got, []int64{c.want}) {
+			t.Errorf("%s answers %v, want %d", c.key.Name(), got, c.want)
+		}
+	}
+}
+
+// The debrief calls a voice high where it was high, in words and in its picture.
+func TestDebriefTellsTheSide(t *testing.T) {
+	f := newFakeSession()
+	f.flyWhole()
+	s := bareStage(t, 1280, 720, 1, "night")
+	d := newDebrief(&f.about, f.result, RunRequest{})
+	for _, c := range []struct {
+		offset float64
+		want   string
+	}{{120, "120 Hz too high"}, {-120, "120 Hz too low"}} {
+		x := &d.run.tr.Samples[10]
+		x.OffsetHz = c.offset
+		if got := d.run.tell(x.Tick); !strings.Contains(got, c.want) {
+			t.Errorf("%+.0f Hz: %q, want %q", c.offset, got, c.want)
+		}
+		back := scoring.ComeBack{StartHz: c.offset, BackS: 3, Back: true}
+		if got, want := (&scoring.Moment{Back: &back}).Words(), strings.Replace("came back "+c.want, "too ", "", 1); !strings.Contains(got, want) {
+			t.Errorf("%+.0f Hz: %q, want %q", c.offset, got, want)
+		}
+		if got := (&scoring.Moment{PeakHz: c.offset}).Words(); !strings.Contains(got, c.want) {
+			t.Errorf("%+.0f Hz: %q, want %q", c.offset, got, c.want)
+		}
+	}
+	s.app.Scenes.Push(s.app, d)
+	s.step()
+	v := look(s, func(c *kit.Canvas) { d.run.Draw(s.app.Window, c, false) })
+	if high, low := v.where(t, "Hz high").Y, v.where(t, "Hz low").Y; high > low {
+		t.Errorf("high stands at %.0f, low at %.0f", high, low)
+	}
+	if bendRun(100) <= 0 || bendRun(-100) >= 0 {
+		t.Error("a voice too high is not drawn on the side of what is high")
+	}
+	v = look(s, func(c *kit.Canvas) { drawRibbonNames(c, kit.Box(0, 0, 90, 200), kit.Box(90, 0, 500, 200), ribbonY(kit.Box(90, 0, 500, 200))) })
+	y := ribbonY(kit.Box(90, 0, 500, 200))
+	if v.where(t, "too high").Y > v.where(t, "too low").Y || y(100) > y(-100) {
+		t.Error("the ribbon's names are not on their sides")
+	}
+}
+
+// The debrief numbers the moments that the report numbers, in its order and its words.
+func TestCostliestMomentsAreTheReports(t *testing.T) {
+	f := newFakeSession()
+	f.flyWhole()
+	d := newDebrief(&f.about, f.result, RunRequest{})
+	if len(d.run.worst) != 3 { // the keys 1 to 3
+		t.Fatalf("%d moments are numbered", len(d.run.worst))
+	}
+	var page strings.Builder
+	if err := report.Write(&page, report.Run{Debrief: scoring.Debrief{Marks: f.result.Marks}, Trace: f.result.Trace, Setup: &sim.Setup{}}); err != nil {
+		t.Fatal(err)
+	}
+	var said []string
+	for i, m := range d.run.worst {
+		at := int(m.From.Seconds())
+		said = append(said, fmt.Sprintf("%d: at %d:%02d, %s, %.0f points", i+1, at/60, at%60, m.Words(), m.Cost))
+	}
+	if want := "The costliest moments. " + strings.Join(said, "; ") + "."; !strings.Contains(page.String(), want) {
+		t.Errorf("the debrief shows %q, which the report does not", want)
+	}
+}
+
+// Each level on the page of sounds is the one that it names, and reaches the run.
+func TestLevelsAreTheOnesNamed(t *testing.T) {
+	s := bareStage(t, 1280, 720, 1, "night")
+	p := newSettingsPage().(*settingsPage)
+	s.app.Scenes.Push(s.app, p)
+	for name, v := range map[string]func(l *Levels) *float64{
+		"everything":                  func(l *Levels) *float64 { return &l.MasterDB },
+		"your voice as spoken":        func(l *Levels) *float64 { return &l.SidetoneDB },
+		"your voice as it comes back": func(l *Levels) *float64 { return &l.ReturnDB },
+		"other stations":              func(l *Levels) *float64 { return &l.OthersDB },
+		"noise":                       func(l *Levels) *float64 { return &l.NoiseDB },
+		"balance of the ears":         func(l *Levels) *float64 { return &l.BalanceDB },
+	} {
+		s.app.Set.Levels = Levels{}
+		found := false
+		for _, w := range p.soundPart(s.app) {
+			if sl, ok := w.(*kit.Slider); ok && sl.Name == name {
+				found = true
+				*sl.Value = -7
+			}
+		}
+		want := Levels{}
+		*v(&want) = -7
+		if !found || s.app.Set.Levels != want {
+			t.Errorf("%q sets %+v", name, s.app.Set.Levels)
+		}
+	}
+}
