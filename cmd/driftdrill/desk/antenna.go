@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 )
 
@@ -67,8 +68,8 @@ func (k *sky) update(a *App, s *sim.State, ses Session) {
 
 // axis is +1, -1 or 0 for two opposite actions; the update in which a key goes
 // down counts for four, so that a short touch moves by 2 degrees.
-func axis(in *kit.Input, plus, minus kit.Action) float64 {
-	one := func(a kit.Action) float64 {
+func axis(in *kit.Input, plus, minus keys.Action) float64 {
+	one := func(a keys.Action) float64 {
 		if in.Pressed(a) {
 			return 4
 		}

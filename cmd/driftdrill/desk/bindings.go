@@ -8,42 +8,43 @@ import (
 	"slices"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // The actions of the desk. Those of menus are the toolkit's and bound apart.
 const (
-	TurnUp      kit.Action = "turn up"
-	TurnDown    kit.Action = "turn down"
-	FastUp      kit.Action = "turn up fast"
-	FastDown    kit.Action = "turn down fast"
-	Fast        kit.Action = "fast while held"
-	Key         kit.Action = "key while held"
-	Latch       kit.Action = "key on or off"
-	StepSmaller kit.Action = "smaller step"
-	StepLarger  kit.Action = "larger step"
-	ReceiveUp   kit.Action = "receiver up"
-	ReceiveDown kit.Action = "receiver down"
-	AimLeft     kit.Action = "antenna left"
-	AimRight    kit.Action = "antenna right"
-	AimUp       kit.Action = "antenna up"
-	AimDown     kit.Action = "antenna down"
-	TwistLeft   kit.Action = "antenna twist left"
-	TwistRight  kit.Action = "antenna twist right"
-	Pause       kit.Action = "pause"
-	FullScreen  kit.Action = "full screen"
-	SpeakAgain  kit.Action = "say it again"
+	TurnUp      keys.Action = "turn up"
+	TurnDown    keys.Action = "turn down"
+	FastUp      keys.Action = "turn up fast"
+	FastDown    keys.Action = "turn down fast"
+	Fast        keys.Action = "fast while held"
+	Key         keys.Action = "key while held"
+	Latch       keys.Action = "key on or off"
+	StepSmaller keys.Action = "smaller step"
+	StepLarger  keys.Action = "larger step"
+	ReceiveUp   keys.Action = "receiver up"
+	ReceiveDown keys.Action = "receiver down"
+	AimLeft     keys.Action = "antenna left"
+	AimRight    keys.Action = "antenna right"
+	AimUp       keys.Action = "antenna up"
+	AimDown     keys.Action = "antenna down"
+	TwistLeft   keys.Action = "antenna twist left"
+	TwistRight  keys.Action = "antenna twist right"
+	Pause       keys.Action = "pause"
+	FullScreen  keys.Action = "full screen"
+	SpeakAgain  keys.Action = "say it again"
 )
 
 // DeskActions are the actions that a person may bind anew, in the order of the settings page.
-func DeskActions() []kit.Action {
-	return []kit.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, StepSmaller, StepLarger,
+func DeskActions() []keys.Action {
+	return []keys.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, StepSmaller, StepLarger,
 		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain}
 }
 
 // DefaultBindings are the bindings of a fresh installation.
-func DefaultBindings() kit.Bindings {
-	b := kit.MenuBindings()
-	maps.Copy(b, kit.Bindings{
+func DefaultBindings() keys.Bindings {
+	b := keys.MenuBindings()
+	maps.Copy(b, keys.Bindings{
 		TurnUp:      {"key:ArrowUp", "key:ArrowRight", "pad:LeftTop", "pad:LeftRight"},
 		TurnDown:    {"key:ArrowDown", "key:ArrowLeft", "pad:LeftBottom", "pad:LeftLeft"},
 		FastUp:      {"key:PageUp"},
@@ -72,7 +73,7 @@ func DefaultBindings() kit.Bindings {
 type BindingSet struct {
 	Name string
 	Says string // once it is chosen
-	Make func() kit.Bindings
+	Make func() keys.Bindings
 }
 
 // BindingSets are the sets that the settings offer. The one-handed ones reach
@@ -88,20 +89,20 @@ func BindingSets() []BindingSet {
 // checkBindings returns bindings without the triggers that cannot be read, and
 // what was wrong with them. Whatever they were, menus keep the keys that they
 // are delivered with and Esc pauses: nobody can lock himself out.
-func checkBindings(b kit.Bindings) (kit.Bindings, []error) {
+func checkBindings(b keys.Bindings) (keys.Bindings, []error) {
 	out, errs := DefaultBindings(), []error(nil)
 	for a, ts := range b {
 		if _, known := out[a]; !known {
 			errs = append(errs, fmt.Errorf("key bindings: there is no action %q; it is left out", string(a)))
 			continue
 		}
-		var good []kit.Trigger
+		var good []keys.Trigger
 		for _, t := range ts {
-			if err := t.Check(); err != nil {
+			if err := kit.CheckTrigger(t); err != nil {
 				errs = append(errs, err)
 				continue
 			}
-			if t == wayOut && a != Pause && a != kit.Back {
+			if t == wayOut && a != Pause && a != keys.Back {
 				errs = append(errs, fmt.Errorf("key bindings: %s is kept for pause, not for %q", t.Name(), string(a)))
 				continue
 			}
@@ -123,15 +124,15 @@ func checkBindings(b kit.Bindings) (kit.Bindings, []error) {
 }
 
 // wayOut always pauses a run and always leads back.
-const wayOut kit.Trigger = "key:Escape"
+const wayOut keys.Trigger = "key:Escape"
 
-func isDeskAction(a kit.Action) bool { return slices.Contains(DeskActions(), a) }
+func isDeskAction(a keys.Action) bool { return slices.Contains(DeskActions(), a) }
 
 // RightHand are bindings that one right hand reaches, round the arrow keys and
 // the number pad. No two keys are needed at once.
-func RightHand() kit.Bindings {
+func RightHand() keys.Bindings {
 	b := DefaultBindings()
-	for a, t := range map[kit.Action][]kit.Trigger{
+	for a, t := range map[keys.Action][]keys.Trigger{
 		Key: {"key:ControlRight", "pad:FrontTopRight"}, Latch: {"key:Enter", "pad:RightBottom"},
 		Fast: {"key:ShiftRight", "pad:FrontTopLeft"}, StepSmaller: {"key:Delete", "pad:FrontBottomLeft"}, StepLarger: {"key:Insert", "pad:FrontBottomRight"},
 		ReceiveUp: {"key:Home"}, ReceiveDown: {"key:End"}, Pause: {"key:Backspace", "key:Escape", "pad:CenterRight"},
@@ -145,10 +146,10 @@ func RightHand() kit.Bindings {
 
 // LeftHand are bindings that one left hand reaches at the left end of the
 // keyboard. No two keys are needed at once.
-func LeftHand() kit.Bindings {
+func LeftHand() keys.Bindings {
 	b := DefaultBindings()
-	for a, t := range map[kit.Action][]kit.Trigger{
-		TurnUp: {"key:W", "pad:LeftTop"}, TurnDown: {"key:S", "pad:LeftBottom"}, FastUp: {"key:Digit2"}, FastDown: {"key:X"}, kit.MenuPageUp: {"key:PageUp", "key:Digit2"}, kit.MenuPageDown: {"key:PageDown", "key:X"},
+	for a, t := range map[keys.Action][]keys.Trigger{
+		TurnUp: {"key:W", "pad:LeftTop"}, TurnDown: {"key:S", "pad:LeftBottom"}, FastUp: {"key:Digit2"}, FastDown: {"key:X"}, keys.MenuPageUp: {"key:PageUp", "key:Digit2"}, keys.MenuPageDown: {"key:PageDown", "key:X"},
 		Fast: {"key:ShiftLeft", "pad:FrontTopLeft"}, StepSmaller: {"key:Q", "pad:FrontBottomLeft"}, StepLarger: {"key:E", "pad:FrontBottomRight"},
 		ReceiveUp: {"key:Digit3"}, ReceiveDown: {"key:C"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
 		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Digit1", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},

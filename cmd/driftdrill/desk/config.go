@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -186,9 +187,9 @@ type Settings struct {
 	ToneHz        float64 // pitch of the own tone as spoken
 	BufferMS      int     // of sound; 0 = what runs clean on this system
 	Levels        Levels
-	Bindings      kit.Bindings // nil = the default ones
-	Welcomed      bool         // the first-run welcome is over
-	HintsSeen     int          // runs in which the knob was turned; hints fade after two
+	Bindings      keys.Bindings // nil = the default ones
+	Welcomed      bool          // the first-run welcome is over
+	HintsSeen     int           // runs in which the knob was turned; hints fade after two
 }
 
 // DefaultSettings are the settings of a fresh installation.

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // debrief shows what a run earned, and plays any moment of it again.
@@ -98,7 +99,7 @@ func (d *debrief) Update(a *App) {
 	}
 	d.sayRating(a)
 	d.place(a)
-	if a.In.Pressed(kit.Back) {
+	if a.In.Pressed(keys.Back) {
 		if !d.run.stop() {
 			goHome(a)
 		}

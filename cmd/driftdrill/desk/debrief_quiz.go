@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 )
 
@@ -74,7 +75,7 @@ func (q *quizEnd) Update(a *App) {
 		q.buttons[i].Rect = r
 	}
 	q.right = kit.Box(side.X, side.Y, side.W, side.H)
-	if a.In.Pressed(kit.Back) {
+	if a.In.Pressed(keys.Back) {
 		goHome(a)
 		return
 	}

@@ -8,6 +8,7 @@ import (
 	"sort"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 
@@ -115,13 +116,13 @@ func (p *runPlot) Update(w *kit.Window, focus bool) bool {
 	if !focus {
 		return false
 	}
-	switch by := sim.Tick(kit.Count(w.In.Repeat(kit.MenuRight)) - kit.Count(w.In.Repeat(kit.MenuLeft))); {
+	switch by := sim.Tick(kit.Count(w.In.Repeat(keys.MenuRight)) - kit.Count(w.In.Repeat(keys.MenuLeft))); {
 	case by != 0:
 		p.chosen = true
 		p.cursor = min(max(p.cursor+by*goTicks, first), last)
 		w.Speak(p.tell(p.cursor))
-	case w.In.Pressed(kit.Accept):
-		w.In.Swallow(kit.Accept)
+	case w.In.Pressed(keys.Accept):
+		w.In.Swallow(keys.Accept)
 		if !p.stop() {
 			p.chosen = true
 			p.play(w)

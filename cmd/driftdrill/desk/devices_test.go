@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/sim"
 
@@ -55,7 +56,7 @@ func (s *seat) update(n int) {
 }
 
 // press presses a key for one update.
-func (s *seat) press(t *testing.T, trigger kit.Trigger) {
+func (s *seat) press(t *testing.T, trigger keys.Trigger) {
 	t.Helper()
 	var k ebiten.Key
 	if err := k.UnmarshalText([]byte(strings.TrimPrefix(string(trigger), "key:"))); err != nil {
@@ -191,7 +192,7 @@ func TestGamepadOfUnknownLayout(t *testing.T) {
 	if !s.fake.st.Keyed {
 		t.Error("button 5 does not key")
 	}
-	if name := kit.Trigger("pad:Button5").Name(); name != "gamepad button 5" {
+	if name := keys.Trigger("pad:Button5").Name(); name != "gamepad button 5" {
 		t.Errorf("it is called %q", name)
 	}
 }
@@ -468,21 +469,21 @@ func TestKeysAndStickAim(t *testing.T) {
 
 // Whatever a person binds or writes into the settings file, he can get out.
 func TestNobodyIsLockedOut(t *testing.T) {
-	bad := kit.Bindings{Pause: nil, Key: {"key:Escape", "key:Space"}, kit.Accept: nil, kit.Back: {"key:B"}, kit.MenuDown: {"key:Nowhere"}}
+	bad := keys.Bindings{Pause: nil, Key: {"key:Escape", "key:Space"}, keys.Accept: nil, keys.Back: {"key:B"}, keys.MenuDown: {"key:Nowhere"}}
 	got, _ := checkBindings(bad)
 	dev := kittest.NewPlayed()
 	in := kit.NewInputFrom(dev, got)
 	press := func(k ebiten.Key) { dev.Keys = map[ebiten.Key]int{k: 1}; in.Collect(1) }
 	press(ebiten.KeyEscape)
-	if !in.Pressed(Pause) || !in.Pressed(kit.Back) || in.Pressed(Key) {
-		t.Errorf("Esc: pause %v, back %v, key %v", in.Pressed(Pause), in.Pressed(kit.Back), in.Pressed(Key))
+	if !in.Pressed(Pause) || !in.Pressed(keys.Back) || in.Pressed(Key) {
+		t.Errorf("Esc: pause %v, back %v, key %v", in.Pressed(Pause), in.Pressed(keys.Back), in.Pressed(Key))
 	}
 	press(ebiten.KeyEnter)
-	if !in.Pressed(kit.Accept) {
+	if !in.Pressed(keys.Accept) {
 		t.Error("Enter does not accept")
 	}
 	press(ebiten.KeyArrowDown)
-	if !in.Pressed(kit.MenuDown) {
+	if !in.Pressed(keys.MenuDown) {
 		t.Error("the arrow does not go down")
 	}
 }
@@ -507,7 +508,7 @@ func TestBindByPressing(t *testing.T) {
 	if b := s.app.Set.Bindings; b[Key][0] != "pad:RightBottom" || len(b.Conflicts(DeskActions())) != 0 {
 		t.Errorf("key: %v, latch: %v", b[Key], b[Latch])
 	}
-	s.app.Set.Bindings[Latch] = []kit.Trigger{"key:Space"}
+	s.app.Set.Bindings[Latch] = []keys.Trigger{"key:Space"}
 	page.apply(s.app)
 	if !page.clash(s.app, Key) || !page.clash(s.app, Latch) {
 		t.Error("two actions on Space: no clash is shown")

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 )
 
@@ -70,7 +71,7 @@ func ruleWords(r sim.Rule, keys string) string {
 }
 
 // change returns what to say where the rule has changed.
-func (d *dials) change(s *sim.State, b kit.Bindings) string {
+func (d *dials) change(s *sim.State, b keys.Bindings) string {
 	d.keys = b.NameOf(ReceiveUp) + " " + b.NameOf(ReceiveDown)
 	d.fresh = max(d.fresh-1, 0)
 	was, had := d.rule, d.ruled

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 )
 
@@ -99,7 +100,7 @@ func (f *flying) Update(a *App) {
 	f.knob.glide(a.ReducedMotion)
 	f.fade(a.ReducedMotion)
 	if a.In.Pressed(Pause) {
-		a.In.Swallow(kit.Back)
+		a.In.Swallow(keys.Back)
 		f.release()
 		a.Scenes.Push(a, newPaused(f))
 	}

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // circle drags a contact about the knob's middle by turns (clockwise +) in n updates and returns the notches.
@@ -121,7 +122,7 @@ func TestBindTakesFromTheOther(t *testing.T) {
 }
 
 func TestCheckDropsWhatCannotBeRead(t *testing.T) {
-	b := kit.Bindings{TurnUp: {"key:ArrowUp", "key:Nowhere", "pad:Seven", "mouse:4"}, "fly away": {"key:A"}}
+	b := keys.Bindings{TurnUp: {"key:ArrowUp", "key:Nowhere", "pad:Seven", "mouse:4"}, "fly away": {"key:A"}}
 	got, errs := checkBindings(b)
 	if len(errs) != 4 {
 		t.Errorf("%d errors, want 4: %v", len(errs), errs)

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -19,10 +20,10 @@ type keysPage struct {
 	page
 	list    kit.List
 	sets    []*kit.Button
-	actions []kit.Action
-	waiting kit.Action // takes the next key; "" = none
+	actions []keys.Action
+	waiting keys.Action // takes the next key; "" = none
 	since   int
-	twice   map[kit.Trigger][]kit.Action
+	twice   map[keys.Trigger][]keys.Action
 	foot    kit.Rect
 }
 
@@ -44,7 +45,7 @@ func (k *keysPage) Enter(a *App) {
 // Leave implements Scene.
 func (k *keysPage) Leave(a *App) { a.Save() }
 
-func (k *keysPage) take(a *App, b kit.Bindings, say string) {
+func (k *keysPage) take(a *App, b keys.Bindings, say string) {
 	a.Set.Bindings = b
 	k.apply(a)
 	a.Say(say)
@@ -55,7 +56,7 @@ func (k *keysPage) apply(a *App) {
 	k.twice = a.Set.Bindings.Conflicts(DeskActions())
 }
 
-func (k *keysPage) ask(a *App, act kit.Action) {
+func (k *keysPage) ask(a *App, act keys.Action) {
 	k.waiting, k.since = act, a.Frame
 	a.Speak("Press the key or button for " + string(act) + ". Escape leaves it as it is.")
 }
@@ -87,7 +88,7 @@ func (k *keysPage) Update(a *App) {
 }
 
 // clear takes every key of an action away.
-func (k *keysPage) clear(a *App, act kit.Action) {
+func (k *keysPage) clear(a *App, act keys.Action) {
 	a.Set.Bindings[act] = nil
 	k.apply(a)
 	if left := a.Set.Bindings[act]; len(left) > 0 { // the way out of a run stays
@@ -104,7 +105,7 @@ func (k *keysPage) listen(a *App) {
 	}
 	if len(a.In.NewKeys) > 0 {
 		if key := a.In.NewKeys[0]; key != ebiten.KeyEscape {
-			k.bind(a, kit.Trigger("key:"+key.String()))
+			k.bind(a, keys.Trigger("key:"+key.String()))
 			return
 		}
 		k.waiting = ""
@@ -116,10 +117,10 @@ func (k *keysPage) listen(a *App) {
 	}
 }
 
-func (k *keysPage) bind(a *App, t kit.Trigger) {
+func (k *keysPage) bind(a *App, t keys.Trigger) {
 	act := k.waiting
 	k.waiting = ""
-	if err := t.Check(); err != nil {
+	if err := kit.CheckTrigger(t); err != nil {
 		a.Say("This key has no name here; take another one.")
 		return
 	}
@@ -152,7 +153,7 @@ func (k *keysPage) sayRow(a *App, i int) string {
 }
 
 // clash tells whether one of an action's triggers stands for another action too.
-func (k *keysPage) clash(a *App, act kit.Action) bool {
+func (k *keysPage) clash(a *App, act keys.Action) bool {
 	for _, t := range a.Set.Bindings[act] {
 		if len(k.twice[t]) > 1 {
 			return true
@@ -177,7 +178,7 @@ func (k *keysPage) drawRow(a *App) func(*kit.Canvas, int, kit.Rect, bool) {
 }
 
 // chips draws the triggers of an action as small key caps, the first one last.
-func (k *keysPage) chips(a *App, c *kit.Canvas, act kit.Action, in kit.Rect, used float64) {
+func (k *keysPage) chips(a *App, c *kit.Canvas, act keys.Action, in kit.Rect, used float64) {
 	t := c.Type
 	x := in.Right()
 	h := math.Min(in.H-8, t.LineHeight(kit.Small)+6)

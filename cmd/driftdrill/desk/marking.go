@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // loading waits for a session on a goroutine of its own and shows that it works.
@@ -59,7 +60,7 @@ func (l *loading) Update(a *App) {
 		if (a.Frame-l.since)%progressEvery == progressEvery/4 {
 			a.Speak("Looking for the pass. Escape stops.")
 		}
-		if a.In.Pressed(kit.Back) {
+		if a.In.Pressed(keys.Back) {
 			a.Scenes.Replace(a, homeScene(a))
 		}
 	}
@@ -159,7 +160,7 @@ func (t *trouble) Leave(a *App) {}
 func (t *trouble) Update(a *App) {
 	h := kit.ButtonHeight(a.Type)
 	t.button.Rect = kit.Box(a.Size.X/2-110, a.Size.Y*0.62, 220, h)
-	if a.In.Pressed(kit.Back) {
+	if a.In.Pressed(keys.Back) {
 		t.button.Do()
 		return
 	}

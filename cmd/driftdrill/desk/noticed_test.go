@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/scoring"
 	"driftdrill/scoring/report"
@@ -193,7 +194,7 @@ func TestSpokenSideIsTheSide(t *testing.T) {
 func TestAnswerKeysAreTheSides(t *testing.T) {
 	s := newSeat(t, quizzing)
 	for _, c := range []struct {
-		key  kit.Trigger
+		key  keys.Trigger
 		want int64
 	}{{"key:ArrowUp", sim.AnswerHigh}, {"key:ArrowDown", sim.AnswerLow}, {"key:ArrowRight", sim.AnswerTrue}} {
 		before := len(s.fake.posts)
@@ -242,7 +243,9 @@ func TestDebriefTellsTheSide(t *testing.T) {
 	if bendRun(100) <= 0 || bendRun(-100) >= 0 {
 		t.Error("a voice too high is not drawn on the side of what is high")
 	}
-	v = look(s, func(c *kit.Canvas) { drawRibbonNames(c, kit.Box(0, 0, 90, 200), kit.Box(90, 0, 500, 200), ribbonY(kit.Box(90, 0, 500, 200))) })
+	v = look(s, func(c *kit.Canvas) {
+		drawRibbonNames(c, kit.Box(0, 0, 90, 200), kit.Box(90, 0, 500, 200), ribbonY(kit.Box(90, 0, 500, 200)))
+	})
 	y := ribbonY(kit.Box(90, 0, 500, 200))
 	if v.where(t, "too high").Y > v.where(t, "too low").Y || y(100) > y(-100) {
 		t.Error("the ribbon's names are not on their sides")

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // passesPage lists the passes over a place and lets one be practised.
@@ -124,8 +125,8 @@ func (p *passesPage) Update(a *App) {
 	}
 	p.place(a)
 	p.tellProgress(a)
-	if p.hunt.job.busy() && a.In.Pressed(kit.Back) && a.Frame-p.hunt.job.since > 30 {
-		a.In.Swallow(kit.Back)
+	if p.hunt.job.busy() && a.In.Pressed(keys.Back) && a.Frame-p.hunt.job.since > 30 {
+		a.In.Swallow(keys.Back)
 		p.halt(a)
 	}
 	p.update(a)

@@ -2,7 +2,11 @@
 
 package desk
 
-import "driftdrill/cmd/driftdrill/desk/kit"
+import (
+	"driftdrill/cmd/driftdrill/desk/kit"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+)
 
 // where asks for the place and the birds of the passes page.
 type where struct {
@@ -62,7 +66,7 @@ func (w *where) Update(a *App) {
 	r.W = min(r.W, t.Width(w.done.Text, kit.Lead)+80)
 	w.done.Rect = r
 	w.scroll.Height = y + w.scroll.Offset - body.Y
-	if a.In.Pressed(kit.Back) {
+	if a.In.Pressed(keys.Back) {
 		w.update(a)
 		return
 	}

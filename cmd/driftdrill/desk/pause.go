@@ -2,7 +2,11 @@
 
 package desk
 
-import "driftdrill/cmd/driftdrill/desk/kit"
+import (
+	"driftdrill/cmd/driftdrill/desk/kit"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+)
 
 // paused is the desk held still: resume, end the run, or leave it.
 type paused struct {
@@ -53,7 +57,7 @@ func (p *paused) Update(a *App) {
 	for i, r := range box.Rows(3, 12) {
 		p.buttons[i].Rect = r
 	}
-	if a.In.Pressed(kit.Back) || a.In.Pressed(Pause) {
+	if a.In.Pressed(keys.Back) || a.In.Pressed(Pause) {
 		a.In.Swallow(Pause)
 		a.Scenes.Pop(a)
 		return

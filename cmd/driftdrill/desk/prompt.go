@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 )
 
@@ -29,7 +30,7 @@ type prompter struct {
 }
 
 // at returns the prompt for a state.
-func (p *prompter) at(s *sim.State, ab *About, b kit.Bindings) Prompt {
+func (p *prompter) at(s *sim.State, ab *About, b keys.Bindings) Prompt {
 	p.watch(s)
 	key := b.NameOf(Key)
 	var out Prompt

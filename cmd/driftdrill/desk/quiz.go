@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -73,11 +74,11 @@ func (q *quiz) byPitch(a *App, f *flying) {
 	}
 	post := func(v int64) { f.ses.Post(sim.CommandAnswer, v) }
 	switch in := a.In; {
-	case in.Pressed(kit.MenuUp):
+	case in.Pressed(keys.MenuUp):
 		post(sim.AnswerHigh)
-	case in.Pressed(kit.MenuDown):
+	case in.Pressed(keys.MenuDown):
 		post(sim.AnswerLow)
-	case in.Pressed(kit.MenuRight), in.Pressed(kit.MenuLeft), in.Pressed(kit.Accept):
+	case in.Pressed(keys.MenuRight), in.Pressed(keys.MenuLeft), in.Pressed(keys.Accept):
 		post(sim.AnswerTrue)
 	}
 }

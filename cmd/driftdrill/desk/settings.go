@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -281,7 +282,7 @@ func (s *settingsPage) Update(a *App) {
 		y += 4 + t.LineHeight(kit.Body)*float64(len(t.Wrap(n, kit.Body, col.W)))
 	}
 	s.scroll.Height = y + s.scroll.Offset - body.Y + 8
-	if a.In.Pressed(kit.Back) {
+	if a.In.Pressed(keys.Back) {
 		s.update(a)
 		return
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 )
 
@@ -63,7 +64,7 @@ func (g *guide) update(a *App, f *flying) {
 		g.top, g.minute = s.Tick > ab.TCA, false
 		b := a.Set.Bindings
 		a.Speak(fmt.Sprintf("%s on %s. Get ready. %s keys, %s and %s turn, %s tells where you are, %s pauses.", ab.DrillTitle, ab.Bird,
-			b.NameOf(Key), kit.Trigger.Spoken("key:ArrowUp"), kit.Trigger.Spoken("key:ArrowDown"), b.NameOf(SpeakAgain), b.NameOf(Pause)))
+			b.NameOf(Key), keys.Trigger.Spoken("key:ArrowUp"), keys.Trigger.Spoken("key:ArrowDown"), b.NameOf(SpeakAgain), b.NameOf(Pause)))
 	}
 	g.cue(a, f)
 	if !a.Set.EarsOnly || s.Exercise.Kind != sim.ExerciseNone {

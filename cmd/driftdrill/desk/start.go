@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // start is the page that the window opens with: fly now, and the ways to
@@ -214,8 +215,8 @@ func (s *start) Update(a *App) {
 		return
 	}
 	s.place(a)
-	if a.In.Pressed(kit.Back) {
-		a.In.Swallow(kit.Back)
+	if a.In.Pressed(keys.Back) {
+		a.In.Swallow(keys.Back)
 		s.focus.At, s.focus.Visible = 5, true
 		a.Speak("Quit? Press Enter to leave.")
 		return

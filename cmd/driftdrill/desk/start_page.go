@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // page is what every page round the desk has: a heading, a way back, and
@@ -59,8 +60,8 @@ func (p *page) lay(a *App) kit.Rect {
 
 // update handles the way back and the widgets; false = the page has gone.
 func (p *page) update(a *App) bool {
-	if a.In.Pressed(kit.Back) {
-		a.In.Swallow(kit.Back)
+	if a.In.Pressed(keys.Back) {
+		a.In.Swallow(keys.Back)
 		p.back.Do()
 		return false
 	}
@@ -280,12 +281,12 @@ func (r *reader) update(a *App, area kit.Rect, height float64) {
 		s.Offset -= a.In.Wheel * 60
 	}
 	if most := height - area.H; most > 1 {
-		if a.In.Repeat(kit.MenuDown) && s.Offset < most {
-			a.In.Swallow(kit.MenuDown)
+		if a.In.Repeat(keys.MenuDown) && s.Offset < most {
+			a.In.Swallow(keys.MenuDown)
 			s.Offset += 60
 		}
-		if a.In.Repeat(kit.MenuUp) && s.Offset > 0 {
-			a.In.Swallow(kit.MenuUp)
+		if a.In.Repeat(keys.MenuUp) && s.Offset > 0 {
+			a.In.Swallow(keys.MenuUp)
 			s.Offset -= 60
 		}
 	}

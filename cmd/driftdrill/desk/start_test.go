@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/sim"
 )
 
@@ -180,7 +181,7 @@ func TestPagesSpeak(t *testing.T) {
 
 // The sets for one hand leave no action without a key and give no key to two.
 func TestOneHandedSets(t *testing.T) {
-	for name, b := range map[string]kit.Bindings{"right": RightHand(), "left": LeftHand(), "as delivered": DefaultBindings()} {
+	for name, b := range map[string]keys.Bindings{"right": RightHand(), "left": LeftHand(), "as delivered": DefaultBindings()} {
 		if c := b.Conflicts(DeskActions()); len(c) > 0 {
 			t.Errorf("%s: bound twice: %v", name, c)
 		}

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // welcome is shown at the first start: call, place, headphones. Every step
@@ -180,8 +181,8 @@ func (w *welcome) Leave(*App) { w.tone.stop() }
 func (w *welcome) Update(a *App) {
 	w.tone.poll(a)
 	w.place(a)
-	if a.In.Pressed(kit.Back) {
-		a.In.Swallow(kit.Back)
+	if a.In.Pressed(keys.Back) {
+		a.In.Swallow(keys.Back)
 		if w.step == 0 {
 			w.focus.At, w.focus.Visible = len(w.widgets)-1, true
 			a.Speak("Skip all this? Press Enter.")

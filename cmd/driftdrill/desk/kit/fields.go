@@ -5,6 +5,8 @@ package kit
 import (
 	"fmt"
 	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // Slider sets a number by dragging or by the left and right keys.
@@ -50,7 +52,7 @@ func (s *Slider) Update(w *Window, focus bool) bool {
 	if !focus {
 		return false
 	}
-	by := float64(Count(w.In.Repeat(MenuRight)) - Count(w.In.Repeat(MenuLeft)))
+	by := float64(Count(w.In.Repeat(keys.MenuRight)) - Count(w.In.Repeat(keys.MenuLeft)))
 	if by == 0 {
 		return false
 	}
@@ -128,12 +130,12 @@ func (h *Choice) Update(w *Window, focus bool) bool {
 		return false
 	}
 	switch {
-	case w.In.Repeat(MenuRight):
+	case w.In.Repeat(keys.MenuRight):
 		h.put(w, min(h.At+1, len(h.Words)-1))
-	case w.In.Repeat(MenuLeft):
+	case w.In.Repeat(keys.MenuLeft):
 		h.put(w, max(h.At-1, 0))
-	case w.In.Pressed(Accept):
-		w.In.Swallow(Accept)
+	case w.In.Pressed(keys.Accept):
+		w.In.Swallow(keys.Accept)
 		h.put(w, (h.At+1)%len(h.Words))
 	default:
 		return false

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
@@ -33,8 +35,8 @@ type Input struct {
 	Text     bool     // set where a text field has the keys: at the next update a key that types does nothing else
 	Pads     int      // gamepads that are plugged in
 
-	held, pressed, released, repeat map[Action]bool
-	parsed                          map[Action][]trigger
+	held, pressed, released, repeat map[keys.Action]bool
+	parsed                          map[keys.Action][]trigger
 	lastMouse                       Point
 	dev                             Devices
 	fingers                         map[int]Point // where each was at the update before, dips
@@ -47,22 +49,22 @@ type Input struct {
 }
 
 // NewInput returns an input from the window's devices with the given bindings.
-func NewInput(b Bindings) *Input { return NewInputFrom(&windowDevices{}, b) }
+func NewInput(b keys.Bindings) *Input { return NewInputFrom(&windowDevices{}, b) }
 
 // NewInputFrom returns an input from some devices.
-func NewInputFrom(dev Devices, b Bindings) *Input {
-	in := &Input{held: map[Action]bool{}, pressed: map[Action]bool{}, released: map[Action]bool{}, repeat: map[Action]bool{},
+func NewInputFrom(dev Devices, b keys.Bindings) *Input {
+	in := &Input{held: map[keys.Action]bool{}, pressed: map[keys.Action]bool{}, released: map[keys.Action]bool{}, repeat: map[keys.Action]bool{},
 		dev: dev, fingers: map[int]Point{}, chords: map[ebiten.Key]bool{}, angles: map[stickKey]float64{}, DeadZone: 0.35}
 	in.Rebind(b)
 	return in
 }
 
 // Rebind takes new bindings; triggers that cannot be read are passed over.
-func (in *Input) Rebind(b Bindings) {
-	in.parsed = map[Action][]trigger{}
+func (in *Input) Rebind(b keys.Bindings) {
+	in.parsed = map[keys.Action][]trigger{}
 	for a, ts := range b {
 		for _, t := range ts {
-			if p, err := t.parse(); err == nil {
+			if p, err := parse(t); err == nil {
 				in.parsed[a] = append(in.parsed[a], p)
 			}
 		}
@@ -70,19 +72,21 @@ func (in *Input) Rebind(b Bindings) {
 }
 
 // Held tells whether the action is held now.
-func (in *Input) Held(a Action) bool { return in.held[a] }
+func (in *Input) Held(a keys.Action) bool { return in.held[a] }
 
 // Pressed tells whether the action began in this update.
-func (in *Input) Pressed(a Action) bool { return in.pressed[a] }
+func (in *Input) Pressed(a keys.Action) bool { return in.pressed[a] }
 
 // Released tells whether the action ended in this update.
-func (in *Input) Released(a Action) bool { return in.released[a] }
+func (in *Input) Released(a keys.Action) bool { return in.released[a] }
 
 // Repeat tells whether the action began or repeats itself in this update.
-func (in *Input) Repeat(a Action) bool { return in.repeat[a] }
+func (in *Input) Repeat(a keys.Action) bool { return in.repeat[a] }
 
 // Swallow makes an action count as not done for the rest of this update.
-func (in *Input) Swallow(a Action) { in.pressed[a], in.repeat[a], in.released[a] = false, false, false }
+func (in *Input) Swallow(a keys.Action) {
+	in.pressed[a], in.repeat[a], in.released[a] = false, false, false
+}
 
 // Collect reads the devices; k is the pixels of a dip.
 func (in *Input) Collect(k float64) {
@@ -113,8 +117,8 @@ func (in *Input) Collect(k float64) {
 		in.released[a] = was && !held
 		in.repeat[a] = in.pressed[a] || held && repeats(count)
 	}
-	if in.held[MenuBefore] { // its key is that of MenuNext, with Shift
-		in.Swallow(MenuNext)
+	if in.held[keys.MenuBefore] { // its key is that of MenuNext, with Shift
+		in.Swallow(keys.MenuNext)
 	}
 }
 
@@ -191,7 +195,7 @@ func wordKey() ebiten.Key {
 }
 
 // ask lets an action begin in this update as if its key had been pressed.
-func (in *Input) ask(a Action) { in.pressed[a], in.repeat[a] = true, true }
+func (in *Input) ask(a keys.Action) { in.pressed[a], in.repeat[a] = true, true }
 
 func (in *Input) duration(t trigger) int {
 	if t.pad {
@@ -220,11 +224,11 @@ func (in *Input) button(id ebiten.GamepadID, t trigger) int {
 }
 
 // NewButtons lists the gamepad buttons that went down in this update.
-func (in *Input) NewButtons() []Trigger {
-	var out []Trigger
+func (in *Input) NewButtons() []keys.Trigger {
+	var out []keys.Trigger
 	for _, id := range in.pads {
 		for _, t := range padTriggers() {
-			if p, err := t.parse(); err == nil && in.button(id, p) == 1 {
+			if p, err := parse(t); err == nil && in.button(id, p) == 1 {
 				out = append(out, t)
 			}
 		}

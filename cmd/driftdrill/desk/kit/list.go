@@ -5,6 +5,8 @@ package kit
 import (
 	"fmt"
 	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
 // List shows rows that scroll; one is chosen. The keys up and down go through
@@ -125,23 +127,23 @@ func (l *List) choose(w *Window, i int) {
 func (l *List) keys(w *Window) bool {
 	n, to := l.columns(), l.At
 	switch in := w.In; {
-	case in.Pressed(Accept):
-		in.Swallow(Accept)
+	case in.Pressed(keys.Accept):
+		in.Swallow(keys.Accept)
 		if l.Open != nil {
 			l.Open(l.At)
 		}
 		return true
-	case in.Repeat(MenuDown):
+	case in.Repeat(keys.MenuDown):
 		to += n
-	case in.Repeat(MenuUp):
+	case in.Repeat(keys.MenuUp):
 		to -= n
-	case in.Repeat(MenuRight) && n > 1:
+	case in.Repeat(keys.MenuRight) && n > 1:
 		to++
-	case in.Repeat(MenuLeft) && n > 1:
+	case in.Repeat(keys.MenuLeft) && n > 1:
 		to--
-	case in.Repeat(MenuPageUp):
+	case in.Repeat(keys.MenuPageUp):
 		to = max(to-5*n, 0)
-	case in.Repeat(MenuPageDown):
+	case in.Repeat(keys.MenuPageDown):
 		to = min(to+5*n, l.Count-1)
 	default:
 		return false

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"unicode"
 
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
@@ -84,13 +86,13 @@ func (f *TextField) Update(w *Window, focus bool) bool {
 	}
 	used := f.command(w) || f.erase(w) || f.move(w)
 	f.scroll(w, true)
-	if w.In.Pressed(Accept) {
-		w.In.Swallow(Accept)
+	if w.In.Pressed(keys.Accept) {
+		w.In.Swallow(keys.Accept)
 		if f.Enter != nil {
 			f.Enter()
 			return true
 		}
-		w.In.ask(MenuNext)
+		w.In.ask(keys.MenuNext)
 		return false
 	}
 	return (used || typed) && !w.In.anyKey(ebiten.KeyTab, ebiten.KeyArrowUp, ebiten.KeyArrowDown)
@@ -174,9 +176,9 @@ func (f *TextField) move(w *Window) bool {
 		to = 0
 	case in.KeyRepeats(ebiten.KeyEnd):
 		to = len(l.runes)
-	case in.Repeat(MenuLeft):
+	case in.Repeat(keys.MenuLeft):
 		by = -1
-	case in.Repeat(MenuRight):
+	case in.Repeat(keys.MenuRight):
 		by = 1
 	default:
 		return false
@@ -192,7 +194,7 @@ func (f *TextField) move(w *Window) bool {
 		to = l.wordStep(l.caret, by)
 	case by != 0:
 		if to = l.step(l.caret, by); to == l.caret && !keep {
-			return !in.Pressed(MenuLeft) && !in.Pressed(MenuRight)
+			return !in.Pressed(keys.MenuLeft) && !in.Pressed(keys.MenuRight)
 		}
 	}
 	f.speakMove(w, to, keep)

@@ -10,6 +10,7 @@ import (
 	"time"
 	"unicode"
 
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -56,7 +57,7 @@ func newTypist(t *testing.T, value string) *typist {
 	w := closed(t)
 	w.Resize(1280, 720, 1)
 	k := &typist{t: t, a: w, dev: kittest.NewPlayed(), board: &fakeBoard{}}
-	k.a.In = NewInputFrom(k.dev, MenuBindings())
+	k.a.In = NewInputFrom(k.dev, keys.MenuBindings())
 	k.a.Voice = func(text string) bool {
 		k.spoken = append(k.spoken, text)
 		return true
@@ -326,8 +327,8 @@ func TestTypedBeforeLeaving(t *testing.T) {
 		t.Errorf("down: %q stands, the keys are at %d", k.field.Value, k.focus.At)
 	}
 	k = newTypist(t, "a")
-	b := MenuBindings()
-	b[MenuLeft], b[Accept] = []Trigger{"key:H"}, []Trigger{"key:E"}
+	b := keys.MenuBindings()
+	b[keys.MenuLeft], b[keys.Accept] = []keys.Trigger{"key:H"}, []keys.Trigger{"key:E"}
 	k.a.In.Rebind(b)
 	for _, key := range []ebiten.Key{ebiten.KeyH, ebiten.KeyE} { // bound, and text here
 		k.dev.Text = []rune(strings.ToLower(key.String()))
@@ -371,9 +372,9 @@ func TestShiftAndTab(t *testing.T) {
 // A letter that says it all again elsewhere is a letter here, also while it is held.
 func TestBoundKeysAreText(t *testing.T) {
 	k := newTypist(t, "5")
-	const again Action = "say it again"
-	b := MenuBindings()
-	b[again] = []Trigger{"key:Digit1"}
+	const again keys.Action = "say it again"
+	b := keys.MenuBindings()
+	b[again] = []keys.Trigger{"key:Digit1"}
 	k.a.In.Rebind(b)
 	k.dev.Text = []rune("1")
 	k.dev.Keys[ebiten.KeyDigit1] = 1

@@ -2,7 +2,11 @@
 
 package kit
 
-import "testing"
+import (
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+)
 
 func TestRepeatCadence(t *testing.T) {
 	n := 0
@@ -21,9 +25,9 @@ func FuzzTrigger(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		tr := Trigger(s)
+		tr := keys.Trigger(s)
 		_ = tr.Name()
-		if _, err := tr.parse(); err != nil && err.Error() == "" {
+		if _, err := parse(tr); err != nil && err.Error() == "" {
 			t.Error("an error without words")
 		}
 	})

@@ -2,7 +2,11 @@
 
 package kit
 
-import "math"
+import (
+	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+)
 
 // Widget is one thing on a page that can be pointed at and, with keys, gone to.
 type Widget interface {
@@ -51,9 +55,9 @@ func (f *Focus) Update(w *Window, ws []Widget) {
 		return
 	}
 	switch in := w.In; {
-	case in.Repeat(MenuNext), in.Repeat(MenuDown), in.Repeat(MenuRight):
+	case in.Repeat(keys.MenuNext), in.Repeat(keys.MenuDown), in.Repeat(keys.MenuRight):
 		f.move(w, ws, 1, true)
-	case in.Repeat(MenuBefore), in.Repeat(MenuUp), in.Repeat(MenuLeft):
+	case in.Repeat(keys.MenuBefore), in.Repeat(keys.MenuUp), in.Repeat(keys.MenuLeft):
 		f.move(w, ws, -1, true)
 	}
 }
@@ -122,8 +126,8 @@ func (b *Button) Update(w *Window, focus bool) bool {
 			}
 		}
 	}
-	if focus && w.In.Pressed(Accept) {
-		w.In.Swallow(Accept)
+	if focus && w.In.Pressed(keys.Accept) {
+		w.In.Swallow(keys.Accept)
 		b.Press()
 		return true
 	}

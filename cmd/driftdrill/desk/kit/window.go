@@ -10,6 +10,8 @@ import (
 	"math"
 	"time"
 
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
@@ -75,7 +77,7 @@ type Window struct {
 
 // NewWindow returns a window that is not open yet. It shows what host shows,
 // and takes the window's own devices with bindings b.
-func NewWindow(host Host, b Bindings) (*Window, error) {
+func NewWindow(host Host, b keys.Bindings) (*Window, error) {
 	t, err := NewType()
 	if err != nil {
 		return nil, err
