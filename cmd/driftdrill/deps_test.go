@@ -31,7 +31,8 @@ var importRules = []struct {
 	{"driftdrill/audio/...", "driftdrill/audio/out", []string{windowLibrary, oldSound, newSound, "driftdrill/audio/out", "driftdrill/scoring", "driftdrill/cmd"}},
 	{"driftdrill/audio/out", "", []string{windowLibrary, "driftdrill/scoring", "driftdrill/cmd"}},
 	{"driftdrill/cmd/driftdrill/desk/...", "", []string{oldSound, newSound, windowLibrary + "/v2/audio", "driftdrill/audio/out"}},
-	{"driftdrill/cmd/driftdrill/desk/kit", "", []string{"driftdrill"}}, // the toolkit knows nothing of ours
+	{"driftdrill/cmd/driftdrill/desk/kit/keys", "", []string{windowLibrary}},
+	{"driftdrill/cmd/driftdrill/desk/port", "", []string{windowLibrary, oldSound, newSound, "driftdrill/audio"}},
 	{"driftdrill/cmd/driftdrill/trainer/...", "", []string{windowLibrary, oldSound, newSound, "driftdrill/audio/out", "driftdrill/audio/mic", "driftdrill/cmd/driftdrill/desk", "github.com/spf13/cobra"}},
 	{"driftdrill/cmd/driftdrill/outfile/...", "", []string{windowLibrary, "driftdrill/orbit", "driftdrill/sim", "driftdrill/audio", "driftdrill/scoring", "driftdrill/assets"}},
 	{"driftdrill/cmd/driftdrill/deskwire/...", "", []string{oldSound, newSound, "driftdrill/audio/out", "driftdrill/audio/mic", "github.com/spf13/cobra"}},
@@ -72,6 +73,29 @@ func TestOnlyTheWiringOpensDevices(t *testing.T) {
 				t.Errorf("%s imports %s", p, q)
 			}
 		}
+	}
+}
+
+// The toolkit knows no bird, no drill and no mark: it reaches nothing of ours but its own parts.
+func TestToolkitReachesNothingOfOurs(t *testing.T) {
+	const kit, tests = "driftdrill/cmd/driftdrill/desk/kit/...", "driftdrill/cmd/driftdrill/desk/kit/kittest"
+	imports, checked := importGraph(t), 0
+	for p := range imports {
+		if !under(p, kit) || p == tests {
+			continue
+		}
+		checked++
+		for q := range imports {
+			if !strings.HasPrefix(q, "driftdrill/") || under(q, kit) || strings.HasPrefix(p, q+"/") { // what imports it cannot be imported
+				continue
+			}
+			if chain := reach(imports, p, q); chain != nil {
+				t.Errorf("%s may not reach %s:\n\t%s", p, q, strings.Join(chain, "\n\t-> "))
+			}
+		}
+	}
+	if checked < 2 {
+		t.Fatalf("only %d packages checked", checked)
 	}
 }
 

@@ -36,7 +36,7 @@ func TestEndToEnd(t *testing.T) {
 // settings writes the settings that the program finds.
 func (s *stage) settings(set desk.Settings) {
 	s.t.Helper()
-	text, err := toml.Marshal(set.Sane())
+	text, err := toml.Marshal(desk.Sane(set))
 	if err != nil {
 		s.t.Fatal(err)
 	}

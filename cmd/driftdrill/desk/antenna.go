@@ -8,6 +8,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -43,14 +44,14 @@ type sky struct {
 
 // update posts what moves the antenna: a point in the sky that is pointed at
 // or dragged to, keys, and the gamepad's stick that is not the knob.
-func (k *sky) update(a *App, s *sim.State, ses Session) {
+func (k *sky) update(a *App, s *sim.State, ses port.Session) {
 	k.glide(s, a.ReducedMotion)
 	k.point(a.In)
-	_, other := a.Set.sticks()
+	_, other := sticks(&a.Set)
 	st := a.In.Sticks[other].At
 	hand := kit.Pt(
-		axis(a.In, AimRight, AimLeft)*keyDegS+st.X*math.Abs(st.X)*stickDegS,
-		axis(a.In, AimUp, AimDown)*keyDegS-st.Y*math.Abs(st.Y)*stickDegS,
+		axis(a.In, port.AimRight, port.AimLeft)*keyDegS+st.X*math.Abs(st.X)*stickDegS,
+		axis(a.In, port.AimUp, port.AimDown)*keyDegS-st.Y*math.Abs(st.Y)*stickDegS,
 	)
 	if !k.pointing && hand != (kit.Point{}) {
 		k.swinging = false // the hand takes over
@@ -63,7 +64,7 @@ func (k *sky) update(a *App, s *sim.State, ses Session) {
 	}
 	k.post(ses, sim.CommandAim, 0, by.X)
 	k.post(ses, sim.CommandRaise, 1, by.Y)
-	k.post(ses, sim.CommandTwist, 2, axis(a.In, TwistRight, TwistLeft)*keyTwistDegS/updates)
+	k.post(ses, sim.CommandTwist, 2, axis(a.In, port.TwistRight, port.TwistLeft)*keyTwistDegS/updates)
 }
 
 // axis is +1, -1 or 0 for two opposite actions; the update in which a key goes
@@ -126,7 +127,7 @@ func (k *sky) swing() kit.Point {
 	return d
 }
 
-func (k *sky) post(ses Session, kind sim.CommandKind, axis int, byDeg float64) {
+func (k *sky) post(ses port.Session, kind sim.CommandKind, axis int, byDeg float64) {
 	if n := k.rest[axis].take(byDeg * degreeSteps); n != 0 {
 		ses.Post(kind, int64(n))
 	}
@@ -138,7 +139,7 @@ func (k *sky) at(r kit.Rect, az, el float64) (p kit.Point, out bool) {
 	return kit.Pt(r.Centre().X+kit.Clamp(d/skySpanDeg, -0.5, 0.5)*r.W, r.Bottom()-kit.Clamp(el/90, 0, 1)*r.H), math.Abs(d) > skySpanDeg/2
 }
 
-func (k *sky) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+func (k *sky) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	foot, field := skyField(c.Type, r)
 	c.Gradient(field, c.Pal.Ground.Mix(c.Pal.Panel, 0.4), c.Pal.PanelHi)
 	k.drawCompass(c, foot, field)
@@ -184,7 +185,7 @@ func (k *sky) drawCompass(c *kit.Canvas, foot, field kit.Rect) {
 }
 
 // drawPath draws the bird's way over the sky, where the pass tells its azimuth.
-func (k *sky) drawPath(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+func (k *sky) drawPath(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	k.pts = k.pts[:0]
 	flush := func() {
 		c.Dashes(k.pts, 1.3, 2, 5, c.Pal.Dim)

@@ -4,8 +4,10 @@ package desk
 
 import (
 	"fmt"
+	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -14,7 +16,7 @@ import (
 type App struct {
 	*kit.Window
 	Cfg    *Config
-	Set    Settings
+	Set    port.Settings
 	Scenes kit.Director[*App]
 }
 
@@ -58,8 +60,8 @@ func newApp(cfg Config) (*App, error) {
 }
 
 // Apply takes new settings and brings them into effect at once.
-func (a *App) Apply(s Settings) {
-	a.Set = s.Sane()
+func (a *App) Apply(s port.Settings) {
+	a.Set = Sane(s)
 	a.Look(kit.PaletteNamed(a.Set.Palette), a.Set.TextScale, a.Set.ReducedMotion)
 	a.In.Rebind(a.Set.Bindings)
 	a.In.DeadZone = a.Set.StickDeadZone
@@ -83,10 +85,10 @@ func (a *App) Step() {
 	if a.Scenes.Top() == nil {
 		a.Scenes.Push(a, firstScene(a))
 	}
-	if a.In.Pressed(FullScreen) {
+	if a.In.Pressed(port.FullScreen) {
 		ebiten.SetFullscreen(!ebiten.IsFullscreen())
 	}
-	if a.Set.EarsOnly && a.In.Pressed(SpeakAgain) {
+	if a.Set.EarsOnly && a.In.Pressed(port.SpeakAgain) {
 		a.speakAgain()
 	}
 	a.Scenes.Top().Update(a)
@@ -116,3 +118,11 @@ func (a *App) Leave() {
 
 // Scene is one screen of the desk.
 type Scene = kit.SceneOf[*App]
+
+// now is the time of day.
+func (a *App) now() time.Time {
+	if a.Cfg.Now != nil {
+		return a.Cfg.Now()
+	}
+	return time.Now()
+}

@@ -7,9 +7,7 @@ import (
 	"io"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
-	"driftdrill/cmd/driftdrill/desk/kit/keys"
-	"driftdrill/scoring"
-	"driftdrill/sim"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // Config is everything that the desk needs from the program. Fields that are
@@ -20,17 +18,17 @@ type Config struct {
 	// NewSession prepares a run and starts its sound. It may take a while
 	// (pass search): the desk calls it on a goroutine of its own and shows
 	// that it works. Required.
-	NewSession func(ctx context.Context, r RunRequest) (Session, error)
+	NewSession func(ctx context.Context, r port.RunRequest) (port.Session, error)
 
 	// First is flown at once where it is not nil; otherwise the start screen opens.
-	First *RunRequest
+	First *port.RunRequest
 	// QuitAtEnd closes the window when the first run has its marks.
 	QuitAtEnd bool
 
-	Settings     Settings
-	SaveSettings func(Settings) error
+	Settings     port.Settings
+	SaveSettings func(port.Settings) error
 
-	Pages // what the pages round the desk need
+	port.Pages // what the pages round the desk need
 
 	Clipboard kit.Clipboard // nil = text fields do without
 
@@ -39,240 +37,4 @@ type Config struct {
 	Width, Height int  // of the window in dips; 0 = 1280x720
 	FullScreen    bool // from the start
 	KeepProcs     bool // leaves GOMAXPROCS as it is
-}
-
-// Progress is told how far long work has come; total 0 = not known.
-type Progress func(done, total int)
-
-// RunRequest says what is to be flown.
-type RunRequest struct {
-	Drill string // name of a drill or a file; "" = the first drill
-	Pass  string // PassEntry.Key; "" = the pass that the drill asks for
-	Seed  uint64 // 0 = drawn anew
-	Same  bool   // the very same pass and seed as the run before ("again")
-}
-
-// Session is one run with its sound. Its methods are called from the window's
-// goroutine and must not block for longer than a millisecond or so, but
-// Finish and Replay, which the desk calls on goroutines of their own.
-type Session interface {
-	About() *About
-	Snapshot(s *sim.State)
-	Post(kind sim.CommandKind, value int64)
-	Pause(on bool)
-	Done() bool
-	// Spectrum fills dst with dB over noise from centre-span/2 to centre+span/2, Hz of radio frequency.
-	Spectrum(dst []float32) (centreHz, spanHz float64)
-	Sound() SoundState
-	SetLevels(l Levels)
-	// Finish ends the run, lets the sheet be marked and stored, and closes the sound.
-	Finish(ctx context.Context) (*Result, error)
-	// Close gives up the run: the sheet stays as far as it was written.
-	Close()
-}
-
-// About is what does not change during a run.
-type About struct {
-	Bird        string
-	DrillTitle  string
-	DrillNumber int    // 0 = not one of the path
-	Brief       string // what the drill asks, one or two sentences
-	Coach       string // the coach's line; "" = none
-	Overs       int    // planned overs; 0 = one long over
-	Rule        string // "uplink", "downlink" or "both": the dial that the hand turns
-	Aids        Aids
-
-	Answers  []sim.Choice // what an exercise that asks takes, in the order in which to show it
-	Straight []bool       // for each trial: the transponder does not invert
-	AimTask  bool         // the operator holds the antenna himself
-
-	PassbandLowHz, PassbandHighHz int64 // of the downlink
-	UplinkSideband                sim.Sideband
-	BeaconHz                      int64   // 0 = none
-	FilterLowHz, FilterHighHz     float64 // of the receiver, Hz of audio
-
-	Start, End      sim.Tick // the run's first and last tick by the plan
-	AOS, TCA, LOS   sim.Tick // of the whole pass; may lie outside the run
-	AOSText         string   // "19:04:10"
-	TCAText         string
-	LOSText         string
-	MaxElevationDeg float64
-	TopRateHzS      float64     // the drift rate at its greatest, without sign
-	Hill            []HillPoint // the whole pass, in order of time
-}
-
-// HillPoint is one point of the pass as it is drawn.
-type HillPoint struct {
-	Tick         sim.Tick
-	ElevationDeg float64
-	AzimuthDeg   float64 // 0 with elevation 0 = not known
-	RateHzS      float64
-}
-
-// Aids says what a drill lets the operator see and hear.
-type Aids struct {
-	Ribbon, Strip, Arrow, Rate bool
-}
-
-// SoundState tells how the sound goes.
-type SoundState struct {
-	Silent    bool   // there is no sound device
-	Message   string // what to say about it, once
-	Underruns int64
-}
-
-// Levels are the sound levels, dB; 0 is as delivered.
-type Levels struct {
-	MasterDB, SidetoneDB, ReturnDB float64
-	OthersDB, NoiseDB              float64 // other stations and noise, against the physics: aids
-	Split                          bool    // own voice in the left ear, the return in the right one
-	Swap                           bool    // with Split: the other way round
-	Ticks                          bool    // a tick for each notch of the knob
-	BalanceDB                      float64 // + turns the left ear down, - the right one
-	Region                         string  // of the hearing range that is lifted: "low", "middle", "high"; "" or "all" = none
-}
-
-// Result is what a run earned.
-type Result struct {
-	Marks    scoring.Marks
-	Trace    *scoring.Trace
-	Headline string // the advice
-	Detail   string // why
-	Verdict  string // "passed", "not yet: ...", "" where the drill has no goal
-	Passed   bool
-	Saved    string // "saved to the logbook as run 41", or what went wrong
-	Next     *RunRequest
-	NextName string // "drill 7"
-
-	// Rate finds the hand that would have done as well. It may take a second
-	// or two: the desk calls it on a goroutine once the debrief is shown. nil = no rating.
-	Rate func(ctx context.Context, p Progress) (*Rated, error)
-
-	// Replay plays the run again from a tick, exactly as it sounded, for
-	// length ticks, and returns what stops it. nil where it cannot.
-	Replay func(from, length sim.Tick) (stop func(), at func() sim.Tick, err error)
-}
-
-// Rated is a hand rating on its ladder.
-type Rated struct {
-	Hand      float64       // 0..100
-	SD        float64       // standard deviation of one run's rating
-	Saturated bool          // the curve is flat here: the rating says no more than a side
-	Ladder    []LadderPoint // the reference hands on this pass, level rising
-	Saved     string        // takes the place of Result.Saved once it is known; "" = stays
-	Verdict   string        // takes the place of Result.Verdict, which is then passed; "" = stays
-}
-
-// LadderPoint is one reference hand: its level 0..100 and the hold index that it got.
-type LadderPoint struct{ Level, HoldIndex float64 }
-
-// Settings are what a person chose. They are kept by the program.
-type Settings struct {
-	Call, Site    string
-	Elements      string // file or address for the passes page; "" = the bundled birds
-	Operator      string
-	TextScale     float64 // 1 to 2.5
-	Palette       string  // "night" or "sun"
-	ReducedMotion bool
-	EarsOnly      bool    // speak menus, prompts and results
-	SpeechRate    int     // of the spoken voice, words a minute
-	Voice         string  // who speaks: VoiceSystem or VoiceBundled
-	OffsetSound   string  // when pulses tell the offset: OffsetSoundSpoken, ...Always, ...Never
-	WheelNotches  float64 // notches of the knob for one of the wheel
-	WheelTurned   bool    // the wheel turns the dial the other way
-	DragNotches   float64 // notches for one turn of a circular drag, or of a stick
-	StickDeadZone float64
-	KnobStick     string // the gamepad's stick that is the knob: "right" or "left"; the other one does what is left to do
-	StepHz        int
-	ToneHz        float64 // pitch of the own tone as spoken
-	BufferMS      int     // of sound; 0 = what runs clean on this system
-	Levels        Levels
-	Bindings      keys.Bindings // nil = the default ones
-	Welcomed      bool          // the first-run welcome is over
-	HintsSeen     int           // runs in which the knob was turned; hints fade after two
-}
-
-// DefaultSettings are the settings of a fresh installation.
-func DefaultSettings() Settings {
-	return Settings{TextScale: 1, Palette: "night", SpeechRate: 185, WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, KnobStick: "right",
-		StepHz: 20, ToneHz: 700, Bindings: DefaultBindings()}
-}
-
-// Sane returns the settings with everything brought into range.
-func (s Settings) Sane() Settings {
-	d := DefaultSettings()
-	if !(s.TextScale >= 1 && s.TextScale <= 2.5) {
-		s.TextScale = kit.Clamp(orElse(s.TextScale, 1), 1, 2.5)
-	}
-	s.Palette = kit.PaletteNamed(s.Palette).Name
-	s.WheelNotches = kit.Clamp(orElse(s.WheelNotches, d.WheelNotches), 0.1, 10)
-	s.DragNotches = kit.Clamp(orElse(s.DragNotches, d.DragNotches), 4, 200)
-	s.StickDeadZone = kit.Clamp(orElse(s.StickDeadZone, d.StickDeadZone), 0.1, 0.9)
-	if s.KnobStick != "left" {
-		s.KnobStick = "right"
-	}
-	if s.SpeechRate == 0 {
-		s.SpeechRate = d.SpeechRate
-	}
-	s.Voice, s.OffsetSound = oneOf(s.Voice, voiceChoices), oneOf(s.OffsetSound, offsetChoices)
-	s.SpeechRate = min(max(s.SpeechRate, slowestSpeech), fastestSpeech)
-	if s.StepHz != 10 && s.StepHz != 20 && s.StepHz != 50 && s.StepHz != 100 {
-		s.StepHz = d.StepHz
-	}
-	s.ToneHz = kit.Clamp(orElse(s.ToneHz, d.ToneHz), 300, 1200)
-	s.BufferMS = min(max(s.BufferMS, 0), 500)
-	s.Levels = s.Levels.sane()
-	if s.Bindings == nil {
-		s.Bindings = DefaultBindings()
-	}
-	s.Bindings, _ = checkBindings(s.Bindings)
-	return s
-}
-
-// How fast the spoken voice may be set to talk, words a minute.
-const (
-	slowestSpeech = 120
-	fastestSpeech = 400
-)
-
-// sticks tells which stick is the knob, and which is the other one.
-func (s *Settings) sticks() (knob, other kit.Side) {
-	if s.KnobStick == "left" {
-		return kit.LeftSide, kit.RightSide
-	}
-	return kit.RightSide, kit.LeftSide
-}
-
-// wheel is what the mouse's wheel asks for, notches, + is up.
-func (s *Settings) wheel(in *kit.Input) float64 {
-	if s.WheelTurned {
-		return -in.Wheel * s.WheelNotches
-	}
-	return in.Wheel * s.WheelNotches
-}
-
-// orElse is v, or d where v is zero or no number.
-func orElse(v, d float64) float64 {
-	if v == 0 || v != v {
-		return d
-	}
-	return v
-}
-
-// balanceEnd is how far one ear may be turned down against the other, dB.
-const balanceEnd = 30
-
-// sane brings levels into range, -60 to +12 dB.
-func (l Levels) sane() Levels {
-	for _, v := range []*float64{&l.MasterDB, &l.SidetoneDB, &l.ReturnDB, &l.OthersDB, &l.NoiseDB, &l.BalanceDB} {
-		if *v != *v {
-			*v = 0
-		}
-		*v = kit.Clamp(*v, -60, 12)
-	}
-	l.BalanceDB = kit.Clamp(l.BalanceDB, -balanceEnd, balanceEnd)
-	if l.Region != "low" && l.Region != "middle" && l.Region != "high" {
-		l.Region = ""
-	}
-	return l
 }

@@ -8,19 +8,20 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // debrief shows what a run earned, and plays any moment of it again.
 type debrief struct {
-	about   *About
-	res     *Result
-	req     RunRequest
+	about   *port.About
+	res     *port.Result
+	req     port.RunRequest
 	focus   kit.Focus
 	run     runPlot
 	panes   kit.Choice
 	buttons []*kit.Button
 	widgets []kit.Widget
-	card    card
+	card    kit.Card
 	pts     []kit.Point
 	places  debriefPlaces
 
@@ -37,7 +38,7 @@ type debriefPlaces struct {
 	panels            []kit.Rect // one for each pane, or one alone
 }
 
-func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
+func newDebrief(ab *port.About, res *port.Result, req port.RunRequest) *debrief {
 	d := &debrief{about: ab, res: res, req: req}
 	d.run.take(ab, res)
 	d.panes = kit.Choice{Words: []string{"knob", "rating", "figures"}, Aloud: "shown below"}
@@ -48,12 +49,12 @@ func newDebrief(ab *About, res *Result, req RunRequest) *debrief {
 func (d *debrief) Enter(a *App) {
 	d.buttons = endButtons(a, d.req, d.res)
 	d.rater.start(d.res)
-	a.Speak(kit.Sentences(d.spoken(), a.Set.Bindings.NameOf(SpeakAgain)+" tells all of it"))
+	a.Speak(kit.Sentences(d.spoken(), a.Set.Bindings.NameOf(port.SpeakAgain)+" tells all of it"))
 	d.talkEnds, d.talk = a.Frame+talkFrames(a.Said()), a.Said()
 }
 
 // endButtons are the buttons under a debrief: again, next, home.
-func endButtons(a *App, req RunRequest, res *Result) []*kit.Button {
+func endButtons(a *App, req port.RunRequest, res *port.Result) []*kit.Button {
 	again := req
 	again.Same = true
 	out := []*kit.Button{{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }}}
@@ -212,8 +213,8 @@ func (d *debrief) Draw(a *App, c *kit.Canvas) {
 		d.drawOnePane(a, c, d.places.panels[0])
 	}
 	if d.places.card.W > 0 {
-		p := Prompt{Title: d.res.Headline, Body: d.res.Detail, Coach: d.res.Verdict}
-		d.card.write(c, d.card.drawPaper(c, d.places.card), p)
+		p := kit.Sheet{Title: d.res.Headline, Body: d.res.Detail, Note: d.res.Verdict}
+		d.card.Write(c, d.card.DrawPaper(c, d.places.card), p)
 	}
 	d.focus.Draw(a.Window, c, d.widgets)
 	if s := d.places.saved; s.W > 0 {

@@ -8,20 +8,21 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
 // quizEnd shows what an exercise that asks came to.
 type quizEnd struct {
-	about   *About
-	res     *Result
-	req     RunRequest
+	about   *port.About
+	res     *port.Result
+	req     port.RunRequest
 	quiz    quiz
 	state   sim.ExerciseState
 	focus   kit.Focus
 	buttons []*kit.Button
 	widgets []kit.Widget
-	card    card
+	card    kit.Card
 	rater
 	chart kit.Rect
 	right kit.Rect
@@ -29,14 +30,14 @@ type quizEnd struct {
 }
 
 // endOf is the debrief that suits a run.
-func endOf(f *flying, res *Result) Scene {
+func endOf(f *flying, res *port.Result) Scene {
 	if f.state.Exercise.Kind != sim.ExerciseNone {
 		return newQuizEnd(f, res)
 	}
 	return newDebrief(f.about, res, f.req)
 }
 
-func newQuizEnd(f *flying, res *Result) *quizEnd {
+func newQuizEnd(f *flying, res *port.Result) *quizEnd {
 	q := &quizEnd{about: f.about, res: res, req: f.req, quiz: f.quiz, state: f.state.Exercise}
 	q.state.Asking = false
 	return q
@@ -84,11 +85,11 @@ func (q *quizEnd) Update(a *App) {
 }
 
 // advice is what the marks advise, or by what size of shift the ear gave out.
-func (q *quizEnd) advice() Prompt {
+func (q *quizEnd) advice() kit.Sheet {
 	if q.res.Headline != "" && q.state.Kind == sim.ExerciseFault {
-		return Prompt{Title: q.res.Headline, Body: q.res.Detail, Coach: q.res.Verdict}
+		return kit.Sheet{Title: q.res.Headline, Body: q.res.Detail, Note: q.res.Verdict}
 	}
-	p := Prompt{Coach: q.res.Verdict}
+	p := kit.Sheet{Note: q.res.Verdict}
 	switch q.state.Kind {
 	case sim.ExerciseHear:
 		p.Title, p.Body = q.hearAdvice()
@@ -152,7 +153,7 @@ func (q *quizEnd) Draw(a *App, c *kit.Canvas) {
 	tail := q.pace()
 	c.Text(q.chart.Right(), y, tail, c.Type.Fit(tail, kit.Lead, q.chart.W*0.45), c.Pal.Ink, kit.Right)
 	q.quiz.drawChart(c, q.chart, &q.state)
-	q.card.write(c, q.card.drawPaper(c, q.paper), q.advice())
+	q.card.Write(c, q.card.DrawPaper(c, q.paper), q.advice())
 	q.focus.Draw(a.Window, c, q.widgets)
 	if s := q.saved(q.res); s != "" {
 		c.Text(q.right.Right(), q.right.Bottom()-2, c.Type.Cut(s, kit.Small, q.right.W), kit.Small, c.Pal.Dim, kit.Right)

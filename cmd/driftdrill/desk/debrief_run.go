@@ -9,6 +9,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 
@@ -25,8 +26,8 @@ const (
 // runPlot is the offset over a whole run. Any moment can be played again.
 type runPlot struct {
 	rect    kit.Rect
-	about   *About
-	res     *Result
+	about   *port.About
+	res     *port.Result
 	tr      *scoring.Trace
 	worst   []scoring.Moment // the costliest first, numbered as in the report
 	cursor  sim.Tick
@@ -39,7 +40,7 @@ type runPlot struct {
 }
 
 // take takes a run and picks its costliest moments.
-func (p *runPlot) take(ab *About, res *Result) {
+func (p *runPlot) take(ab *port.About, res *port.Result) {
 	p.about, p.res, p.tr = ab, res, res.Trace
 	if !p.drawn() {
 		return

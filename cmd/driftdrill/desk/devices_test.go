@@ -10,6 +10,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -27,7 +28,7 @@ func newSeat(t *testing.T, change func(f *fakeSession)) *seat {
 	t.Helper()
 	s := newStage(t, 1280, 720, 1, "night")
 	dev := kittest.NewPlayed()
-	s.app.In = kit.NewInputFrom(dev, DefaultBindings())
+	s.app.In = kit.NewInputFrom(dev, port.DefaultBindings())
 	s.app.Apply(s.app.Set)
 	s.fake = newFakeSession()
 	s.fake.st.Tick = fakeTCA - 9200
@@ -35,7 +36,7 @@ func newSeat(t *testing.T, change func(f *fakeSession)) *seat {
 		change(s.fake)
 	}
 	s.fake.refresh()
-	f := newFlying(s.fake, RunRequest{})
+	f := newFlying(s.fake, port.RunRequest{})
 	s.app.Scenes.Push(s.app, f)
 	out := &seat{s, dev, f}
 	out.update(2)
@@ -177,7 +178,7 @@ func TestSecondGamepad(t *testing.T) {
 // numbered buttons that can be bound.
 func TestGamepadOfUnknownLayout(t *testing.T) {
 	s := newSeat(t, nil)
-	s.app.Set.Bindings.Bind(DeskActions(), Key, "pad:Button5")
+	s.app.Set.Bindings.Bind(port.DeskActions(), port.Key, "pad:Button5")
 	s.app.Apply(s.app.Set)
 	pad := s.Plug(1)
 	pad.Unknown = true
@@ -326,7 +327,7 @@ func TestFingerLiftedOutside(t *testing.T) {
 // A USB knob that sends a key for each notch: down and up within an update.
 func TestKnobThatSendsKeys(t *testing.T) {
 	s := newSeat(t, nil)
-	s.app.Set.Bindings.Bind(DeskActions(), TurnUp, "key:K")
+	s.app.Set.Bindings.Bind(port.DeskActions(), port.TurnUp, "key:K")
 	s.app.Apply(s.app.Set)
 	for range 40 { // one each update is 60 notches a second
 		s.Keys[ebiten.KeyK] = 1
@@ -469,14 +470,14 @@ func TestKeysAndStickAim(t *testing.T) {
 
 // Whatever a person binds or writes into the settings file, he can get out.
 func TestNobodyIsLockedOut(t *testing.T) {
-	bad := keys.Bindings{Pause: nil, Key: {"key:Escape", "key:Space"}, keys.Accept: nil, keys.Back: {"key:B"}, keys.MenuDown: {"key:Nowhere"}}
+	bad := keys.Bindings{port.Pause: nil, port.Key: {"key:Escape", "key:Space"}, keys.Accept: nil, keys.Back: {"key:B"}, keys.MenuDown: {"key:Nowhere"}}
 	got, _ := checkBindings(bad)
 	dev := kittest.NewPlayed()
 	in := kit.NewInputFrom(dev, got)
 	press := func(k ebiten.Key) { dev.Keys = map[ebiten.Key]int{k: 1}; in.Collect(1) }
 	press(ebiten.KeyEscape)
-	if !in.Pressed(Pause) || !in.Pressed(keys.Back) || in.Pressed(Key) {
-		t.Errorf("Esc: pause %v, back %v, key %v", in.Pressed(Pause), in.Pressed(keys.Back), in.Pressed(Key))
+	if !in.Pressed(port.Pause) || !in.Pressed(keys.Back) || in.Pressed(port.Key) {
+		t.Errorf("Esc: pause %v, back %v, key %v", in.Pressed(port.Pause), in.Pressed(keys.Back), in.Pressed(port.Key))
 	}
 	press(ebiten.KeyEnter)
 	if !in.Pressed(keys.Accept) {
@@ -500,17 +501,17 @@ func TestBindByPressing(t *testing.T) {
 	s.update(1)
 	s.Keys[ebiten.KeyEnter] = 0
 	s.update(1)
-	if page.waiting != Key {
+	if page.waiting != port.Key {
 		t.Fatalf("it waits for %q", page.waiting)
 	}
 	pad.Buttons[ebiten.StandardGamepadButtonRightBottom] = 1
 	s.update(2)
-	if b := s.app.Set.Bindings; b[Key][0] != "pad:RightBottom" || len(b.Conflicts(DeskActions())) != 0 {
-		t.Errorf("key: %v, latch: %v", b[Key], b[Latch])
+	if b := s.app.Set.Bindings; b[port.Key][0] != "pad:RightBottom" || len(b.Conflicts(port.DeskActions())) != 0 {
+		t.Errorf("key: %v, latch: %v", b[port.Key], b[port.Latch])
 	}
-	s.app.Set.Bindings[Latch] = []keys.Trigger{"key:Space"}
+	s.app.Set.Bindings[port.Latch] = []keys.Trigger{"key:Space"}
 	page.apply(s.app)
-	if !page.clash(s.app, Key) || !page.clash(s.app, Latch) {
+	if !page.clash(s.app, port.Key) || !page.clash(s.app, port.Latch) {
 		t.Error("two actions on Space: no clash is shown")
 	}
 }

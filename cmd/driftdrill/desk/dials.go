@@ -8,6 +8,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -72,14 +73,14 @@ func ruleWords(r sim.Rule, keys string) string {
 
 // change returns what to say where the rule has changed.
 func (d *dials) change(s *sim.State, b keys.Bindings) string {
-	d.keys = b.NameOf(ReceiveUp) + " " + b.NameOf(ReceiveDown)
+	d.keys = b.NameOf(port.ReceiveUp) + " " + b.NameOf(port.ReceiveDown)
 	d.fresh = max(d.fresh-1, 0)
 	was, had := d.rule, d.ruled
 	if d.rule, d.ruled = s.Rule, true; !had || was == s.Rule {
 		return ""
 	}
 	d.fresh = freshUpdates
-	return ruleWords(s.Rule, b.NameOf(ReceiveUp)+" and "+b.NameOf(ReceiveDown))
+	return ruleWords(s.Rule, b.NameOf(port.ReceiveUp)+" and "+b.NameOf(port.ReceiveDown))
 }
 
 // dragged is how many notches the digits of a dial were dragged by, + is up.
@@ -155,7 +156,7 @@ func (d *dials) styles(t *kit.Type, r kit.Rect) (big, end, label kit.Style, digi
 	}
 }
 
-func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	big, end, small, digit, pill, meter := d.styles(c.Type, r)
 	label := c.Type.LineHeight(small)
 	spare := r.H - 2*(label+digit) - pill - meter

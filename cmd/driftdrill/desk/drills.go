@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // drillsPage is the path of drills: what is done, what is next, and what each
@@ -17,8 +18,8 @@ type drillsPage struct {
 	list  kit.List
 	fly   kit.Button
 	view  drillView
-	work  job[[]DrillEntry]
-	path  []DrillEntry
+	work  kit.Job[[]port.DrillEntry]
+	path  []port.DrillEntry
 	err   error
 	wide  bool
 	side  kit.Rect
@@ -38,14 +39,14 @@ func (d *drillsPage) Enter(a *App) {
 		d.known = true
 		return
 	}
-	d.work.start(a, func(ctx context.Context) ([]DrillEntry, error) { return get(ctx, a.Set.Operator) })
+	d.work.Start(a.Window, func(ctx context.Context) ([]port.DrillEntry, error) { return get(ctx, a.Set.Operator) })
 }
 
 // Leave implements Scene.
-func (d *drillsPage) Leave(a *App) { d.work.stop() }
+func (d *drillsPage) Leave(a *App) { d.work.Stop() }
 
 func (d *drillsPage) poll(a *App) {
-	r, ok := d.work.poll()
+	r, ok := d.work.Poll()
 	if !ok {
 		return
 	}
@@ -53,7 +54,7 @@ func (d *drillsPage) poll(a *App) {
 	if first {
 		d.focus.At = 0
 	}
-	d.known, d.err, d.path = true, r.err, r.value
+	d.known, d.err, d.path = true, r.Err, r.Value
 	d.list.Count = len(d.path)
 	for i := range d.path {
 		if first && d.path[i].Advised {
@@ -64,7 +65,7 @@ func (d *drillsPage) poll(a *App) {
 	d.say(a)
 }
 
-func (d *drillsPage) chosen() *DrillEntry {
+func (d *drillsPage) chosen() *port.DrillEntry {
 	if d.list.At >= len(d.path) {
 		return nil
 	}
@@ -83,12 +84,12 @@ func (d *drillsPage) openRow(a *App) {
 		return
 	}
 	d.focus.At, d.focus.Visible = 1, true
-	a.Speak(e.spoken() + " Press Enter to fly it.")
+	a.Speak(spokenDrill(e) + " Press Enter to fly it.")
 }
 
 func (d *drillsPage) flyRow(a *App) {
 	if e := d.chosen(); e != nil {
-		a.Scenes.Replace(a, newLoading(RunRequest{Drill: e.Name}))
+		a.Scenes.Replace(a, newLoading(port.RunRequest{Drill: e.Name}))
 	}
 }
 
@@ -114,7 +115,7 @@ func (d *drillsPage) Update(a *App) {
 	if e := d.chosen(); e != nil {
 		d.fly.Text = "Fly " + e.Title
 	}
-	d.list.RowHeight = wholeRows(d.list.Rect.H, math.Max(d.list.Rect.H/15.01, t.LineHeight(kit.Lead)+10))
+	d.list.RowHeight = kit.WholeRows(d.list.Rect.H, math.Max(d.list.Rect.H/15.01, t.LineHeight(kit.Lead)+10))
 	d.update(a)
 }
 
@@ -130,7 +131,7 @@ func (d *drillsPage) Draw(a *App, c *kit.Canvas) {
 	switch {
 	case d.err != nil:
 		c.Paragraph(d.list.Rect.X, d.list.Rect.Y+c.Type.LineHeight(kit.Body), d.list.Rect.W, "The drills cannot be listed: "+d.err.Error(), kit.Body, c.Pal.Ink)
-	case !d.known && a.Frame-d.work.since > 20:
+	case !d.known && a.Frame-d.work.Since > 20:
 		drawWaiting(a, c, "Opening the logbook", "Esc goes back")
 	}
 	if e := d.chosen(); e != nil && d.wide {
@@ -188,7 +189,7 @@ func (d *drillsPage) drawRow(c *kit.Canvas, i int, r kit.Rect, chosen bool) {
 }
 
 // status is the short word at the end of a row, and whether it is the operator's own.
-func (d *drillsPage) status(e *DrillEntry) (string, bool) {
+func (d *drillsPage) status(e *port.DrillEntry) (string, bool) {
 	switch {
 	case e.Advised && e.Best == "":
 		return "next", true
@@ -202,7 +203,7 @@ func (d *drillsPage) status(e *DrillEntry) (string, bool) {
 
 // drawStep draws a drill's place on the path: ticked where it is done, a full
 // ring where it is next, a thin ring otherwise; the number stands in it.
-func drawStep(c *kit.Canvas, x, y, rad float64, e *DrillEntry) {
+func drawStep(c *kit.Canvas, x, y, rad float64, e *port.DrillEntry) {
 	number := kit.Style{Face: kit.Bold, Size: 11.5}
 	number.Size *= rad / (c.Type.Size(number) / number.Size * 9) * 0.92
 	text := fmt.Sprint(e.Number)
@@ -225,8 +226,8 @@ func drawStep(c *kit.Canvas, x, y, rad float64, e *DrillEntry) {
 	}
 }
 
-// spoken is everything that the page of a drill shows.
-func (e *DrillEntry) spoken() string {
+// spokenDrill is everything that the page of a drill shows.
+func spokenDrill(e *port.DrillEntry) string {
 	flown := "Not flown yet"
 	if e.Flown > 0 {
 		flown = fmt.Sprintf("Flown %d times, last %s", e.Flown, e.Last)
@@ -242,39 +243,39 @@ func (e *DrillEntry) spoken() string {
 }
 
 // drillView shows one drill: its brief on paper, and what is known of it.
-type drillView struct{ card card }
+type drillView struct{ card kit.Card }
 
 // height is how high the view has to be for all of it to stand at its full size.
-func (v *drillView) height(t *kit.Type, width float64, e *DrillEntry) float64 {
-	return paperHeight(t, width, v.prompt(e)) + 14 + v.facts(e).height(t, width) + v.chart(t, e) + 16
+func (v *drillView) height(t *kit.Type, width float64, e *port.DrillEntry) float64 {
+	return kit.PaperHeight(t, width, v.prompt(e)) + 14 + v.facts(e).Height(t, width) + v.chart(t, e) + 16
 }
 
-func (v *drillView) prompt(e *DrillEntry) Prompt {
-	return Prompt{Title: e.Title, Body: e.Brief, Coach: kit.UpperStart(e.Note)}
+func (v *drillView) prompt(e *port.DrillEntry) kit.Sheet {
+	return kit.Sheet{Title: e.Title, Body: e.Brief, Note: kit.UpperStart(e.Note)}
 }
 
 // chart is the height of the picture of the last tries.
-func (v *drillView) chart(t *kit.Type, e *DrillEntry) float64 {
+func (v *drillView) chart(t *kit.Type, e *port.DrillEntry) float64 {
 	if len(e.Tries) == 0 {
 		return 0
 	}
 	return math.Max(70, t.LineHeight(kit.Small)*4)
 }
 
-func (v *drillView) draw(c *kit.Canvas, r kit.Rect, e *DrillEntry) {
+func (v *drillView) draw(c *kit.Canvas, r kit.Rect, e *port.DrillEntry) {
 	t := c.Type
 	known := v.facts(e)
 	chart := v.chart(t, e)
-	h := known.height(t, r.W) + chart + 16
+	h := known.Height(t, r.W) + chart + 16
 	say := v.prompt(e)
 	paper, rest := r.CutTop(math.Max(r.H-h, r.H*0.42))
-	if most := paperHeight(t, paper.W, say); paper.H-14 > most {
+	if most := kit.PaperHeight(t, paper.W, say); paper.H-14 > most {
 		paper, rest = r.CutTop(most + 14)
 	}
 	paper.H -= 14
-	in := v.card.drawPaper(c, paper)
-	v.card.write(c, in, say)
-	y := known.draw(c, rest)
+	in := v.card.DrawPaper(c, paper)
+	v.card.Write(c, in, say)
+	y := known.Draw(c, rest)
 	if chart > 0 {
 		r := kit.Box(rest.X, y+12, rest.W, rest.Bottom()-y-12)
 		r.H = math.Min(r.H, chart*2)
@@ -282,8 +283,8 @@ func (v *drillView) draw(c *kit.Canvas, r kit.Rect, e *DrillEntry) {
 	}
 }
 
-func (v *drillView) facts(e *DrillEntry) facts {
-	list := facts{{"trains", e.Trains}, {"to reach", lowerFirst(e.Goal)}, {"flown on", e.Flight}}
+func (v *drillView) facts(e *port.DrillEntry) kit.Facts {
+	list := kit.Facts{{"trains", e.Trains}, {"to reach", lowerFirst(e.Goal)}, {"flown on", e.Flight}}
 	if e.Flown == 0 {
 		return append(list, [2]string{"your best", "not flown yet"})
 	}
@@ -294,7 +295,7 @@ func (v *drillView) facts(e *DrillEntry) facts {
 }
 
 // tries draws the last runs against the pass mark.
-func (v *drillView) tries(c *kit.Canvas, r kit.Rect, e *DrillEntry) {
+func (v *drillView) tries(c *kit.Canvas, r kit.Rect, e *port.DrillEntry) {
 	t := c.Type
 	if r.H < 30 {
 		return
@@ -318,23 +319,23 @@ func (v *drillView) tries(c *kit.Canvas, r kit.Rect, e *DrillEntry) {
 // drillPage shows one drill by itself.
 type drillPage struct {
 	page
-	e    DrillEntry
+	e    port.DrillEntry
 	fly  kit.Button
 	view drillView
-	read reader
+	read kit.Reader
 }
 
-func newDrillPage(e DrillEntry) *drillPage { return &drillPage{e: e} }
+func newDrillPage(e port.DrillEntry) *drillPage { return &drillPage{e: e} }
 
 // Enter implements Scene.
 func (d *drillPage) Enter(a *App) {
-	d.fly = kit.Button{Text: "Fly it", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{Drill: d.e.Name})) }}
+	d.fly = kit.Button{Text: "Fly it", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(port.RunRequest{Drill: d.e.Name})) }}
 	title := d.e.Title
 	if d.e.Number > 0 {
 		title = fmt.Sprintf("Drill %d", d.e.Number)
 	}
 	d.open(a, title, "", &d.fly)
-	a.Speak(d.e.spoken() + " Press Enter to fly it.")
+	a.Speak(spokenDrill(&d.e) + " Press Enter to fly it.")
 }
 
 // Leave implements Scene.
@@ -345,12 +346,12 @@ func (d *drillPage) Update(a *App) {
 	body := d.lay(a)
 	d.fly.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
 	_, body = body.CutBottom(18)
-	d.read.update(a, body, d.view.height(a.Type, body.W-14, &d.e))
+	d.read.Update(a.Window, body, d.view.height(a.Type, body.W-14, &d.e))
 	d.update(a)
 }
 
 // Draw implements Scene.
 func (d *drillPage) Draw(a *App, c *kit.Canvas) {
 	d.draw(a, c)
-	d.read.draw(a, c, func(r kit.Rect) { d.view.draw(c, r, &d.e) })
+	d.read.Draw(a.Window, c, func(r kit.Rect) { d.view.draw(c, r, &d.e) })
 }

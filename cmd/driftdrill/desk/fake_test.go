@@ -16,6 +16,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -25,7 +26,7 @@ import (
 // it but what the desk does.
 type fakeSession struct {
 	mu      sync.Mutex
-	about   About
+	about   port.About
 	st      sim.State
 	posts   []sim.Command
 	paused  bool
@@ -36,7 +37,7 @@ type fakeSession struct {
 	silent  bool
 
 	exercise sim.ExerciseState
-	result   *Result
+	result   *port.Result
 }
 
 const (
@@ -46,11 +47,11 @@ const (
 )
 
 func newFakeSession() *fakeSession {
-	f := &fakeSession{about: About{
+	f := &fakeSession{about: port.About{
 		Bird: "LARK-1", DrillTitle: "Come back", DrillNumber: 6, Overs: 5, Rule: "uplink",
 		Brief:         "Say your call and your locator. He will answer when you are true.",
 		Coach:         "You come back 150 Hz high each time: while he talks, one notch a second.",
-		Aids:          Aids{Ribbon: true, Strip: true, Arrow: true, Rate: true},
+		Aids:          port.Aids{Ribbon: true, Strip: true, Arrow: true, Rate: true},
 		PassbandLowHz: 145_850_000, PassbandHighHz: 145_880_000, UplinkSideband: sim.LSB, BeaconHz: 145_852_000, FilterLowHz: 300, FilterHighHz: 2700,
 		Start: 0, End: fakeLOS, AOS: fakeAOS, TCA: fakeTCA, LOS: fakeLOS,
 		AOSText: "19:04:10", TCAText: "19:11:40", LOSText: "19:19:15", MaxElevationDeg: 85, TopRateHzS: 61,
@@ -58,7 +59,7 @@ func newFakeSession() *fakeSession {
 	for t := fakeAOS; t <= fakeLOS; t += 1000 {
 		x := (t - fakeTCA).Seconds()
 		el := math.Atan2(800-0.0008*x*x*1.0-300*math.Abs(x)/450, math.Hypot(7*x, 60)) * 180 / math.Pi
-		f.about.Hill = append(f.about.Hill, HillPoint{Tick: t, ElevationDeg: math.Max(0, el), RateHzS: fakeRate(t),
+		f.about.Hill = append(f.about.Hill, port.HillPoint{Tick: t, ElevationDeg: math.Max(0, el), RateHzS: fakeRate(t),
 			AzimuthDeg: 330 - 60*math.Atan(x/60)})
 	}
 	f.st.UplinkHz, f.st.ReceiveHz, f.st.StepHz = 435_148_240, 145_864_000, 20
@@ -128,7 +129,7 @@ func (f *fakeSession) advance(n sim.Tick) {
 	f.refresh()
 }
 
-func (f *fakeSession) About() *About { return &f.about }
+func (f *fakeSession) About() *port.About { return &f.about }
 
 func (f *fakeSession) Snapshot(s *sim.State) {
 	if f.clock != nil {
@@ -175,9 +176,9 @@ func (f *fakeSession) Pause(on bool) { f.paused = on }
 func (f *fakeSession) Done() bool    { return f.st.Tick >= f.about.End }
 func (f *fakeSession) Close()        { f.closed = true }
 
-func (f *fakeSession) SetLevels(Levels) {}
+func (f *fakeSession) SetLevels(port.Levels) {}
 
-func (f *fakeSession) Sound() SoundState { return SoundState{Silent: f.silent} }
+func (f *fakeSession) Sound() port.SoundState { return port.SoundState{Silent: f.silent} }
 
 func (f *fakeSession) Spectrum(dst []float32) (centre, span float64) {
 	f.mu.Lock()
@@ -208,12 +209,12 @@ func (f *fakeSession) Spectrum(dst []float32) (centre, span float64) {
 
 func sq(x float64) float64 { return x * x }
 
-func (f *fakeSession) Finish(context.Context) (*Result, error) {
+func (f *fakeSession) Finish(context.Context) (*port.Result, error) {
 	if f.result != nil {
 		return f.result, nil
 	}
 	found := 14.0
-	return &Result{
+	return &port.Result{
 		Marks:    scoring.Marks{HoldIndex: 812, FoundS: &found, ShareWithin25Hz: 0.61, ShareWithin50Hz: 0.74, ShareWithin100Hz: 0.88},
 		Trace:    &scoring.Trace{Samples: f.samples, TCA: fakeTCA, HasTCA: true},
 		Headline: "While he talks, one notch every second.",
@@ -237,7 +238,7 @@ func (f *fakeSession) flyWhole() {
 	}
 	back, lag, top := 3.9, 0.6, 1.9
 	found := 14.0
-	f.result = &Result{
+	f.result = &port.Result{
 		Marks: scoring.Marks{HoldIndex: 812, FoundS: &found, ShareWithin25Hz: 0.61, ShareWithin50Hz: 0.74, ShareWithin100Hz: 0.88, BiasHz: 6,
 			ComeBackMedianS: &back, LagS: &lag, TopRatio: &top, TravelRatio: 1.3, AboveBeaconS: 3},
 		Trace: &scoring.Trace{Samples: f.samples, TCA: fakeTCA, HasTCA: true, HasFound: true, FoundAt: fakeAOS + 14*200,
@@ -245,15 +246,15 @@ func (f *fakeSession) flyWhole() {
 		Headline: "While he talks, one notch every second.",
 		Detail:   "You came back 150 Hz high after each long listen near the top; the pass drifts 40 to 61 Hz/s there.",
 		Verdict:  "not yet: back within 4 s, half the time",
-		Saved:    "saved to the logbook as run 41", NextName: "drill 7", Next: &RunRequest{Drill: "cold-find"},
-		Rate: func(ctx context.Context, p Progress) (*Rated, error) {
+		Saved:    "saved to the logbook as run 41", NextName: "drill 7", Next: &port.RunRequest{Drill: "cold-find"},
+		Rate: func(ctx context.Context, p port.Progress) (*port.Rated, error) {
 			for i := 0; i < 20; i++ {
 				p(i, 20)
 				time.Sleep(50 * time.Millisecond)
 			}
-			r := &Rated{Hand: 56, SD: 7}
+			r := &port.Rated{Hand: 56, SD: 7}
 			for l := 0.0; l <= 100; l += 12.5 {
-				r.Ladder = append(r.Ladder, LadderPoint{l, 640 + 340*(1-math.Exp(-l/45))/(1-math.Exp(-100/45.0))})
+				r.Ladder = append(r.Ladder, port.LadderPoint{Level: l, HoldIndex: 640 + 340*(1-math.Exp(-l/45))/(1-math.Exp(-100/45.0))})
 			}
 			return r, nil
 		},
@@ -265,12 +266,12 @@ func (f *fakeSession) flyWhole() {
 }
 
 func fakeConfig() Config {
-	set := DefaultSettings()
+	set := port.DefaultSettings()
 	if v, err := strconv.ParseFloat(os.Getenv("DESK_TEXT"), 64); err == nil {
 		set.TextScale = v
 	}
 	set.Palette = os.Getenv("DESK_PALETTE")
-	return Config{Title: "driftdrill", Settings: set, NewSession: func(context.Context, RunRequest) (Session, error) {
+	return Config{Title: "driftdrill", Settings: set, NewSession: func(context.Context, port.RunRequest) (port.Session, error) {
 		f := newFakeSession()
 		f.clock = time.Now
 		if n := os.Getenv("DESK_TICK"); n != "" {
@@ -306,7 +307,7 @@ func show() int {
 		cfg.FrameLog = f
 	}
 	_, _ = fmt.Sscanf(os.Getenv("DESK_SIZE"), "%dx%d", &cfg.Width, &cfg.Height)
-	cfg.First = &RunRequest{}
+	cfg.First = &port.RunRequest{}
 	if err := Run(cfg); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		return 1

@@ -8,27 +8,28 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
 // flying is the desk itself: one run with its instruments.
 type flying struct {
-	ses    Session
-	about  *About
-	req    RunRequest
+	ses    port.Session
+	about  *port.About
+	req    port.RunRequest
 	state  sim.State
 	knob   knob
 	dials  dials
 	strip  strip
 	ribbon ribbon
 	hill   hill
-	card   card
+	card   kit.Card
 	prompt prompter
 	guide  guide
 	quiz   quiz
 	sky    sky
 	aids   float64 // how plainly the fading aids are drawn now, 0..1
-	shown  Prompt
+	shown  kit.Sheet
 	places deskPlaces
 
 	keyDown  bool // the key is held, by whatever device
@@ -43,7 +44,7 @@ type flying struct {
 }
 
 // newFlying returns the desk for a session that runs already.
-func newFlying(ses Session, req RunRequest) *flying {
+func newFlying(ses port.Session, req port.RunRequest) *flying {
 	f := &flying{ses: ses, about: ses.About(), req: req}
 	f.prompt.outside, f.prompt.wrongKey = -1, -1
 	return f
@@ -99,7 +100,7 @@ func (f *flying) Update(a *App) {
 	f.aim(a)
 	f.knob.glide(a.ReducedMotion)
 	f.fade(a.ReducedMotion)
-	if a.In.Pressed(Pause) {
+	if a.In.Pressed(port.Pause) {
 		a.In.Swallow(keys.Back)
 		f.release()
 		a.Scenes.Push(a, newPaused(f))
@@ -153,24 +154,24 @@ func (f *flying) tellCard(a *App) {
 // turn posts what every device turned in this update.
 func (f *flying) turn(a *App) {
 	in := a.In
-	if hold := in.Held(Fast); hold != f.fast {
+	if hold := in.Held(port.Fast); hold != f.fast {
 		f.fast = hold
 		f.ses.Post(sim.CommandFast, boolValue(hold))
 	}
-	wheel, second := a.Set.wheel(in), 0.0
+	wheel, second := wheel(&a.Set, in), 0.0
 	if f.dials.over != f.knobDial() && f.dials.over != noDial { // the wheel over the digits of the other dial
 		wheel, second = 0, wheel
 	}
 	circle, other := f.circles(a)
 	n := f.knob.update(in, &a.Set, wheel+circle)
-	n += kit.Count(in.Repeat(TurnUp)) - kit.Count(in.Repeat(TurnDown))
+	n += kit.Count(in.Repeat(port.TurnUp)) - kit.Count(in.Repeat(port.TurnDown))
 	if by := f.dials.dragged(in, f.knobDial()); by != 0 {
 		n += f.knob.rest.take(by)
 	}
 	if n != 0 {
 		f.post(a, n)
 	}
-	if quick := kit.Count(in.Repeat(FastUp)) - kit.Count(in.Repeat(FastDown)); quick != 0 {
+	if quick := kit.Count(in.Repeat(port.FastUp)) - kit.Count(in.Repeat(port.FastDown)); quick != 0 {
 		f.ses.Post(sim.CommandFast, 1)
 		f.post(a, quick)
 		f.ses.Post(sim.CommandFast, boolValue(f.fast))
@@ -182,7 +183,7 @@ func (f *flying) turn(a *App) {
 // and those of the dial beside it where both are to be turned. Where the other
 // stick has nothing else to do it turns the knob too.
 func (f *flying) circles(a *App) (knob, second float64) {
-	mine, other := a.Set.sticks()
+	mine, other := sticks(&a.Set)
 	per := a.Set.DragNotches / (2 * math.Pi)
 	knob, second = a.In.Sticks[mine].Circle*per, a.In.Sticks[other].Circle*per
 	switch {
@@ -201,7 +202,7 @@ func (f *flying) turnSecond(a *App, by float64) {
 		dial, kind = receiveDial, sim.CommandReceive
 	}
 	n := f.second.take(by + f.dials.dragged(a.In, dial))
-	receive := kit.Count(a.In.Repeat(ReceiveUp)) - kit.Count(a.In.Repeat(ReceiveDown))
+	receive := kit.Count(a.In.Repeat(port.ReceiveUp)) - kit.Count(a.In.Repeat(port.ReceiveDown))
 	if dial == receiveDial {
 		n += receive
 	} else if receive != 0 {
@@ -236,21 +237,21 @@ func (f *flying) key(a *App) {
 			f.touching = false
 		}
 	}
-	if down := in.Held(Key) || f.touching; down != f.keyDown {
+	if down := in.Held(port.Key) || f.touching; down != f.keyDown {
 		f.keyDown = down
 		f.ses.Post(sim.CommandKey, boolValue(down))
 	}
-	if in.Pressed(Latch) {
+	if in.Pressed(port.Latch) {
 		f.ses.Post(sim.CommandLatch, boolValue(!f.state.Latched))
 	}
 }
 
 func (f *flying) steps(a *App) {
 	step := f.dials.update(a.In)
-	if a.In.Pressed(StepSmaller) {
+	if a.In.Pressed(port.StepSmaller) {
 		step = nextStep(stepsHz, f.state.StepHz, -1)
 	}
-	if a.In.Pressed(StepLarger) {
+	if a.In.Pressed(port.StepLarger) {
 		step = nextStep(stepsHz, f.state.StepHz, 1)
 	}
 	if step != 0 && step != f.state.StepHz {
@@ -373,7 +374,7 @@ func (f *flying) drawTimes(c *kit.Canvas, r kit.Rect) {
 }
 
 // upLowers tells whether turning the hand's dial up makes a voice that is too high lower.
-func upLowers(s *sim.State, ab *About) bool {
+func upLowers(s *sim.State, ab *port.About) bool {
 	if s.Rule == sim.RuleDownlink {
 		return s.ReceiveSideband == sim.USB
 	}
@@ -451,7 +452,7 @@ func (f *flying) drawHint(a *App, c *kit.Canvas) {
 	x := k.centre.X + k.radius*1.20
 	room := f.places.dials.X - x - 34
 	b := a.Set.Bindings
-	lines := []string{"wheel", "drag round", b.NameOf(TurnUp) + " " + b.NameOf(TurnDown) + " keys"}
+	lines := []string{"wheel", "drag round", b.NameOf(port.TurnUp) + " " + b.NameOf(port.TurnDown) + " keys"}
 	style := c.Type.Fit("drag round", kit.Small, room)
 	if c.Type.Size(style) < 9 {
 		return
@@ -474,7 +475,7 @@ func drawMouse(c *kit.Canvas, x, y float64) {
 func (f *flying) drawKey(a *App, c *kit.Canvas, r kit.Rect) {
 	s := &f.state
 	frame, fill, ink := c.Pal.Rule, c.Pal.Panel, c.Pal.Dim
-	word := "hold " + a.Set.Bindings.NameOf(Key)
+	word := "hold " + a.Set.Bindings.NameOf(port.Key)
 	if s.Keyed {
 		frame, ink, word = c.Pal.Yours, c.Pal.Yours, "on the air"
 		if s.Latched {

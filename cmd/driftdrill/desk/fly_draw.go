@@ -16,7 +16,7 @@ func (f *flying) Draw(a *App, c *kit.Canvas) {
 		return
 	}
 	f.drawName(c, p.name)
-	f.card.write(c, f.card.drawPaper(c, p.card), f.shown)
+	f.card.Write(c, f.card.DrawPaper(c, p.card), f.shown)
 	if asks(s, sim.ExerciseHear, sim.ExerciseFirstMove) {
 		f.quiz.drawChart(c, p.chart, &s.Exercise)
 	}
@@ -112,7 +112,7 @@ func (f *flying) DrawParts(a *App, c *kit.Canvas, pt *kit.Parts) {
 	}
 	f.drawMiddlePart(c, pt)
 	sheet := kit.Box(p.card.X-12, p.card.Y-8, p.card.W+22, p.card.H+20)
-	pt.Part(c, 5, sheet, f.shown, false, func() { f.card.write(c, f.card.drawPaper(c, p.card), f.shown) })
+	pt.Part(c, 5, sheet, f.shown, false, func() { f.card.Write(c, f.card.DrawPaper(c, p.card), f.shown) })
 	k := &f.knob
 	top := math.Min(p.card.Y, k.centre.Y-1.24*k.radius)
 	hand := kit.Box(sheet.Right(), top, p.dials.X-3-sheet.Right(), a.Size.Y-top)

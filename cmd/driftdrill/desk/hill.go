@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -14,7 +15,7 @@ import (
 type hill struct{ pts []kit.Point }
 
 // outline returns the hill's points in r, highest at r.Y, and the way to turn a tick into x.
-func (h *hill) outline(r kit.Rect, pts []HillPoint, maxEl float64) func(t sim.Tick) (x, y float64) {
+func (h *hill) outline(r kit.Rect, pts []port.HillPoint, maxEl float64) func(t sim.Tick) (x, y float64) {
 	top := math.Max(maxEl, 38)
 	h.pts = h.pts[:0]
 	if len(pts) < 2 {
@@ -36,7 +37,7 @@ func (h *hill) outline(r kit.Rect, pts []HillPoint, maxEl float64) func(t sim.Ti
 }
 
 // drawPass draws the pass bar: hill, bird, and the three times beneath.
-func (h *hill) drawPass(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+func (h *hill) drawPass(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	labels, area := r.CutBottom(c.Type.LineHeight(kit.Tiny) + 2)
 	at := h.outline(area.InsetTop(14), ab.Hill, ab.MaxElevationDeg)
 	if len(h.pts) < 2 {

@@ -10,10 +10,11 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // circle drags a contact about the knob's middle by turns (clockwise +) in n updates and returns the notches.
-func circle(k *knob, s *Settings, turns float64, n int) int {
+func circle(k *knob, s *port.Settings, turns float64, n int) int {
 	at := func(a float64) kit.Point {
 		sn, co := math.Sincos(a)
 		return kit.Pt(k.centre.X+0.7*k.radius*co, k.centre.Y+0.7*k.radius*sn)
@@ -24,14 +25,14 @@ func circle(k *knob, s *Settings, turns float64, n int) int {
 	for i := 0; i <= n; i++ {
 		p := at(2 * math.Pi * turns * float64(i) / float64(n))
 		in.Contacts = []kit.Contact{{ID: 3, At: p, Last: last, Down: i < n, Pressed: i == 0}}
-		total += k.update(in, s, s.wheel(in))
+		total += k.update(in, s, wheel(s, in))
 		last = p
 	}
 	return total
 }
 
 func TestKnobByCircularDrag(t *testing.T) {
-	s := DefaultSettings()
+	s := port.DefaultSettings()
 	for _, c := range []struct {
 		turns float64
 		want  int
@@ -48,7 +49,7 @@ func TestKnobByCircularDrag(t *testing.T) {
 
 // However a drag is cut into updates, the notches are the same to within the one not yet whole.
 func TestDragDoesNotDependOnFrames(t *testing.T) {
-	s := DefaultSettings()
+	s := port.DefaultSettings()
 	rapid.Check(t, func(t *rapid.T) {
 		turns := rapid.Float64Range(-3, 3).Draw(t, "turns")
 		n := rapid.IntRange(30, 400).Draw(t, "updates")
@@ -61,46 +62,46 @@ func TestDragDoesNotDependOnFrames(t *testing.T) {
 }
 
 func TestWheelKeepsParts(t *testing.T) {
-	s := DefaultSettings()
+	s := port.DefaultSettings()
 	k := &knob{radius: 110}
 	in := kit.NewInput(nil)
 	in.Wheel = 0.25 // a smooth wheel
 	got := 0
 	for i := 0; i < 10; i++ {
-		got += k.update(in, &s, s.wheel(in))
+		got += k.update(in, &s, wheel(&s, in))
 	}
 	if got != 2 {
 		t.Errorf("ten quarter notches gave %d, want 2", got)
 	}
 	s.WheelNotches = 2
 	in.Wheel = -1
-	if got = k.update(in, &s, s.wheel(in)); got != -1 { // 0.5 were left over
+	if got = k.update(in, &s, wheel(&s, in)); got != -1 { // 0.5 were left over
 		t.Errorf("one notch down at two a notch, half a notch kept: %d, want -1", got)
 	}
 }
 
 func TestDragNearTheMiddleCountsNothing(t *testing.T) {
-	s := DefaultSettings()
+	s := port.DefaultSettings()
 	k := &knob{centre: kit.Pt(100, 100), radius: 100}
 	in := kit.NewInput(nil)
 	in.Contacts = []kit.Contact{{ID: -1, At: kit.Pt(104, 100), Down: true, Pressed: true}}
-	k.update(in, &s, s.wheel(in))
+	k.update(in, &s, wheel(&s, in))
 	in.Contacts = []kit.Contact{{ID: -1, At: kit.Pt(96, 100), Last: kit.Pt(104, 100), Down: true}}
-	if n := k.update(in, &s, s.wheel(in)); n != 0 {
+	if n := k.update(in, &s, wheel(&s, in)); n != 0 {
 		t.Errorf("a stroke through the middle gave %d notches", n)
 	}
 }
 
 func TestBindingSetsAreWhole(t *testing.T) {
-	for _, set := range BindingSets() {
+	for _, set := range port.BindingSets() {
 		b := set.Make()
-		if c := b.Conflicts(DeskActions()); len(c) != 0 {
+		if c := b.Conflicts(port.DeskActions()); len(c) != 0 {
 			t.Errorf("%s: conflicts: %v", set.Name, c)
 		}
 		if _, errs := checkBindings(b); len(errs) != 0 {
 			t.Errorf("%s: cannot be read: %v", set.Name, errs)
 		}
-		for _, a := range DeskActions() {
+		for _, a := range port.DeskActions() {
 			if len(b[a]) == 0 {
 				t.Errorf("%s: %q has no trigger", set.Name, a)
 			}
@@ -109,25 +110,25 @@ func TestBindingSetsAreWhole(t *testing.T) {
 }
 
 func TestBindTakesFromTheOther(t *testing.T) {
-	b := DefaultBindings()
-	if from := b.Bind(DeskActions(), Latch, "key:Space"); from != Key {
-		t.Errorf("taken from %q, want %q", from, Key)
+	b := port.DefaultBindings()
+	if from := b.Bind(port.DeskActions(), port.Latch, "key:Space"); from != port.Key {
+		t.Errorf("taken from %q, want %q", from, port.Key)
 	}
-	if b.NameOf(Latch) != "Space" || b.NameOf(Key) == "Space" {
-		t.Errorf("after binding: latch %q, key %q", b.NameOf(Latch), b.NameOf(Key))
+	if b.NameOf(port.Latch) != "Space" || b.NameOf(port.Key) == "Space" {
+		t.Errorf("after binding: latch %q, key %q", b.NameOf(port.Latch), b.NameOf(port.Key))
 	}
-	if len(b.Conflicts(DeskActions())) != 0 {
-		t.Errorf("conflicts: %v", b.Conflicts(DeskActions()))
+	if len(b.Conflicts(port.DeskActions())) != 0 {
+		t.Errorf("conflicts: %v", b.Conflicts(port.DeskActions()))
 	}
 }
 
 func TestCheckDropsWhatCannotBeRead(t *testing.T) {
-	b := keys.Bindings{TurnUp: {"key:ArrowUp", "key:Nowhere", "pad:Seven", "mouse:4"}, "fly away": {"key:A"}}
+	b := keys.Bindings{port.TurnUp: {"key:ArrowUp", "key:Nowhere", "pad:Seven", "mouse:4"}, "fly away": {"key:A"}}
 	got, errs := checkBindings(b)
 	if len(errs) != 4 {
 		t.Errorf("%d errors, want 4: %v", len(errs), errs)
 	}
-	if len(got[TurnUp]) != 1 || len(got[Key]) == 0 {
+	if len(got[port.TurnUp]) != 1 || len(got[port.Key]) == 0 {
 		t.Errorf("left: %v", got)
 	}
 }
@@ -150,7 +151,7 @@ func TestDialText(t *testing.T) {
 }
 
 func TestSaneSettings(t *testing.T) {
-	s := Settings{TextScale: math.NaN(), Palette: "mauve", WheelNotches: -3, StepHz: 37}.Sane()
+	s := Sane(port.Settings{TextScale: math.NaN(), Palette: "mauve", WheelNotches: -3, StepHz: 37})
 	if s.TextScale != 1 || s.Palette != "night" || s.WheelNotches != 0.1 || s.StepHz != 20 || len(s.Bindings) == 0 {
 		t.Errorf("%+v", s)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -31,14 +32,14 @@ func newKeysPage() *keysPage { return &keysPage{} }
 
 // Enter implements Scene.
 func (k *keysPage) Enter(a *App) {
-	k.actions = DeskActions()
+	k.actions = port.DeskActions()
 	k.list = kit.List{Name: "Keys", Count: len(k.actions), At: k.list.At, DrawRow: k.drawRow(a), Say: func(i int) string { return k.sayRow(a, i) },
 		Open: func(i int) { k.ask(a, k.actions[i]) }}
 	k.sets = k.sets[:0]
-	for _, set := range BindingSets() {
+	for _, set := range port.BindingSets() {
 		k.sets = append(k.sets, &kit.Button{Text: set.Name, Do: func() { k.take(a, set.Make(), set.Says) }})
 	}
-	k.twice = a.Set.Bindings.Conflicts(DeskActions())
+	k.twice = a.Set.Bindings.Conflicts(port.DeskActions())
 	k.open(a, "Keys and buttons", "Enter, then a key: it is added. Delete takes all keys of a line away.", &k.list, k.sets[0], k.sets[1], k.sets[2])
 }
 
@@ -53,7 +54,7 @@ func (k *keysPage) take(a *App, b keys.Bindings, say string) {
 
 func (k *keysPage) apply(a *App) {
 	a.Apply(a.Set)
-	k.twice = a.Set.Bindings.Conflicts(DeskActions())
+	k.twice = a.Set.Bindings.Conflicts(port.DeskActions())
 }
 
 func (k *keysPage) ask(a *App, act keys.Action) {
@@ -75,7 +76,7 @@ func (k *keysPage) Update(a *App) {
 	if a.Size.X/t.Size(kit.Body) >= 66 && !a.Set.EarsOnly { // by ear one row follows the other
 		k.list.Columns = 2
 	}
-	k.list.RowHeight = wholeRows(k.list.Rect.H, t.LineHeight(kit.Body)+14)
+	k.list.RowHeight = kit.WholeRows(k.list.Rect.H, t.LineHeight(kit.Body)+14)
 	if k.waiting != "" {
 		k.listen(a)
 		return
@@ -124,7 +125,7 @@ func (k *keysPage) bind(a *App, t keys.Trigger) {
 		a.Say("This key has no name here; take another one.")
 		return
 	}
-	taken := a.Set.Bindings.Bind(DeskActions(), act, t)
+	taken := a.Set.Bindings.Bind(port.DeskActions(), act, t)
 	k.apply(a)
 	say := fmt.Sprintf("%s: %s.", kit.UpperStart(string(act)), t.Spoken())
 	if taken != "" {

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // knob is the large tuning knob. It turns every device's movement into whole
@@ -41,7 +42,7 @@ func (n *notches) take(by float64) int {
 
 // update takes what wheel and stick turned, reads drags, and returns whole
 // notches, + is up (clockwise).
-func (k *knob) update(in *kit.Input, s *Settings, by float64) int {
+func (k *knob) update(in *kit.Input, s *port.Settings, by float64) int {
 	k.hover = in.HasMouse && k.near(in.Hover, 1.12)
 	for _, c := range in.Contacts {
 		if c.Pressed && !k.holding && k.near(c.At, 1.12) {
@@ -69,7 +70,7 @@ func (k *knob) dragged(c kit.Contact) float64 {
 }
 
 // turn shows n notches more.
-func (k *knob) turn(n int, s *Settings) {
+func (k *knob) turn(n int, s *port.Settings) {
 	k.angle += float64(n) * 2 * math.Pi / s.DragNotches
 	if n < 0 {
 		n = -n

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // logbookPage shows what was flown and how a person comes on. A run opens in
@@ -19,8 +20,8 @@ type logbookPage struct {
 	tabs   kit.Choice // where there is no room for both sides
 	whose  kit.Button
 	list   kit.List
-	work   job[bookView]
-	open   job[opened]
+	work   kit.Job[bookView]
+	open   kit.Job[opened]
 	view   bookView
 	err    error
 	known  bool
@@ -28,16 +29,16 @@ type logbookPage struct {
 	wide   bool
 	skills kit.Rect
 	pts    []kit.Point
-	card   card
+	card   kit.Card
 	fly    kit.Button // where there is nothing yet
 }
 
 // bookView is what the page shows.
 type bookView struct {
 	people []string
-	runs   []RunEntry
+	runs   []port.RunEntry
 	total  int
-	bands  []Band
+	bands  []port.Band
 }
 
 // runsShown bounds the list of runs.
@@ -49,7 +50,7 @@ func newLogbookPage() *logbookPage { return &logbookPage{} }
 func (l *logbookPage) Enter(a *App) {
 	l.list = kit.List{Name: "Runs", At: l.list.At, Count: len(l.view.runs), DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { l.drawRow(a, c, i, r) }, Say: l.sayRow, Open: func(i int) { l.openRun(a, i) }}
 	l.tabs = kit.Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
-	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(RunRequest{})) }}
+	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(port.RunRequest{})) }}
 	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
 	l.page.open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
 	l.gather(a)
@@ -63,7 +64,7 @@ func (l *logbookPage) gather(a *App) {
 		l.known = true
 		return
 	}
-	l.work.start(a, func(ctx context.Context) (v bookView, err error) {
+	l.work.Start(a.Window, func(ctx context.Context) (v bookView, err error) {
 		if v.people, err = book.Operators(ctx); err != nil {
 			return v, err
 		}
@@ -77,8 +78,8 @@ func (l *logbookPage) gather(a *App) {
 
 // Leave implements Scene.
 func (l *logbookPage) Leave(*App) {
-	l.work.stop()
-	l.open.stop()
+	l.work.Stop()
+	l.open.Stop()
 }
 
 func (l *logbookPage) pickPerson(a *App) {
@@ -102,20 +103,20 @@ func (l *logbookPage) pickPerson(a *App) {
 }
 
 func (l *logbookPage) openRun(a *App, i int) {
-	if i >= len(l.view.runs) || l.open.busy() {
+	if i >= len(l.view.runs) || l.open.Busy() {
 		return
 	}
 	id, book := l.view.runs[i].ID, a.Cfg.Logbook
 	a.Speak("Opening.")
-	l.open.start(a, func(ctx context.Context) (opened, error) {
+	l.open.Start(a.Window, func(ctx context.Context) (opened, error) {
 		ab, res, err := book.Open(ctx, id)
 		return opened{ab, res}, err
 	})
 }
 
 func (l *logbookPage) poll(a *App) {
-	if r, ok := l.work.poll(); ok {
-		l.known, l.err, l.view = true, r.err, r.value
+	if r, ok := l.work.Poll(); ok {
+		l.known, l.err, l.view = true, r.Err, r.Value
 		l.list.Count = len(l.view.runs)
 		l.focus.At = 0
 		l.title, l.under = "Logbook", l.summary()
@@ -128,11 +129,11 @@ func (l *logbookPage) poll(a *App) {
 			a.Speak("Logbook. " + l.under + ". " + l.sayRow(l.list.At))
 		}
 	}
-	if r, ok := l.open.poll(); ok {
-		if r.err != nil {
-			a.Say("This run cannot be opened: " + r.err.Error())
+	if r, ok := l.open.Poll(); ok {
+		if r.Err != nil {
+			a.Say("This run cannot be opened: " + r.Err.Error())
 		} else {
-			a.Scenes.Push(a, newDebrief(r.value.about, r.value.res, RunRequest{Same: true}))
+			a.Scenes.Push(a, newDebrief(r.Value.about, r.Value.res, port.RunRequest{Same: true}))
 		}
 	}
 }
@@ -169,7 +170,7 @@ func (l *logbookPage) Update(a *App) {
 		_, l.list.Rect = l.list.Rect.CutLeft(34)
 	} else if !empty {
 		var row kit.Rect
-		row, body = body.CutTop(smallButtonHeight(t) + 14)
+		row, body = body.CutTop(kit.SmallButtonHeight(t) + 14)
 		row.H -= 14
 		row.W = math.Min(row.W, 420)
 		l.tabs.Rect = row
@@ -178,7 +179,7 @@ func (l *logbookPage) Update(a *App) {
 			l.skills, l.list.Rect = body, kit.Box(0, -10, 0, 0)
 		}
 	}
-	l.list.RowHeight = wholeRows(math.Max(l.list.Rect.H, 1), t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
+	l.list.RowHeight = kit.WholeRows(math.Max(l.list.Rect.H, 1), t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
 	l.widgets = l.widgets[:0]
 	if l.wide || l.tabs.At == 0 {
 		l.widgets = append(l.widgets, &l.list)
@@ -232,11 +233,11 @@ func (l *logbookPage) Draw(a *App, c *kit.Canvas) {
 		y := c.Paragraph(l.head.X, l.head.Bottom()+40, l.head.W, "The logbook cannot be read: "+l.err.Error()+".", kit.Body, c.Pal.Ink)
 		c.Paragraph(l.head.X, y, l.head.W, "Your run sheets are kept as files all the same.", kit.Body, c.Pal.Dim)
 	case !l.known:
-		if a.Frame-l.work.since > 20 {
+		if a.Frame-l.work.Since > 20 {
 			drawWaiting(a, c, "Reading the logbook", "Esc goes back")
 		}
 	case len(l.view.runs) == 0:
-		l.card.write(c, l.card.drawPaper(c, l.emptyCard(a.Size)), Prompt{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
+		l.card.Write(c, l.card.DrawPaper(c, l.emptyCard(a.Size)), kit.Sheet{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
 	case l.skills.H > 0:
 		l.drawBands(c, l.skills)
 	}

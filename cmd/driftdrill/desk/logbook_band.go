@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // drawBands draws the skill over time, one strip an axis: a band, never a bare
@@ -51,7 +52,7 @@ func (l *logbookPage) drawNoBands(c *kit.Canvas, r kit.Rect) {
 }
 
 // bandSpan is the time from the first point to the last.
-func bandSpan(bands []Band) (from, to time.Time) {
+func bandSpan(bands []port.Band) (from, to time.Time) {
 	for _, b := range bands {
 		for _, p := range b.Points {
 			if from.IsZero() || p.When.Before(from) {
@@ -66,7 +67,7 @@ func bandSpan(bands []Band) (from, to time.Time) {
 }
 
 // drawBand draws one axis and returns where its plot lies.
-func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *Band, from, to time.Time) kit.Rect {
+func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *port.Band, from, to time.Time) kit.Rect {
 	t := c.Type
 	label, plot := r.CutLeft(name)
 	value, plot := plot.CutRight(t.Width("100–100", kit.Body) + 18)
@@ -86,7 +87,7 @@ func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *Band,
 		return plot
 	}
 	span := to.Sub(from).Seconds()
-	x := func(p BandPoint) float64 {
+	x := func(p port.BandPoint) float64 {
 		if span <= 0 {
 			return plot.Centre().X
 		}

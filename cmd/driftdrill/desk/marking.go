@@ -8,22 +8,23 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // loading waits for a session on a goroutine of its own and shows that it works.
 type loading struct {
-	req    RunRequest
+	req    port.RunRequest
 	done   chan loaded
 	cancel context.CancelFunc
 	since  int
 }
 
 type loaded struct {
-	ses Session
+	ses port.Session
 	err error
 }
 
-func newLoading(req RunRequest) *loading { return &loading{req: req} }
+func newLoading(req port.RunRequest) *loading { return &loading{req: req} }
 
 // Enter implements Scene.
 func (l *loading) Enter(a *App) {
@@ -92,7 +93,7 @@ type marking struct {
 }
 
 type marked struct {
-	res *Result
+	res *port.Result
 	err error
 }
 

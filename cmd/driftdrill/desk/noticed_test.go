@@ -12,6 +12,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/scoring"
 	"driftdrill/scoring/report"
 	"driftdrill/sim"
@@ -33,7 +34,7 @@ func TestFilterIsDrawnWhereItHears(t *testing.T) {
 		{sim.USB, 450, 950, 145_864_450, 145_864_950},
 		{sim.LSB, 450, 950, 145_863_050, 145_863_550},
 	} {
-		ab := &About{FilterLowHz: c.low, FilterHighHz: c.high}
+		ab := &port.About{FilterLowHz: c.low, FilterHighHz: c.high}
 		low, high := filterEdges(ab, &sim.State{ReceiveHz: 145_864_000, ReceiveSideband: c.side})
 		if low != c.wantLow || high != c.wantHi {
 			t.Errorf("sideband %v, %g to %g Hz: drawn from %.0f to %.0f, want %.0f to %.0f", c.side, c.low, c.high, low, high, c.wantLow, c.wantHi)
@@ -174,7 +175,7 @@ func TestSpokenSideIsTheSide(t *testing.T) {
 	}{{120, "high"}, {-120, "low"}} {
 		ses := &wordSession{fakeSession: newFakeSession()}
 		a := &App{Cfg: &Config{}}
-		f := newFlying(ses, RunRequest{})
+		f := newFlying(ses, port.RunRequest{})
 		f.state = sim.State{Tick: 100 * sim.TicksPerSecond, Keyed: true, AidsOn: true, OffsetHz: c.offset}
 		f.guide.offset(a, f)
 		if !slices.Equal(ses.words, []string{c.word}) {
@@ -216,7 +217,7 @@ func TestDebriefTellsTheSide(t *testing.T) {
 	f := newFakeSession()
 	f.flyWhole()
 	s := bareStage(t, 1280, 720, 1, "night")
-	d := newDebrief(&f.about, f.result, RunRequest{})
+	d := newDebrief(&f.about, f.result, port.RunRequest{})
 	for _, c := range []struct {
 		offset float64
 		want   string
@@ -256,7 +257,7 @@ func TestDebriefTellsTheSide(t *testing.T) {
 func TestCostliestMomentsAreTheReports(t *testing.T) {
 	f := newFakeSession()
 	f.flyWhole()
-	d := newDebrief(&f.about, f.result, RunRequest{})
+	d := newDebrief(&f.about, f.result, port.RunRequest{})
 	if len(d.run.worst) != 3 { // the keys 1 to 3
 		t.Fatalf("%d moments are numbered", len(d.run.worst))
 	}
@@ -279,15 +280,15 @@ func TestLevelsAreTheOnesNamed(t *testing.T) {
 	s := bareStage(t, 1280, 720, 1, "night")
 	p := newSettingsPage().(*settingsPage)
 	s.app.Scenes.Push(s.app, p)
-	for name, v := range map[string]func(l *Levels) *float64{
-		"everything":                  func(l *Levels) *float64 { return &l.MasterDB },
-		"your voice as spoken":        func(l *Levels) *float64 { return &l.SidetoneDB },
-		"your voice as it comes back": func(l *Levels) *float64 { return &l.ReturnDB },
-		"other stations":              func(l *Levels) *float64 { return &l.OthersDB },
-		"noise":                       func(l *Levels) *float64 { return &l.NoiseDB },
-		"balance of the ears":         func(l *Levels) *float64 { return &l.BalanceDB },
+	for name, v := range map[string]func(l *port.Levels) *float64{
+		"everything":                  func(l *port.Levels) *float64 { return &l.MasterDB },
+		"your voice as spoken":        func(l *port.Levels) *float64 { return &l.SidetoneDB },
+		"your voice as it comes back": func(l *port.Levels) *float64 { return &l.ReturnDB },
+		"other stations":              func(l *port.Levels) *float64 { return &l.OthersDB },
+		"noise":                       func(l *port.Levels) *float64 { return &l.NoiseDB },
+		"balance of the ears":         func(l *port.Levels) *float64 { return &l.BalanceDB },
 	} {
-		s.app.Set.Levels = Levels{}
+		s.app.Set.Levels = port.Levels{}
 		found := false
 		for _, w := range p.soundPart(s.app) {
 			if sl, ok := w.(*kit.Slider); ok && sl.Name == name {
@@ -295,7 +296,7 @@ func TestLevelsAreTheOnesNamed(t *testing.T) {
 				*sl.Value = -7
 			}
 		}
-		want := Levels{}
+		want := port.Levels{}
 		*v(&want) = -7
 		if !found || s.app.Set.Levels != want {
 			t.Errorf("%q sets %+v", name, s.app.Set.Levels)

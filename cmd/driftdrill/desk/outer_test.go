@@ -13,6 +13,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -33,18 +34,18 @@ var outer = []struct {
 		w.move(s.app, 1)
 		s.settle()
 	}},
-	{"start", true, true, func(s *stage) { s.showWith(newStart(), func(p *Pages) { p.Left = nil }) }},
+	{"start", true, true, func(s *stage) { s.showWith(newStart(), func(p *port.Pages) { p.Left = nil }) }},
 	{"start cut short", false, false, func(s *stage) { s.show(newStart()) }},
 	{"passes", true, true, func(s *stage) { s.show(newPasses()) }},
 	{"passes none", false, false, func(s *stage) {
-		s.showWith(newPasses(), func(p *Pages) {
-			p.Passes = func(context.Context, PassQuery, Progress) ([]PassEntry, error) { return nil, nil }
+		s.showWith(newPasses(), func(p *port.Pages) {
+			p.Passes = func(context.Context, port.PassQuery, port.Progress) ([]port.PassEntry, error) { return nil, nil }
 		})
 	}},
 	{"passes fault", false, false, func(s *stage) {
 		s.app.Set.Elements = "/home/q3fen/radio/elements/of-this-week.txt"
-		s.showWith(newPasses(), func(p *Pages) {
-			p.Passes = func(context.Context, PassQuery, Progress) ([]PassEntry, error) {
+		s.showWith(newPasses(), func(p *port.Pages) {
+			p.Passes = func(context.Context, port.PassQuery, port.Progress) ([]port.PassEntry, error) {
 				return nil, errors.New("/home/q3fen/radio/elements/of-this-week.txt, line 2: the checksum is 7, the line says 4")
 			}
 		})
@@ -52,7 +53,7 @@ var outer = []struct {
 	{"place and birds", false, true, func(s *stage) { s.show(newWhere()) }},
 	{"place fault", false, false, func(s *stage) {
 		s.app.Set.Elements = "https://elements.example/of/a/very/long/address/that/does/not/fit/into/the/field/birds.txt"
-		s.showWith(newWhere(), func(p *Pages) {
+		s.showWith(newWhere(), func(p *port.Pages) {
 			p.CheckSite = func(string) (string, bool) {
 				return "\"JO4\" is no locator: two letters, two digits, two letters", false
 			}
@@ -63,7 +64,7 @@ var outer = []struct {
 	{"drills", true, true, func(s *stage) { s.show(newDrills()) }},
 	{"a drill", false, false, func(s *stage) { s.show(newDrillPage(fakePath()[2])) }},
 	{"logbook", true, true, func(s *stage) { s.show(newLogbookPage()) }},
-	{"logbook empty", false, false, func(s *stage) { s.showWith(newLogbookPage(), func(p *Pages) { p.Logbook = emptyBook{} }) }},
+	{"logbook empty", false, false, func(s *stage) { s.showWith(newLogbookPage(), func(p *port.Pages) { p.Logbook = emptyBook{} }) }},
 	{"pick a person", false, false, func(s *stage) {
 		s.show(newPick("Whose runs?", []string{"everybody", "Q3FEN", "Q7OWL"}, 1, func(int) {}))
 	}},
@@ -121,13 +122,13 @@ func faultFinding(f *fakeSession) {
 type emptyBook struct{ fakeBook }
 
 func (emptyBook) Operators(context.Context) ([]string, error) { return nil, nil }
-func (emptyBook) Runs(context.Context, string, int) ([]RunEntry, int, error) {
+func (emptyBook) Runs(context.Context, string, int) ([]port.RunEntry, int, error) {
 	return nil, 0, nil
 }
-func (emptyBook) Bands(context.Context, string) ([]Band, error) { return nil, nil }
+func (emptyBook) Bands(context.Context, string) ([]port.Band, error) { return nil, nil }
 
 // showWith is show with some of the made-up data changed.
-func (s *stage) showWith(p Scene, change func(*Pages)) {
+func (s *stage) showWith(p Scene, change func(*port.Pages)) {
 	s.app.Cfg.Pages = fakePages()
 	change(&s.app.Cfg.Pages)
 	s.app.Scenes.Push(s.app, p)
@@ -139,15 +140,15 @@ func (s *stage) settle() {
 	busy := func() bool {
 		switch p := s.app.Scenes.Top().(type) {
 		case *start:
-			return p.drills.busy() || p.left.busy() || p.hunt.job.busy()
+			return p.drills.Busy() || p.left.Busy() || p.hunt.job.Busy()
 		case *passesPage:
-			return p.hunt.job.busy()
+			return p.hunt.job.Busy()
 		case *pickDrill:
-			return p.work.busy()
+			return p.work.Busy()
 		case *drillsPage:
-			return p.work.busy()
+			return p.work.Busy()
 		case *logbookPage:
-			return p.work.busy()
+			return p.work.Busy()
 		}
 		return false
 	}

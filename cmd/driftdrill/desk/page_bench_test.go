@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // BenchmarkPageAtRest is what a page costs each time that it is worked out and
@@ -39,7 +40,7 @@ func benchStage(b *testing.B) *stage {
 	f := newFakeSession()
 	f.flyWhole()
 	f.result.Rate = nil
-	s.app.Scenes.Push(s.app, newDebrief(&f.about, f.result, RunRequest{}))
+	s.app.Scenes.Push(s.app, newDebrief(&f.about, f.result, port.RunRequest{}))
 	s.step()
 	return s
 }

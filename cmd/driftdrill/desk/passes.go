@@ -10,6 +10,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // passesPage lists the passes over a place and lets one be practised.
@@ -71,7 +72,7 @@ func (p *passesPage) look(a *App) {
 	}
 	p.list.Count, p.list.At = 0, 0
 	p.hunt.found, p.hunt.has = nil, false
-	p.hunt.begin(a, PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: daysOffered[p.days.At], AboveDeg: 5})
+	p.hunt.begin(a, port.PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: daysOffered[p.days.At], AboveDeg: 5})
 }
 
 func (p *passesPage) halt(a *App) {
@@ -83,7 +84,7 @@ func (p *passesPage) halt(a *App) {
 // Leave implements Scene.
 func (p *passesPage) Leave(a *App) { p.hunt.stop() }
 
-func (p *passesPage) chosen() *PassEntry {
+func (p *passesPage) chosen() *port.PassEntry {
 	if p.list.At >= len(p.hunt.found) {
 		return nil
 	}
@@ -100,7 +101,7 @@ func (p *passesPage) openRow(a *App) {
 		return
 	}
 	p.focus.At, p.focus.Visible = 1, true
-	a.Speak(e.spoken(a.now()) + " Press Enter to practise it.")
+	a.Speak(spokenPass(e, a.now()) + " Press Enter to practise it.")
 }
 
 func (p *passesPage) practise(a *App) {
@@ -125,7 +126,7 @@ func (p *passesPage) Update(a *App) {
 	}
 	p.place(a)
 	p.tellProgress(a)
-	if p.hunt.job.busy() && a.In.Pressed(keys.Back) && a.Frame-p.hunt.job.since > 30 {
+	if p.hunt.job.Busy() && a.In.Pressed(keys.Back) && a.Frame-p.hunt.job.Since > 30 {
 		a.In.Swallow(keys.Back)
 		p.halt(a)
 	}
@@ -135,7 +136,7 @@ func (p *passesPage) Update(a *App) {
 func (p *passesPage) place(a *App) {
 	t := a.Type
 	body := p.lay(a)
-	bh := smallButtonHeight(t)
+	bh := kit.SmallButtonHeight(t)
 	row, body := body.CutTop(bh + 16)
 	row.H = bh
 	p.bar = row
@@ -146,7 +147,7 @@ func (p *passesPage) place(a *App) {
 	p.places.Rect, row = row.CutLeft(w)
 	_, row = row.CutLeft(14)
 	p.stop.Rect, _ = row.CutRight(math.Min(t.Width("Stop", kit.Lead)+44, row.W))
-	p.stop.Off = !p.hunt.job.busy()
+	p.stop.Off = !p.hunt.job.Busy()
 	p.wide = roomy(a)
 	p.list.Rect, p.side = body, kit.Rect{}
 	p.fly.Off = true
@@ -157,7 +158,7 @@ func (p *passesPage) place(a *App) {
 		_, p.side = p.side.CutBottom(16)
 		p.fly.Off = p.chosen() == nil
 	}
-	p.list.RowHeight = wholeRows(p.list.Rect.H, t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
+	p.list.RowHeight = kit.WholeRows(p.list.Rect.H, t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
 }
 
 // Draw implements Scene.
@@ -170,7 +171,7 @@ func (p *passesPage) Draw(a *App, c *kit.Canvas) {
 		w.Draw(a.Window, c, i == p.focus.At && p.focus.Visible)
 	}
 	switch mid := p.list.Rect.Centre(); {
-	case p.hunt.job.busy() && a.Frame-p.hunt.job.since > 15:
+	case p.hunt.job.Busy() && a.Frame-p.hunt.job.Since > 15:
 		p.progress(a, c, mid)
 	case p.hunt.err != nil:
 		c.Paragraph(p.list.Rect.X+8, mid.Y, p.list.Rect.W-16, "No passes: "+p.hunt.err.Error()+".", kit.Body, c.Pal.Ink)
@@ -236,8 +237,8 @@ func (p *passesPage) drawRow(a *App, c *kit.Canvas, i int, r kit.Rect, chosen bo
 	c.Text(x, under, t.Cut(span, kit.Small, bx-x-10), kit.Small, c.Pal.Dim, kit.Left)
 }
 
-// spoken is everything that the view of a pass shows.
-func (e *PassEntry) spoken(now time.Time) string {
+// spokenPass is everything that the view of a pass shows.
+func spokenPass(e *port.PassEntry, now time.Time) string {
 	text := fmt.Sprintf("%s rises in the %s, %s at %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
 		"At the top your voice moves by %.0f hertz a second: %s.", e.Bird, compass(e.AOSAzimuthDeg), dayWord(e.AOS.Local(), now.Local()), e.AOS.Local().Format("15:04"),
 		e.AOS.UTC().Format("15:04"), e.MaxElevationDeg, e.Top.Local().Format("15:04"), compass(e.LOSAzimuthDeg), e.LOS.Local().Format("15:04"), e.TopRateHzS, e.Difficulty)
@@ -251,14 +252,14 @@ func (e *PassEntry) spoken(now time.Time) string {
 type passView struct{ hill hillShape }
 
 // height is how high the view has to be for all of it to be seen.
-func (v *passView) height(t *kit.Type, width float64, e *PassEntry) float64 {
-	return t.LineHeight(kit.Title) + 4 + 150 + 3*t.LineHeight(kit.Small) + 12 + v.rows(e).height(t, width)
+func (v *passView) height(t *kit.Type, width float64, e *port.PassEntry) float64 {
+	return t.LineHeight(kit.Title) + 4 + 150 + 3*t.LineHeight(kit.Small) + 12 + v.rows(e).Height(t, width)
 }
 
-func (v *passView) draw(c *kit.Canvas, r kit.Rect, e *PassEntry, now time.Time) {
+func (v *passView) draw(c *kit.Canvas, r kit.Rect, e *port.PassEntry, now time.Time) {
 	t := c.Type
 	rows := v.rows(e)
-	h := rows.height(t, r.W)
+	h := rows.Height(t, r.W)
 	head := t.LineHeight(kit.Title)
 	c.Text(r.X, r.Y+t.Size(kit.Title)*0.95, e.Bird, t.Fit(e.Bird, kit.Title, r.W*0.55), c.Pal.Ink, kit.Left)
 	day := dayWord(e.AOS.Local(), now.Local())
@@ -273,11 +274,11 @@ func (v *passView) draw(c *kit.Canvas, r kit.Rect, e *PassEntry, now time.Time) 
 	if area.H > 26 {
 		v.mountain(c, area, labels, e)
 	}
-	rows.draw(c, foot.InsetTop(6))
+	rows.Draw(c, foot.InsetTop(6))
 }
 
 // mountain draws the hill and, under it, when the bird rises, is highest and sets.
-func (v *passView) mountain(c *kit.Canvas, area, labels kit.Rect, e *PassEntry) {
+func (v *passView) mountain(c *kit.Canvas, area, labels kit.Rect, e *port.PassEntry) {
 	t := c.Type
 	room := area.InsetTop(16)
 	for _, el := range []float64{30, 60, 90} {
@@ -331,12 +332,12 @@ func short(direction string) string {
 	return out
 }
 
-func (v *passView) rows(e *PassEntry) facts {
+func (v *passView) rows(e *port.PassEntry) kit.Facts {
 	way := "up"
 	if e.DriftHz < 0 {
 		way = "down"
 	}
-	list := facts{
+	list := kit.Facts{
 		{"to hold", fmt.Sprintf("%s: %.0f Hz a second at the top", e.Difficulty, e.TopRateHzS)},
 		{"in all", fmt.Sprintf("your voice goes %s by %.1f kHz", way, math.Abs(e.DriftHz)/1000)},
 		{"lasts", lengthWords(e.LOS.Sub(e.AOS))},
@@ -351,19 +352,19 @@ func (v *passView) rows(e *PassEntry) facts {
 // passPage shows one pass by itself.
 type passPage struct {
 	page
-	e    PassEntry
+	e    port.PassEntry
 	fly  kit.Button
 	view passView
-	read reader
+	read kit.Reader
 }
 
-func newPassPage(e PassEntry) *passPage { return &passPage{e: e} }
+func newPassPage(e port.PassEntry) *passPage { return &passPage{e: e} }
 
 // Enter implements Scene.
 func (p *passPage) Enter(a *App) {
 	p.fly = kit.Button{Text: "Practise this one", Primary: true, Do: func() { a.Scenes.Push(a, newPickDrill(p.e)) }}
 	p.open(a, "Pass", "", &p.fly)
-	a.Speak(p.e.spoken(a.now()) + " Press Enter to practise it.")
+	a.Speak(spokenPass(&p.e, a.now()) + " Press Enter to practise it.")
 }
 
 // Leave implements Scene.
@@ -374,12 +375,12 @@ func (p *passPage) Update(a *App) {
 	body := p.lay(a)
 	p.fly.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
 	_, body = body.CutBottom(14)
-	p.read.update(a, body, p.view.height(a.Type, body.W-14, &p.e))
+	p.read.Update(a.Window, body, p.view.height(a.Type, body.W-14, &p.e))
 	p.update(a)
 }
 
 // Draw implements Scene.
 func (p *passPage) Draw(a *App, c *kit.Canvas) {
 	p.draw(a, c)
-	p.read.draw(a, c, func(r kit.Rect) { p.view.draw(c, r, &p.e, a.now()) })
+	p.read.Draw(a.Window, c, func(r kit.Rect) { p.view.draw(c, r, &p.e, a.now()) })
 }

@@ -8,19 +8,20 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // pickDrill chooses the drill that a pass is practised with.
 type pickDrill struct {
 	page
-	pass PassEntry
+	pass port.PassEntry
 	list kit.List
-	work job[[]DrillEntry]
-	path []DrillEntry
+	work kit.Job[[]port.DrillEntry]
+	path []port.DrillEntry
 	err  error
 }
 
-func newPickDrill(e PassEntry) *pickDrill { return &pickDrill{pass: e} }
+func newPickDrill(e port.PassEntry) *pickDrill { return &pickDrill{pass: e} }
 
 // Enter implements Scene.
 func (p *pickDrill) Enter(a *App) {
@@ -30,29 +31,29 @@ func (p *pickDrill) Enter(a *App) {
 	p.open(a, "With which drill?", under, &p.list)
 	get := a.Cfg.Drills
 	if get == nil {
-		p.path = []DrillEntry{{Title: "Hold it"}}
+		p.path = []port.DrillEntry{{Title: "Hold it"}}
 		p.list.Count = 1
 		return
 	}
-	p.work.start(a, func(ctx context.Context) ([]DrillEntry, error) { return get(ctx, a.Set.Operator) })
+	p.work.Start(a.Window, func(ctx context.Context) ([]port.DrillEntry, error) { return get(ctx, a.Set.Operator) })
 }
 
 // Leave implements Scene.
-func (p *pickDrill) Leave(a *App) { p.work.stop() }
+func (p *pickDrill) Leave(a *App) { p.work.Stop() }
 
 func (p *pickDrill) fly(a *App, i int) {
 	if i < len(p.path) {
-		a.Scenes.Replace(a, newLoading(RunRequest{Drill: p.path[i].Name, Pass: p.pass.Key}))
+		a.Scenes.Replace(a, newLoading(port.RunRequest{Drill: p.path[i].Name, Pass: p.pass.Key}))
 	}
 }
 
 // Update implements Scene.
 func (p *pickDrill) Update(a *App) {
-	if r, ok := p.work.poll(); ok {
-		p.err = r.err
+	if r, ok := p.work.Poll(); ok {
+		p.err = r.Err
 		p.focus.At = 0
 		p.path = p.path[:0]
-		for _, e := range r.value {
+		for _, e := range r.Value {
 			if e.OnPasses {
 				p.path = append(p.path, e)
 				if e.Advised {
@@ -65,7 +66,7 @@ func (p *pickDrill) Update(a *App) {
 	}
 	body := p.lay(a)
 	p.list.Rect = body
-	p.list.RowHeight = wholeRows(body.H, a.Type.LineHeight(kit.Lead)+a.Type.LineHeight(kit.Small)+16)
+	p.list.RowHeight = kit.WholeRows(body.H, a.Type.LineHeight(kit.Lead)+a.Type.LineHeight(kit.Small)+16)
 	p.update(a)
 }
 

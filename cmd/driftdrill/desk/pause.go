@@ -4,6 +4,7 @@ package desk
 
 import (
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
@@ -57,8 +58,8 @@ func (p *paused) Update(a *App) {
 	for i, r := range box.Rows(3, 12) {
 		p.buttons[i].Rect = r
 	}
-	if a.In.Pressed(keys.Back) || a.In.Pressed(Pause) {
-		a.In.Swallow(Pause)
+	if a.In.Pressed(keys.Back) || a.In.Pressed(port.Pause) {
+		a.In.Swallow(port.Pause)
 		a.Scenes.Pop(a)
 		return
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // deskPlaces is where the desk's instruments lie, dips.
@@ -22,7 +23,7 @@ type deskPlaces struct {
 // placeDesk lays out the desk for a window and text scale. Text keeps its
 // room; strip and ribbon share what is left, and where that is too little for
 // both the one that the drill shows stays.
-func placeDesk(size kit.Point, t *kit.Type, ab *About) deskPlaces {
+func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 	var p deskPlaces
 	margin := kit.Clamp(size.X*0.022, 18, 40)
 	page := kit.Box(margin, kit.Clamp(size.Y*0.024, 12, 26), size.X-2*margin, 0)

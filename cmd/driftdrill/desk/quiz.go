@@ -9,6 +9,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -98,7 +99,7 @@ func (q *quiz) build(f *flying) {
 }
 
 // verdictLine is the verdict on the last trial in one sentence.
-func verdictLine(e *sim.ExerciseState, ab *About) string {
+func verdictLine(e *sim.ExerciseState, ab *port.About) string {
 	l := &e.Last
 	if l.Trial == 0 {
 		return ""
@@ -157,18 +158,18 @@ func moveWord(v int64) string {
 }
 
 // prompt is what the card says in an exercise.
-func (q *quiz) prompt(s *sim.State, ab *About) Prompt {
+func (q *quiz) prompt(s *sim.State, ab *port.About) kit.Sheet {
 	e := &s.Exercise
-	p := Prompt{Title: fmt.Sprintf("%d of %d", e.Trial, e.Trials), Coach: ab.Coach}
+	p := kit.Sheet{Title: fmt.Sprintf("%d of %d", e.Trial, e.Trials), Note: ab.Coach}
 	if !e.Asking {
 		if v := verdictLine(e, ab); v != "" {
-			p.Body, p.Coach = strings.TrimPrefix(strings.TrimPrefix(v, "Right. "), "No. "), ""
+			p.Body, p.Note = strings.TrimPrefix(strings.TrimPrefix(v, "Right. "), "No. "), ""
 			if p.Title = "Right"; !e.Last.Correct {
 				p.Title = "Not quite"
 			}
 			return p
 		}
-		return Prompt{Title: "Get ready", Body: ab.Brief, Coach: ab.Coach}
+		return kit.Sheet{Title: "Get ready", Body: ab.Brief, Note: ab.Coach}
 	}
 	switch e.Kind {
 	case sim.ExerciseHear:
@@ -176,9 +177,9 @@ func (q *quiz) prompt(s *sim.State, ab *About) Prompt {
 	case sim.ExerciseFirstMove:
 		p.Body = "Your voice comes back wrong. Turn it true: the first turn counts."
 		if n := e.Trial - 1; n >= 0 && n < len(ab.Straight) {
-			p.Coach = "This bird turns the band over: it is inverting."
+			p.Note = "This bird turns the band over: it is inverting."
 			if ab.Straight[n] {
-				p.Coach = "This bird does not turn the band over."
+				p.Note = "This bird does not turn the band over."
 			}
 		}
 	default:

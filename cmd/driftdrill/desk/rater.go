@@ -2,25 +2,29 @@
 
 package desk
 
-import "context"
+import (
+	"context"
+
+	"driftdrill/cmd/driftdrill/desk/port"
+)
 
 // rater finds the hand rating of a run on a goroutine while its debrief is shown.
 type rater struct {
-	rated    *Rated
+	rated    *port.Rated
 	done     bool   // an answer has come, be it none
 	rateAt   [2]int // reference hands flown, and how many there are
-	answer   chan *Rated
+	answer   chan *port.Rated
 	progress chan [2]int
 	cancel   context.CancelFunc
 }
 
 // start begins to rate, once.
-func (r *rater) start(res *Result) {
+func (r *rater) start(res *port.Result) {
 	if res.Rate == nil || r.answer != nil {
 		return
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	r.cancel, r.answer, r.progress = cancel, make(chan *Rated, 1), make(chan [2]int, 1)
+	r.cancel, r.answer, r.progress = cancel, make(chan *port.Rated, 1), make(chan [2]int, 1)
 	answer, progress, rate := r.answer, r.progress, res.Rate
 	go func() {
 		got, err := rate(ctx, func(done, total int) {
@@ -56,7 +60,7 @@ func (r *rater) stop() {
 }
 
 // saved is where the run was kept, as far as it is known by now.
-func (r *rater) saved(res *Result) string {
+func (r *rater) saved(res *port.Result) string {
 	if r.rated != nil && r.rated.Saved != "" {
 		return r.rated.Saved
 	}

@@ -10,6 +10,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -136,11 +137,11 @@ func TestWhatMovesIsDrawn(t *testing.T) {
 		s := &sitter{newStage(t, 1280, 720, 1, "night"), kittest.NewPlayed()}
 		s.app.In = kit.NewInputFrom(s.hands, s.app.Set.Bindings)
 		s.app.ReducedMotion = reduced
-		s.app.Cfg.NewSession = func(ctx context.Context, _ RunRequest) (Session, error) {
+		s.app.Cfg.NewSession = func(ctx context.Context, _ port.RunRequest) (port.Session, error) {
 			<-ctx.Done()
 			return nil, ctx.Err()
 		}
-		s.app.Scenes.Push(s.app, newLoading(RunRequest{}))
+		s.app.Scenes.Push(s.app, newLoading(port.RunRequest{}))
 		s.draws(t, 80)
 		n := s.draws(t, 100)
 		if !reduced && n < 60 || // the mark moves by 0.7 pixels an update
@@ -160,7 +161,7 @@ func TestPageComesWhole(t *testing.T) {
 	f := newFakeSession()
 	f.flyWhole()
 	f.result.Rate = nil
-	s.app.Scenes.Push(s.app, newDebrief(&f.about, f.result, RunRequest{}))
+	s.app.Scenes.Push(s.app, newDebrief(&f.about, f.result, port.RunRequest{}))
 	waited := 0
 	for ; !s.frame(t) || s.app.Waits(); waited++ {
 		if !bytes.Equal(former.Pix, kittest.ReadBack(s.stage.img).Pix) {

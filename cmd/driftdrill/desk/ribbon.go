@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -57,7 +58,7 @@ func (b *ribbon) split(t *kit.Type, r kit.Rect) (names, plot kit.Rect) {
 }
 
 // draw draws the ribbon; alpha is how plainly, 0..1.
-func (b *ribbon) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State, alpha float64) {
+func (b *ribbon) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State, alpha float64) {
 	names, plot := b.split(c.Type, r)
 	b.drawPlot(c, plot, ab, s, alpha)
 	drawRibbonNames(c, names, plot, ribbonY(plot))
@@ -68,7 +69,7 @@ func ribbonY(plot kit.Rect) func(e float64) float64 {
 	return func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
 }
 
-func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *About, s *sim.State, alpha float64) {
+func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.State, alpha float64) {
 	now := s.Tick.Seconds()
 	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
 	y := ribbonY(plot)
@@ -89,7 +90,7 @@ func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *About, s *sim.State,
 	b.drawNow(c, plot, nx, s, alpha)
 }
 
-func drawNoRibbon(c *kit.Canvas, plot kit.Rect, ab *About) {
+func drawNoRibbon(c *kit.Canvas, plot kit.Rect, ab *port.About) {
 	if plot.H < 5*c.Type.LineHeight(kit.Small) {
 		return // no room beside the names of the phases
 	}

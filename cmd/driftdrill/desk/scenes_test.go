@@ -11,6 +11,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -72,7 +73,7 @@ func (s *stage) fly(from sim.Tick, seconds int, change func(f *fakeSession)) *fl
 		change(s.fake)
 	}
 	s.fake.refresh()
-	f := newFlying(s.fake, RunRequest{})
+	f := newFlying(s.fake, port.RunRequest{})
 	s.app.Scenes.Push(s.app, f)
 	for i := 0; i < seconds*20; i++ {
 		talks := s.fake.st.Phase == sim.PhaseTalk || s.fake.st.Phase == sim.PhaseFind
@@ -108,7 +109,7 @@ var scenes = []struct {
 	put  func(s *stage)
 }{
 	{"desk", func(s *stage) { s.fly(fakeTCA-12400, 10, nil) }},
-	{"desk without aids", func(s *stage) { s.fly(fakeTCA-9200, 2, func(f *fakeSession) { f.about.Aids = Aids{} }) }},
+	{"desk without aids", func(s *stage) { s.fly(fakeTCA-9200, 2, func(f *fakeSession) { f.about.Aids = port.Aids{} }) }},
 	{"hear", func(s *stage) {
 		f := s.fly(4000, 1, quizzing)
 		for i, shift := range []float64{200, -50, 25, 0, -100, 50, -25, 200} {
@@ -130,9 +131,9 @@ var scenes = []struct {
 		f := newFakeSession()
 		f.flyWhole()
 		f.result.Rate = nil
-		d := newDebrief(&f.about, f.result, RunRequest{})
+		d := newDebrief(&f.about, f.result, port.RunRequest{})
 		s.app.Scenes.Push(s.app, d)
-		d.rated = &Rated{Hand: 56, SD: 7, Ladder: []LadderPoint{{0, 650}, {25, 760}, {50, 840}, {75, 900}, {100, 970}}}
+		d.rated = &port.Rated{Hand: 56, SD: 7, Ladder: []port.LadderPoint{{Level: 0, HoldIndex: 650}, {Level: 25, HoldIndex: 760}, {Level: 50, HoldIndex: 840}, {Level: 75, HoldIndex: 900}, {Level: 100, HoldIndex: 970}}}
 		s.step()
 	}},
 }

@@ -9,6 +9,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -108,7 +109,7 @@ func (s *settingsPage) soundPart(a *App) []kit.Widget {
 		s.level(a, "your voice as it comes back", &l.ReturnDB),
 		s.level(a, "other stations", &l.OthersDB),
 		s.level(a, "noise", &l.NoiseDB),
-		&kit.Slider{Name: "balance of the ears", Low: -balanceEnd, High: balanceEnd, Step: 1, Value: &l.BalanceDB, Format: balance, Changed: s.changed(a)},
+		&kit.Slider{Name: "balance of the ears", Low: -port.BalanceEnd, High: port.BalanceEnd, Step: 1, Value: &l.BalanceDB, Format: balance, Changed: s.changed(a)},
 	}
 	if a.Cfg.TestTone != nil {
 		ws = append(ws, s.tone.button(a))
@@ -128,7 +129,7 @@ func (s *settingsPage) soundPart(a *App) []kit.Widget {
 // speechRate sets how fast the spoken voice talks.
 func (s *settingsPage) speechRate(a *App) *kit.Slider {
 	rate := float64(a.Set.SpeechRate)
-	return &kit.Slider{Name: "the spoken voice", Low: slowestSpeech, High: fastestSpeech, Step: 5, Value: &rate,
+	return &kit.Slider{Name: "the spoken voice", Low: port.SlowestSpeech, High: port.FastestSpeech, Step: 5, Value: &rate,
 		Format:  func(v float64) string { return fmt.Sprintf("%.0f words a minute", v) },
 		Changed: func() { a.Set.SpeechRate = int(rate); a.Apply(a.Set) }}
 }
@@ -258,7 +259,7 @@ func (s *settingsPage) place(a *App, v string) {
 }
 
 func (s *settingsPage) reset(a *App) {
-	d := DefaultSettings()
+	d := port.DefaultSettings()
 	d.Call, d.Operator, d.Site, d.Elements, d.Welcomed, d.EarsOnly = a.Set.Call, a.Set.Operator, a.Set.Site, a.Set.Elements, true, a.Set.EarsOnly
 	a.Apply(d)
 	s.Enter(a)
@@ -270,7 +271,7 @@ func (s *settingsPage) Update(a *App) {
 	s.tone.poll(a)
 	t := a.Type
 	body := s.lay(a)
-	row, body := body.CutTop(smallButtonHeight(t) + 18)
+	row, body := body.CutTop(kit.SmallButtonHeight(t) + 18)
 	row.H -= 18
 	row.W = math.Min(row.W, math.Max(t.Width("sound", kit.Body)*5*2.4, 620))
 	s.part.Rect = row
@@ -367,7 +368,7 @@ func (s *settingsPage) Draw(a *App, c *kit.Canvas) {
 
 // toneTest plays the test tone while it is wanted.
 type toneTest struct {
-	work  job[toneSound]
+	work  kit.Job[toneSound]
 	sound toneSound
 	on    bool
 	press *kit.Button
@@ -375,7 +376,7 @@ type toneTest struct {
 
 type toneSound struct {
 	end func()
-	set func(Levels)
+	set func(port.Levels)
 }
 
 // button returns the button that starts and stops the tone.
@@ -397,7 +398,7 @@ func (t *toneTest) begin(a *App) {
 	t.on = true
 	t.press.Text, t.press.Hint = "Stop the tone", "your tone, and how it comes back"
 	play, set := a.Cfg.TestTone, a.Set
-	t.work.start(a, func(ctx context.Context) (toneSound, error) {
+	t.work.Start(a.Window, func(ctx context.Context) (toneSound, error) {
 		end, levels, err := play(set)
 		if err == nil && ctx.Err() != nil {
 			end()
@@ -408,18 +409,18 @@ func (t *toneTest) begin(a *App) {
 }
 
 func (t *toneTest) poll(a *App) {
-	r, ok := t.work.poll()
+	r, ok := t.work.Poll()
 	switch {
 	case !ok:
-	case r.err != nil:
+	case r.Err != nil:
 		t.rest()
-		a.Say("There is no sound: " + r.err.Error())
+		a.Say("There is no sound: " + r.Err.Error())
 	default:
-		t.sound = r.value
+		t.sound = r.Value
 	}
 }
 
-func (t *toneTest) levels(l Levels) {
+func (t *toneTest) levels(l port.Levels) {
 	if t.sound.set != nil {
 		t.sound.set(l)
 	}
@@ -433,7 +434,7 @@ func (t *toneTest) rest() {
 }
 
 func (t *toneTest) stop() {
-	t.work.stop()
+	t.work.Stop()
 	if t.sound.end != nil {
 		go t.sound.end() // closing a device may take a moment
 	}

@@ -11,6 +11,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -64,7 +65,7 @@ func (g *guide) update(a *App, f *flying) {
 		g.top, g.minute = s.Tick > ab.TCA, false
 		b := a.Set.Bindings
 		a.Speak(fmt.Sprintf("%s on %s. Get ready. %s keys, %s and %s turn, %s tells where you are, %s pauses.", ab.DrillTitle, ab.Bird,
-			b.NameOf(Key), keys.Trigger.Spoken("key:ArrowUp"), keys.Trigger.Spoken("key:ArrowDown"), b.NameOf(SpeakAgain), b.NameOf(Pause)))
+			b.NameOf(port.Key), keys.Trigger.Spoken("key:ArrowUp"), keys.Trigger.Spoken("key:ArrowDown"), b.NameOf(port.SpeakAgain), b.NameOf(port.Pause)))
 	}
 	g.cue(a, f)
 	if !a.Set.EarsOnly || s.Exercise.Kind != sim.ExerciseNone {
@@ -89,7 +90,7 @@ func (g *guide) update(a *App, f *flying) {
 
 // advise speaks the coach's line where it is about what happens now.
 func (g *guide) advise(a *App, f *flying) {
-	now := f.shown.Coach
+	now := f.shown.Note
 	if now == f.about.Coach {
 		now = ""
 	}
@@ -176,7 +177,7 @@ func (f *flying) tellNow(*App) string {
 		text += fmt.Sprintf("%.0f seconds left. ", s.PhaseLeft.Seconds())
 	}
 	if s.Exercise.Kind != sim.ExerciseNone {
-		return kit.Sentences(text, f.shown.Coach, f.spokenAnswers())
+		return kit.Sentences(text, f.shown.Note, f.spokenAnswers())
 	}
 	if f.aidedByEar() {
 		text += spokenOffset(s.OffsetHz) + " "
@@ -192,17 +193,17 @@ func (f *flying) tellNow(*App) string {
 	} else if t := f.about.LOS - s.Tick; t > 0 {
 		text += "It sets in " + spokenTime(t) + ". "
 	}
-	return text + f.shown.Coach
+	return text + f.shown.Note
 }
 
 // spokenPrompt is the card without the seconds that run on it: a countdown
 // would be said anew each second.
-func spokenPrompt(p Prompt) string {
+func spokenPrompt(p kit.Sheet) string {
 	title := spokenTitle(p)
 	return kit.Sentences(title, p.Body)
 }
 
-func spokenTitle(p Prompt) string {
+func spokenTitle(p kit.Sheet) string {
 	title, _, _ := strings.Cut(p.Title, " · ")
 	return title
 }
@@ -215,7 +216,7 @@ func (f *flying) spokenCard() string {
 		said = spokenTitle(f.shown) + "."
 	}
 	if e.Kind == sim.ExerciseFirstMove && e.Asking { // which way the bird turns the band, what the first turn hangs on
-		said = kit.Sentences(said, f.shown.Coach)
+		said = kit.Sentences(said, f.shown.Note)
 	}
 	return said
 }

@@ -50,7 +50,7 @@ const progressEvery = 240
 
 // tellProgress says now and then how far the search for passes has come.
 func (p *passesPage) tellProgress(a *App) {
-	if !p.hunt.job.busy() || (a.Frame-p.hunt.job.since)%progressEvery != progressEvery-1 {
+	if !p.hunt.job.Busy() || (a.Frame-p.hunt.job.Since)%progressEvery != progressEvery-1 {
 		return
 	}
 	if done, total := p.hunt.done.Load(), p.hunt.total.Load(); total > 0 {

@@ -3,34 +3,9 @@
 package desk
 
 import (
-	"slices"
-
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
-
-// Who speaks, in Settings.Voice.
-const (
-	VoiceSystem  = ""        // the system's voice where it has one
-	VoiceBundled = "bundled" // the words that the program carries
-)
-
-// When the offset is told by pulses, in Settings.OffsetSound; only ever where
-// the drill allows an aid.
-const (
-	OffsetSoundSpoken = ""       // while everything is said aloud
-	OffsetSoundAlways = "always" // also without
-	OffsetSoundNever  = "never"
-)
-
-var (
-	voiceChoices  = []string{VoiceSystem, VoiceBundled}
-	offsetChoices = []string{OffsetSoundSpoken, OffsetSoundAlways, OffsetSoundNever}
-)
-
-// oneOf is v where it is one of the choices, else the first of them.
-func oneOf(v string, choices []string) string { return choices[placeOf(v, choices)] }
-
-func placeOf(v string, choices []string) int { return max(slices.Index(choices, v), 0) }
 
 // speechPart are the settings of what is spoken.
 func (s *settingsPage) speechPart(a *App) []kit.Widget {
@@ -49,8 +24,8 @@ func (s *settingsPage) speechPart(a *App) []kit.Widget {
 }
 
 // pulses tells whether the offset is to be told by pulses.
-func (s *Settings) pulses() bool {
-	return s.OffsetSound == OffsetSoundAlways || s.OffsetSound == OffsetSoundSpoken && s.EarsOnly
+func pulses(s *port.Settings) bool {
+	return s.OffsetSound == port.OffsetSoundAlways || s.OffsetSound == port.OffsetSoundSpoken && s.EarsOnly
 }
 
 // cuer is a session that can tell the offset by pulses.
@@ -58,7 +33,7 @@ type cuer interface{ SetCue(on bool) }
 
 // cue turns the pulses on where they are wished and the drill allows an aid.
 func (g *guide) cue(a *App, f *flying) {
-	on := a.Set.pulses() && (f.about.Aids.Arrow || f.about.Aids.Ribbon)
+	on := pulses(&a.Set) && (f.about.Aids.Arrow || f.about.Aids.Ribbon)
 	if c, ok := f.ses.(cuer); ok && on != g.cued {
 		g.cued = on
 		c.SetCue(on)

@@ -8,6 +8,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -39,7 +40,7 @@ func TestAntennaIsToldByEar(t *testing.T) {
 
 // A countdown on the card is not spoken second by second.
 func TestCountdownIsSaidOnce(t *testing.T) {
-	a, b := spokenPrompt(Prompt{Title: "3 of 20 · 0:09", Body: "Too high?"}), spokenPrompt(Prompt{Title: "3 of 20 · 0:08", Body: "Too high?"})
+	a, b := spokenPrompt(kit.Sheet{Title: "3 of 20 · 0:09", Body: "Too high?"}), spokenPrompt(kit.Sheet{Title: "3 of 20 · 0:08", Body: "Too high?"})
 	if a != b || a != "3 of 20. Too high?" {
 		t.Errorf("%q and %q", a, b)
 	}
@@ -79,15 +80,15 @@ func TestPulsesAreWhereTheyAreWished(t *testing.T) {
 		ears, helped bool
 		want         bool
 	}{
-		{OffsetSoundSpoken, true, true, true}, {OffsetSoundSpoken, false, true, false}, {OffsetSoundAlways, false, true, true},
-		{OffsetSoundNever, true, true, false}, {OffsetSoundAlways, true, false, false},
+		{port.OffsetSoundSpoken, true, true, true}, {port.OffsetSoundSpoken, false, true, false}, {port.OffsetSoundAlways, false, true, true},
+		{port.OffsetSoundNever, true, true, false}, {port.OffsetSoundAlways, true, false, false},
 	} {
 		a := &App{Cfg: &Config{}}
-		a.Set = DefaultSettings()
+		a.Set = port.DefaultSettings()
 		a.Set.EarsOnly, a.Set.OffsetSound = c.ears, c.choice
 		ses := &cueSession{fakeSession: newFakeSession()}
 		ses.about.Aids.Arrow, ses.about.Aids.Ribbon = c.helped, c.helped
-		f := newFlying(ses, RunRequest{})
+		f := newFlying(ses, port.RunRequest{})
 		f.guide.cue(a, f)
 		if ses.cue != c.want {
 			t.Errorf("%+v: pulses %v", c, ses.cue)
@@ -114,7 +115,7 @@ func TestSignsAreTold(t *testing.T) {
 
 // In the exercise of the first move the ear is told of each bird whether it inverts.
 func TestFirstMoveTellsTheBird(t *testing.T) {
-	f := newFlying(newFakeSession(), RunRequest{})
+	f := newFlying(newFakeSession(), port.RunRequest{})
 	f.state.Exercise = sim.ExerciseState{Kind: sim.ExerciseFirstMove, Trial: 3, Trials: 10, Asking: true}
 	f.about.Straight = []bool{false, false, true}
 	f.shown = f.quiz.prompt(&f.state, f.about)

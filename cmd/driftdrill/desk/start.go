@@ -10,6 +10,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // start is the page that the window opens with: fly now, and the ways to
@@ -22,22 +23,22 @@ type start struct {
 	quit     kit.Button
 	leftSee  kit.Button
 	leftDrop kit.Button
-	card     card
+	card     kit.Card
 	cardAt   kit.Rect
 	line     skyline
 
-	drills job[[]DrillEntry]
-	path   []DrillEntry
+	drills kit.Job[[]port.DrillEntry]
+	path   []port.DrillEntry
 	hunt   passHunt
-	left   job[[]LeftRun]
-	cut    []LeftRun
-	open   job[opened]
+	left   kit.Job[[]port.LeftRun]
+	cut    []port.LeftRun
+	open   kit.Job[opened]
 	again  bool
 }
 
 type opened struct {
-	about *About
-	res   *Result
+	about *port.About
+	res   *port.Result
 }
 
 // programNameHeight is the room for the program's name and what it is for.
@@ -70,13 +71,13 @@ func (s *start) Enter(a *App) {
 	s.gather()
 	s.title = "driftdrill"
 	if get := a.Cfg.Drills; get != nil {
-		s.drills.start(a, func(ctx context.Context) ([]DrillEntry, error) { return get(ctx, a.Set.Operator) })
+		s.drills.Start(a.Window, func(ctx context.Context) ([]port.DrillEntry, error) { return get(ctx, a.Set.Operator) })
 	}
 	if a.Cfg.Passes != nil && !s.hunt.fresh(a) {
-		s.hunt.begin(a, PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: skylineHours / 24.0, AboveDeg: 5})
+		s.hunt.begin(a, port.PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: skylineHours / 24.0, AboveDeg: 5})
 	}
 	if get := a.Cfg.Left; get != nil {
-		s.left.start(a, get)
+		s.left.Start(a.Window, get)
 	}
 	if a.Cfg.Drills == nil {
 		s.greet(a)
@@ -100,7 +101,7 @@ func (s *start) gather() {
 func (s *start) greet(a *App) {
 	how, cut := "", ""
 	if !s.again {
-		how = fmt.Sprintf("The arrow keys go through the choices, Enter takes one, Escape goes back, and %s says it again", a.Set.Bindings.NameOf(SpeakAgain))
+		how = fmt.Sprintf("The arrow keys go through the choices, Enter takes one, Escape goes back, and %s says it again", a.Set.Bindings.NameOf(port.SpeakAgain))
 	}
 	s.again = true
 	if len(s.cut) > 0 {
@@ -111,14 +112,14 @@ func (s *start) greet(a *App) {
 
 // Leave implements Scene.
 func (s *start) Leave(a *App) {
-	s.drills.stop()
-	s.left.stop()
-	s.open.stop()
+	s.drills.Stop()
+	s.left.Stop()
+	s.open.Stop()
 	s.hunt.stop()
 }
 
 func (s *start) flyNow(a *App) {
-	req := RunRequest{}
+	req := port.RunRequest{}
 	if e := s.advised(); e != nil {
 		req.Drill = e.Name
 	}
@@ -126,7 +127,7 @@ func (s *start) flyNow(a *App) {
 }
 
 // advised is the drill to fly next; nil while it is not known.
-func (s *start) advised() *DrillEntry {
+func (s *start) advised() *port.DrillEntry {
 	for i := range s.path {
 		if s.path[i].Advised {
 			return &s.path[i]
@@ -136,11 +137,11 @@ func (s *start) advised() *DrillEntry {
 }
 
 func (s *start) see(a *App) {
-	if len(s.cut) == 0 || a.Cfg.OpenLeft == nil || s.open.busy() {
+	if len(s.cut) == 0 || a.Cfg.OpenLeft == nil || s.open.Busy() {
 		return
 	}
 	key, get := s.cut[0].Key, a.Cfg.OpenLeft
-	s.open.start(a, func(ctx context.Context) (opened, error) {
+	s.open.Start(a.Window, func(ctx context.Context) (opened, error) {
 		ab, res, err := get(ctx, key)
 		return opened{ab, res}, err
 	})
@@ -164,18 +165,18 @@ func (s *start) drop(a *App) {
 
 // poll takes what the goroutines have found.
 func (s *start) poll(a *App) {
-	if r, ok := s.left.poll(); ok && r.err == nil {
-		s.cut = r.value
+	if r, ok := s.left.Poll(); ok && r.Err == nil {
+		s.cut = r.Value
 		s.gather()
-		if s.again && !s.drills.busy() && len(s.cut) > 0 { // the page has been told already
+		if s.again && !s.drills.Busy() && len(s.cut) > 0 { // the page has been told already
 			a.Speak(kit.Sentences(s.cutLine(a), "You find it at the end of the choices"))
 		}
 	}
-	if r, ok := s.drills.poll(); ok {
-		if r.err != nil {
-			a.Say("The logbook cannot be read: " + r.err.Error())
+	if r, ok := s.drills.Poll(); ok {
+		if r.Err != nil {
+			a.Say("The logbook cannot be read: " + r.Err.Error())
 		}
-		s.path = r.value
+		s.path = r.Value
 		if e := s.advised(); e != nil {
 			s.fly.Hint = kit.Sentences(drillName(e), e.Why)
 			done := 0
@@ -191,17 +192,17 @@ func (s *start) poll(a *App) {
 			s.tiles[0].Hint = fmt.Sprintf("next: %s at %s, %.0f° high", e.Bird, e.AOS.Local().Format("15:04"), e.MaxElevationDeg)
 		}
 	}
-	if r, ok := s.open.poll(); ok {
-		if r.err != nil {
-			a.Say("This run cannot be opened: " + r.err.Error())
+	if r, ok := s.open.Poll(); ok {
+		if r.Err != nil {
+			a.Say("This run cannot be opened: " + r.Err.Error())
 		} else {
-			a.Scenes.Replace(a, newDebrief(r.value.about, r.value.res, RunRequest{Same: true}))
+			a.Scenes.Replace(a, newDebrief(r.Value.about, r.Value.res, port.RunRequest{Same: true}))
 		}
 	}
 }
 
 // drillName is a drill as it is called: "drill 6, Come back".
-func drillName(e *DrillEntry) string {
+func drillName(e *port.DrillEntry) string {
 	if e.Number == 0 {
 		return e.Title
 	}
@@ -231,7 +232,7 @@ func (s *start) place(a *App) {
 	s.head, r = r.CutTop(programNameHeight(t))
 	if len(s.cut) > 0 {
 		var row kit.Rect
-		row, r = r.CutTop(smallButtonHeight(t) + 22)
+		row, r = r.CutTop(kit.SmallButtonHeight(t) + 22)
 		row = kit.Box(row.X, row.Y+6, row.W, row.H-16)
 		see, drop := t.Width(s.leftSee.Text, kit.Lead)+40, t.Width(s.leftDrop.Text, kit.Lead)+40
 		s.leftDrop.Rect, row = row.CutRight(drop)
@@ -251,7 +252,7 @@ func (s *start) place(a *App) {
 	left, right := r.CutLeft(r.W * 0.5)
 	_, right = right.CutLeft(36)
 	q := t.Width("Quit", kit.Body) + 40
-	s.quit.Rect = kit.Box(s.head.Right()-q, s.head.Y+8, q, smallButtonHeight(t))
+	s.quit.Rect = kit.Box(s.head.Right()-q, s.head.Y+8, q, kit.SmallButtonHeight(t))
 	gap := kit.Clamp((right.H-4*84)/3, 8, 16)
 	for i, row := range right.Rows(4, gap) {
 		s.tiles[i].Rect = row
@@ -341,21 +342,21 @@ func (s *start) drawClock(a *App, c *kit.Canvas) {
 }
 
 func (s *start) drawCard(c *kit.Canvas) {
-	p := Prompt{Title: "First hold", Body: "Key, listen to your own voice come back, and turn until it sounds true."}
+	p := kit.Sheet{Title: "First hold", Body: "Key, listen to your own voice come back, and turn until it sounds true."}
 	if e := s.advised(); e != nil {
 		p.Title = e.Title
 		p.Body = e.Why + "\n" + e.Brief
 		if e.Number > 0 {
-			p.Coach = fmt.Sprintf("drill %d · to reach: %s", e.Number, lowerFirst(e.Goal))
+			p.Note = fmt.Sprintf("drill %d · to reach: %s", e.Number, lowerFirst(e.Goal))
 		} else if e.Goal != "" {
-			p.Coach = "to reach: " + lowerFirst(e.Goal)
+			p.Note = "to reach: " + lowerFirst(e.Goal)
 		}
 	}
-	in := s.card.drawPaper(c, s.cardAt)
-	if s.card.height(c, in, p, kit.Title, kit.Style{Face: kit.Regular, Size: 18}, kit.Note) > in.H { // the brief stands on the desk again
+	in := s.card.DrawPaper(c, s.cardAt)
+	if s.card.Height(c, in, p, kit.Title, kit.Style{Face: kit.Regular, Size: 18}, kit.Note) > in.H { // the brief stands on the desk again
 		p.Body, _, _ = strings.Cut(p.Body, "\n")
 	}
-	s.card.write(c, in, p)
+	s.card.Write(c, in, p)
 }
 
 func lowerFirst(s string) string {

@@ -8,6 +8,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // page is what every page round the desk has: a heading, a way back, and
@@ -44,9 +45,9 @@ func (p *page) say(a *App) {
 func (p *page) lay(a *App) kit.Rect {
 	m := pageMargin(a)
 	r := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.6*m)
-	h := math.Max(a.Type.LineHeight(kit.Title)+6, smallButtonHeight(a.Type)+4)
+	h := math.Max(a.Type.LineHeight(kit.Title)+6, kit.SmallButtonHeight(a.Type)+4)
 	w := a.Type.Width("Back  Esc", kit.Body) + 34
-	p.back.Rect = kit.Box(r.Right()-w, r.Y+4, w, smallButtonHeight(a.Type))
+	p.back.Rect = kit.Box(r.Right()-w, r.Y+4, w, kit.SmallButtonHeight(a.Type))
 	p.lines = nil
 	if p.under != "" {
 		p.lines = a.Type.Wrap(p.under, kit.Body, r.W)
@@ -89,9 +90,6 @@ func (p *page) drawHead(c *kit.Canvas) {
 
 func pageMargin(a *App) float64 { return kit.Clamp(a.Size.X*0.022, 18, 40) }
 
-// smallButtonHeight is the height of a button beside text.
-func smallButtonHeight(t *kit.Type) float64 { return math.Max(38, t.LineHeight(kit.Lead)+10) }
-
 // roomy tells whether a page is wide enough, as measured in its own text, to
 // show a list and beside it what the chosen row is.
 func roomy(a *App) bool {
@@ -125,7 +123,7 @@ func compass(deg float64) string {
 type hillShape struct{ pts []kit.Point }
 
 // draw draws the hill of a pass over the whole width of r; r is 90 degrees high.
-func (h *hillShape) draw(c *kit.Canvas, r kit.Rect, pts []HillPoint, fill, line kit.Color, width float64) {
+func (h *hillShape) draw(c *kit.Canvas, r kit.Rect, pts []port.HillPoint, fill, line kit.Color, width float64) {
 	h.set(r, pts)
 	if len(h.pts) < 2 {
 		return
@@ -134,7 +132,7 @@ func (h *hillShape) draw(c *kit.Canvas, r kit.Rect, pts []HillPoint, fill, line 
 	c.Polyline(h.pts, width, line, false)
 }
 
-func (h *hillShape) set(r kit.Rect, pts []HillPoint) {
+func (h *hillShape) set(r kit.Rect, pts []port.HillPoint) {
 	h.pts = h.pts[:0]
 	if len(pts) < 2 {
 		return
@@ -151,7 +149,7 @@ func (h *hillShape) set(r kit.Rect, pts []HillPoint) {
 	}
 }
 
-func (h *hillShape) add(r kit.Rect, p HillPoint, at float64) {
+func (h *hillShape) add(r kit.Rect, p port.HillPoint, at float64) {
 	h.pts = append(h.pts, kit.Pt(r.X+at*r.W, r.Bottom()-kit.Clamp(p.ElevationDeg/90, 0, 1)*r.H))
 }
 
@@ -226,77 +224,4 @@ func iconSliders(c *kit.Canvas, x, y, s float64, col kit.Color) {
 		c.HLine(x-s*0.48, x+s*0.48, yy, 1.6, col.Alpha(0.7))
 		c.Disc(x+at*s, yy, s*0.1, col)
 	}
-}
-
-// facts are names and what they are, in two columns.
-type facts [][2]string
-
-// label is the width of the column of names.
-func (f facts) label(t *kit.Type) float64 {
-	w := 0.0
-	for _, row := range f {
-		w = math.Max(w, t.Width(row[0], kit.Body))
-	}
-	return w + 20
-}
-
-// height is how much room they take in a width.
-func (f facts) height(t *kit.Type, width float64) float64 {
-	w, h := width-f.label(t), 0.0
-	for _, row := range f {
-		h += t.LineHeight(kit.Body) * (0.12 + float64(len(t.Wrap(row[1], kit.Body, w))))
-	}
-	return h
-}
-
-// draw writes them from the top of r on and returns where they end.
-func (f facts) draw(c *kit.Canvas, r kit.Rect) float64 {
-	t := c.Type
-	x, y := r.X+f.label(t), r.Y+t.Size(kit.Body)*1.1
-	for _, row := range f {
-		c.Text(r.X, y, row[0], kit.Body, c.Pal.Dim, kit.Left)
-		y = c.Paragraph(x, y, r.Right()-x, row[1], kit.Body, c.Pal.Ink) + t.LineHeight(kit.Body)*0.12
-	}
-	return y - t.Size(kit.Body)*1.1
-}
-
-// wholeRows is a row height, at least low, with which whole rows fill a height.
-func wholeRows(height, low float64) float64 { return height / math.Max(1, math.Floor(height/low)) }
-
-// paperHeight is how high a card should be for what stands on it.
-func paperHeight(t *kit.Type, width float64, p Prompt) float64 {
-	var d card
-	return d.height(&kit.Canvas{Type: t}, kit.Box(0, 0, width-44, 0), p, kit.Title, kit.Style{Face: kit.Regular, Size: 18}, kit.Note)*1.06 + 30 + t.LineHeight(kit.Body)
-}
-
-// reader lets what is higher than its place be read by scrolling.
-type reader struct{ scroll kit.Scroller }
-
-// update places content of a height in an area; the keys up and down move it
-// where there is more than fits.
-func (r *reader) update(a *App, area kit.Rect, height float64) {
-	s := &r.scroll
-	s.Area, s.Height = area, height
-	if a.In.HasMouse && area.Has(a.In.Hover) {
-		s.Offset -= a.In.Wheel * 60
-	}
-	if most := height - area.H; most > 1 {
-		if a.In.Repeat(keys.MenuDown) && s.Offset < most {
-			a.In.Swallow(keys.MenuDown)
-			s.Offset += 60
-		}
-		if a.In.Repeat(keys.MenuUp) && s.Offset > 0 {
-			a.In.Swallow(keys.MenuUp)
-			s.Offset -= 60
-		}
-	}
-	s.Offset = kit.Clamp(s.Offset, 0, math.Max(0, height-area.H))
-}
-
-// draw draws the content, which takes a rectangle as high as it is.
-func (r *reader) draw(a *App, c *kit.Canvas, content func(kit.Rect)) {
-	s := &r.scroll
-	s.Draw(a.Window, c, &kit.Focus{}, nil, func() {
-		content(kit.Box(s.Area.X, s.Area.Y-s.Offset, s.Area.W-14, math.Max(s.Height, s.Area.H)))
-	})
 }

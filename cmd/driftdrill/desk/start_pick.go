@@ -33,7 +33,7 @@ func (p *pick) Leave(*App) {}
 // Update implements Scene.
 func (p *pick) Update(a *App) {
 	p.list.Rect = p.lay(a)
-	p.list.RowHeight = wholeRows(p.list.Rect.H, a.Type.LineHeight(kit.Lead)+18)
+	p.list.RowHeight = kit.WholeRows(p.list.Rect.H, a.Type.LineHeight(kit.Lead)+18)
 	p.update(a)
 }
 

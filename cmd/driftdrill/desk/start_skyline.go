@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // skylineHours is how far the start page looks ahead.
@@ -17,9 +18,9 @@ const skylineHours = 12
 
 // passHunt is a search for passes on a goroutine, with its progress.
 type passHunt struct {
-	job         job[[]PassEntry]
-	query       PassQuery
-	found       []PassEntry
+	job         kit.Job[[]port.PassEntry]
+	query       port.PassQuery
+	found       []port.PassEntry
 	err         error
 	has         bool
 	at          time.Time
@@ -27,12 +28,12 @@ type passHunt struct {
 }
 
 // begin starts a search.
-func (h *passHunt) begin(a *App, q PassQuery) {
+func (h *passHunt) begin(a *App, q port.PassQuery) {
 	h.query, h.err, h.at = q, nil, a.now()
 	h.done.Store(0)
 	h.total.Store(0)
 	search := a.Cfg.Passes
-	h.job.start(a, func(ctx context.Context) ([]PassEntry, error) {
+	h.job.Start(a.Window, func(ctx context.Context) ([]port.PassEntry, error) {
 		return search(ctx, q, func(done, total int) {
 			h.done.Store(int64(done))
 			h.total.Store(int64(total))
@@ -47,18 +48,18 @@ func (h *passHunt) fresh(a *App) bool {
 
 // poll takes the result once it is there, and says whether that was now.
 func (h *passHunt) poll() bool {
-	r, ok := h.job.poll()
+	r, ok := h.job.Poll()
 	if !ok {
 		return false
 	}
-	h.found, h.err, h.has = r.value, r.err, r.err == nil
+	h.found, h.err, h.has = r.Value, r.Err, r.Err == nil
 	return true
 }
 
-func (h *passHunt) stop() { h.job.stop() }
+func (h *passHunt) stop() { h.job.Stop() }
 
 // next is the first pass that rises after now; nil = none.
-func (h *passHunt) next(now time.Time) *PassEntry {
+func (h *passHunt) next(now time.Time) *port.PassEntry {
 	for i := range h.found {
 		if h.found[i].AOS.After(now) && h.found[i].MaxElevationDeg >= 15 {
 			return &h.found[i]
@@ -124,7 +125,7 @@ func (k *skyline) draw(a *App, c *kit.Canvas, h *passHunt) {
 		if h.err != nil {
 			line = h.err.Error()
 		}
-		if h.job.busy() && a.Frame-h.job.since < 20 {
+		if h.job.Busy() && a.Frame-h.job.Since < 20 {
 			line = ""
 		}
 		c.Text(r.Centre().X, area.Centre().Y, t.Cut(line, kit.Body, r.W), kit.Body, c.Pal.Dim, kit.Middle)

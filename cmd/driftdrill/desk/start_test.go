@@ -12,6 +12,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
 
@@ -19,34 +20,34 @@ import (
 var fakeNow = time.Date(2026, 11, 25, 18, 40, 0, 0, time.UTC)
 
 // fakePages are made-up drills, passes and runs, to lay the pages out with.
-func fakePages() Pages {
-	return Pages{
+func fakePages() port.Pages {
+	return port.Pages{
 		Now:    func() time.Time { return fakeNow },
 		Voice:  "a made-up voice",
-		Drills: func(context.Context, string) ([]DrillEntry, error) { return fakePath(), nil },
-		Passes: func(_ context.Context, _ PassQuery, p Progress) ([]PassEntry, error) {
+		Drills: func(context.Context, string) ([]port.DrillEntry, error) { return fakePath(), nil },
+		Passes: func(_ context.Context, _ port.PassQuery, p port.Progress) ([]port.PassEntry, error) {
 			p(1, 1)
 			return fakePasses(), nil
 		},
-		Left: func(context.Context) ([]LeftRun, error) {
-			return []LeftRun{{Key: "a", Title: "Come back on DIPPER-2", When: fakeNow.Add(-time.Hour), Flown: 250 * time.Second}}, nil
+		Left: func(context.Context) ([]port.LeftRun, error) {
+			return []port.LeftRun{{Key: "a", Title: "Come back on DIPPER-2", When: fakeNow.Add(-time.Hour), Flown: 250 * time.Second}}, nil
 		},
 		CheckSite:     func(string) (string, bool) { return "Quern Hill, 50.000° N, 8.000° E, locator JO40aa", true },
 		CheckElements: func(string) (string, bool) { return "the four bundled birds", true },
-		TestTone:      func(Settings) (func(), func(Levels), error) { return func() {}, func(Levels) {}, nil },
+		TestTone:      func(port.Settings) (func(), func(port.Levels), error) { return func() {}, func(port.Levels) {}, nil },
 		Logbook:       fakeBook{},
 	}
 }
 
-func fakePath() []DrillEntry {
-	var path []DrillEntry
+func fakePath() []port.DrillEntry {
+	var path []port.DrillEntry
 	for i, title := range []string{"First hold", "Hear the shift", "Which way round", "Slow climb", "Slow climb, by voice", "Top of the pass", "Come back",
 		"Cold find", "Weak and fading", "Wrong in one thing", "Busy passband", "Full low pass, overhead", "Two rules", "Both hands", "Real afternoon"} {
-		e := DrillEntry{Name: fmt.Sprint("drill-", i), Title: title, Number: i, Trains: "turning by feel while you listen", Goal: "Back within 50 Hz in 4 s, by the median",
+		e := port.DrillEntry{Name: fmt.Sprint("drill-", i), Title: title, Number: i, Trains: "turning by feel while you listen", Goal: "Back within 50 Hz in 4 s, by the median",
 			Brief: "Ten seconds of talk, twenty of listening, four times over. Turn by feel, and be true again soon.", Flight: "DIPPER-2 · 800 km up · 3 min", OnPasses: true}
 		if i < 4 {
 			e.Done, e.Flown, e.Best, e.Last = true, 3, "78 %", "74 %"
-			e.Tries = []Try{{Share: 0.7, Text: "56 %"}, {Share: 1.1, Passed: true, Text: "88 %"}, {Share: 1, Passed: true, Text: "80 %"}}
+			e.Tries = []port.Try{{Share: 0.7, Text: "56 %"}, {Share: 1.1, Passed: true, Text: "88 %"}, {Share: 1, Passed: true, Text: "80 %"}}
 		}
 		if i == 4 {
 			e.Advised, e.Why = true, "Next on your path. It trains turning by feel while you listen."
@@ -59,15 +60,15 @@ func fakePath() []DrillEntry {
 	return path
 }
 
-func fakePasses() []PassEntry {
-	var passes []PassEntry
+func fakePasses() []port.PassEntry {
+	var passes []port.PassEntry
 	for i, el := range []float64{13, 56, 12, 42, 88, 31, 9, 61} {
-		e := PassEntry{Key: fmt.Sprint(i), Bird: []string{"LARK-1", "DIPPER-2", "FULMAR-3"}[i%3], AOS: fakeNow.Add(time.Duration(20+85*i) * time.Minute),
+		e := port.PassEntry{Key: fmt.Sprint(i), Bird: []string{"LARK-1", "DIPPER-2", "FULMAR-3"}[i%3], AOS: fakeNow.Add(time.Duration(20+85*i) * time.Minute),
 			AOSAzimuthDeg: 300, LOSAzimuthDeg: 120, MaxElevationDeg: el, TopRateHzS: 34, DriftHz: 11200, Bands: "435/146 MHz inverting", Difficulty: "steady work"}
 		e.Top, e.LOS = e.AOS.Add(7*time.Minute), e.AOS.Add(14*time.Minute)
 		for k := 0; k <= 28; k++ {
 			x := float64(k)/14 - 1
-			e.Hill = append(e.Hill, HillPoint{Tick: sim.Tick(k * 6000), ElevationDeg: el * math.Exp(-4*x*x) * (1 - x*x)})
+			e.Hill = append(e.Hill, port.HillPoint{Tick: sim.Tick(k * 6000), ElevationDeg: el * math.Exp(-4*x*x) * (1 - x*x)})
 		}
 		passes = append(passes, e)
 	}
@@ -80,29 +81,31 @@ type fakeBook struct{}
 
 func (fakeBook) Operators(context.Context) ([]string, error) { return []string{"Q3FEN", "Q7OWL"}, nil }
 
-func (fakeBook) Runs(context.Context, string, int) ([]RunEntry, int, error) {
-	var runs []RunEntry
+func (fakeBook) Runs(context.Context, string, int) ([]port.RunEntry, int, error) {
+	var runs []port.RunEntry
 	for i := range 9 {
-		runs = append(runs, RunEntry{ID: int64(i + 1), When: fakeNow.AddDate(0, 0, -i), Drill: "Full low pass, overhead", Bird: "LARK-1", Operator: "Q3FEN", TopDeg: 84,
+		runs = append(runs, port.RunEntry{ID: int64(i + 1), When: fakeNow.AddDate(0, 0, -i), Drill: "Full low pass, overhead", Bird: "LARK-1", Operator: "Q3FEN", TopDeg: 84,
 			HoldIndex: 812, Rating: 56, Goal: "reached"})
 	}
 	return runs, 9, nil
 }
 
-func (fakeBook) Bands(context.Context, string) ([]Band, error) {
-	var bands []Band
+func (fakeBook) Bands(context.Context, string) ([]port.Band, error) {
+	var bands []port.Band
 	for i, axis := range []string{"hand", "ear", "hold", "come-back", "find", "discipline"} {
-		b := Band{Axis: axis, Means: "true again after listening", Runs: 10, Word: "moving"}
+		b := port.Band{Axis: axis, Means: "true again after listening", Runs: 10, Word: "moving"}
 		for d := range 10 {
 			m := 35 + 3*float64(d) + 2*float64(i)
-			b.Points = append(b.Points, BandPoint{When: fakeNow.AddDate(0, 0, d-10), Mean: m, Low: m - 20 + float64(d), High: m + 20 - float64(d)})
+			b.Points = append(b.Points, port.BandPoint{When: fakeNow.AddDate(0, 0, d-10), Mean: m, Low: m - 20 + float64(d), High: m + 20 - float64(d)})
 		}
 		bands = append(bands, b)
 	}
 	return bands, nil
 }
 
-func (fakeBook) Open(context.Context, int64) (*About, *Result, error) { return nil, nil, errNoRun }
+func (fakeBook) Open(context.Context, int64) (*port.About, *port.Result, error) {
+	return nil, nil, errNoRun
+}
 
 var errNoRun = fmt.Errorf("there is no such run")
 
@@ -122,7 +125,7 @@ var pages = []struct {
 }
 
 // show puts a page on and lets its goroutines come to their end.
-func (s *stage) show(p Scene) { s.showWith(p, func(*Pages) {}) }
+func (s *stage) show(p Scene) { s.showWith(p, func(*port.Pages) {}) }
 
 // What is written on a page lies over nothing else that is written there.
 // Pages scroll where text is larger than here.
@@ -181,11 +184,11 @@ func TestPagesSpeak(t *testing.T) {
 
 // The sets for one hand leave no action without a key and give no key to two.
 func TestOneHandedSets(t *testing.T) {
-	for name, b := range map[string]keys.Bindings{"right": RightHand(), "left": LeftHand(), "as delivered": DefaultBindings()} {
-		if c := b.Conflicts(DeskActions()); len(c) > 0 {
+	for name, b := range map[string]keys.Bindings{"right": port.RightHand(), "left": port.LeftHand(), "as delivered": port.DefaultBindings()} {
+		if c := b.Conflicts(port.DeskActions()); len(c) > 0 {
 			t.Errorf("%s: bound twice: %v", name, c)
 		}
-		for _, a := range DeskActions() {
+		for _, a := range port.DeskActions() {
 			if len(b[a]) == 0 {
 				t.Errorf("%s: %q has no key", name, a)
 			}

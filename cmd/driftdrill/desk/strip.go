@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -48,7 +49,7 @@ type strip struct {
 }
 
 // update takes the newest spectrum.
-func (t *strip) update(ses Session, s *sim.State, pal *kit.Palette) {
+func (t *strip) update(ses port.Session, s *sim.State, pal *kit.Palette) {
 	ab := ses.About()
 	t.version++
 	if t.raw == nil {
@@ -153,7 +154,7 @@ func (t *strip) writeRow(pal *kit.Palette) {
 // x is the place of a frequency in r.
 func (t *strip) x(r kit.Rect, f float64) float64 { return r.X + (f-t.low)/(t.hi-t.low)*r.W }
 
-func (t *strip) draw(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+func (t *strip) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	past, panel := r.CutBottom(kit.Clamp(r.H*0.36, 20, 90))
 	if r.H < c.Type.LineHeight(kit.Mono13)+62 { // too low for a history as well
 		past, panel = kit.Rect{}, r
@@ -245,7 +246,7 @@ func (t *strip) drawHistory(c *kit.Canvas, r kit.Rect) {
 }
 
 // filterEdges are the edges of what the receiver hears, Hz of radio frequency.
-func filterEdges(ab *About, s *sim.State) (low, high float64) {
+func filterEdges(ab *port.About, s *sim.State) (low, high float64) {
 	dial := float64(s.ReceiveHz)
 	if s.ReceiveSideband == sim.LSB {
 		return dial - ab.FilterHighHz, dial - ab.FilterLowHz
@@ -254,7 +255,7 @@ func filterEdges(ab *About, s *sim.State) (low, high float64) {
 }
 
 // drawFilter draws the receiver's filter as a frame with open sides.
-func (t *strip) drawFilter(c *kit.Canvas, r kit.Rect, ab *About, s *sim.State) {
+func (t *strip) drawFilter(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	f0, f1 := filterEdges(ab, s)
 	x0, x1 := t.x(r, f0)-3, t.x(r, f1)+3
 	if x1 < r.X || x0 > r.Right() {

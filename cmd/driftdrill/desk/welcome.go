@@ -8,6 +8,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // welcome is shown at the first start: call, place, headphones. Every step
@@ -25,7 +26,7 @@ type welcome struct {
 	next   kit.Button
 	before kit.Button
 	skip   kit.Button
-	card   card
+	card   kit.Card
 	cardAt kit.Rect
 	scroll kit.Scroller
 	view   welcomePicture
@@ -62,7 +63,7 @@ func (w *welcome) Enter(a *App) {
 	w.view.since = a.Frame
 	w.show(a)
 	if w.first && !a.Set.EarsOnly && a.Cfg.Speak != nil {
-		a.Cfg.Speak(fmt.Sprintf("Welcome to drift drill. To have everything said aloud, press %s now.", a.Set.Bindings.NameOf(SpeakAgain)))
+		a.Cfg.Speak(fmt.Sprintf("Welcome to drift drill. To have everything said aloud, press %s now.", a.Set.Bindings.NameOf(port.SpeakAgain)))
 	}
 }
 
@@ -78,25 +79,25 @@ func (w *welcome) speakUp(a *App, on bool) {
 }
 
 // words are what the card says at each step.
-func (w *welcome) words(step int) Prompt {
+func (w *welcome) words(step int) kit.Sheet {
 	switch step {
 	case 0:
-		return Prompt{Title: "Welcome",
-			Body:  "Here you hear your own voice come back from a bird, and learn to keep it true while the pass pulls it away.",
-			Coach: "Nothing is transmitted. On the air you need a licence; band plans and local rules come first."}
+		return kit.Sheet{Title: "Welcome",
+			Body: "Here you hear your own voice come back from a bird, and learn to keep it true while the pass pulls it away.",
+			Note: "Nothing is transmitted. On the air you need a licence; band plans and local rules come first."}
 	case 1:
-		return Prompt{Title: "Where are you?",
-			Body:  "Then the passes are those over your own place. Leave it empty to fly from Quern Hill, a place of our own.",
-			Coach: "It stays on this machine."}
+		return kit.Sheet{Title: "Where are you?",
+			Body: "Then the passes are those over your own place. Leave it empty to fly from Quern Hill, a place of our own.",
+			Note: "It stays on this machine."}
 	}
-	return Prompt{Title: "Headphones",
-		Body:  "Put them on and turn them low. Play the tone, then bring it up until it is just comfortable. One ear for your own voice and one for what comes back is how many hold zero beat.",
-		Coach: "Start low. You can always turn it up."}
+	return kit.Sheet{Title: "Headphones",
+		Body: "Put them on and turn them low. Play the tone, then bring it up until it is just comfortable. One ear for your own voice and one for what comes back is how many hold zero beat.",
+		Note: "Start low. You can always turn it up."}
 }
 
 func (w *welcome) spoken() string {
 	p := w.words(w.step)
-	text := fmt.Sprintf("Step %d of %d. %s. %s %s ", w.step+1, welcomeSteps, p.Title, p.Body, p.Coach)
+	text := fmt.Sprintf("Step %d of %d. %s. %s %s ", w.step+1, welcomeSteps, p.Title, p.Body, p.Note)
 	return text + w.widgets[w.focus.At].Spoken()
 }
 
@@ -191,8 +192,8 @@ func (w *welcome) Update(a *App) {
 		w.move(a, -1)
 		return
 	}
-	if a.In.Pressed(SpeakAgain) && !a.Set.EarsOnly && a.Cfg.Speak != nil {
-		a.In.Swallow(SpeakAgain)
+	if a.In.Pressed(port.SpeakAgain) && !a.Set.EarsOnly && a.Cfg.Speak != nil {
+		a.In.Swallow(port.SpeakAgain)
 		w.aloud.At = 1
 		w.speakUp(a, true)
 		return
@@ -266,9 +267,9 @@ func (w *welcome) need(a *App, width float64, step int) float64 {
 		fields += settingHeight(t, v) + settingGap(t, v) + 6
 	}
 	if roomy(a) {
-		return math.Max(paperHeight(t, width*welcomeCard, w.words(step)), fields)
+		return math.Max(kit.PaperHeight(t, width*welcomeCard, w.words(step)), fields)
 	}
-	return paperHeight(t, width, w.words(step)) + 16 + fields
+	return kit.PaperHeight(t, width, w.words(step)) + 16 + fields
 }
 
 // welcomeCard is the card's share of the width where the fields stand beside it.
@@ -276,14 +277,14 @@ const welcomeCard = 0.46
 
 // placeCard places the card and returns the room for the fields.
 func (w *welcome) placeCard(t *kit.Type, r kit.Rect, beside bool) (side kit.Rect) {
-	high := paperHeight(t, r.W, w.words(w.step))
+	high := kit.PaperHeight(t, r.W, w.words(w.step))
 	if !beside {
 		w.cardAt, side = r.CutTop(math.Min(high, math.Max(r.H*0.45, r.H-high)))
 		_, side = side.CutTop(16)
 		return side
 	}
 	w.cardAt, side = r.CutLeft(r.W * welcomeCard)
-	w.cardAt.H = math.Min(w.cardAt.H, paperHeight(t, w.cardAt.W, w.words(w.step)))
+	w.cardAt.H = math.Min(w.cardAt.H, kit.PaperHeight(t, w.cardAt.W, w.words(w.step)))
 	_, side = side.CutLeft(48)
 	return side
 }
@@ -302,8 +303,8 @@ func (w *welcome) Draw(a *App, c *kit.Canvas) {
 		drawProgramName(c, w.head)
 	}
 	w.view.draw(a, c, w.step)
-	in := w.card.drawPaper(c, w.cardAt)
-	w.card.write(c, in, w.words(w.step))
+	in := w.card.DrawPaper(c, w.cardAt)
+	w.card.Write(c, in, w.words(w.step))
 	n := len(w.widgets) - 3
 	w.scroll.Draw(a.Window, c, &w.focus, w.widgets[:n], nil)
 	for i := n; i < len(w.widgets); i++ {

@@ -30,7 +30,7 @@ func loadSettings(store trainer.Store) (desk.Settings, error) {
 		}
 		return desk.DefaultSettings(), fmt.Errorf("%s: %w", where, err)
 	}
-	return s.Sane(), nil
+	return desk.Sane(s), nil
 }
 
 // storeSettings saves the settings.

@@ -180,3 +180,6 @@ func (b *Button) Draw(w *Window, c *Canvas, focus bool) {
 
 // ButtonHeight is the height of a button at the present text scale, dips.
 func ButtonHeight(t *Type) float64 { return math.Max(48, t.LineHeight(Lead)+20) }
+
+// SmallButtonHeight is the height of a button beside text.
+func SmallButtonHeight(t *Type) float64 { return math.Max(38, t.LineHeight(Lead)+10) }

@@ -1,13 +1,8 @@
-//go:build !nodesk
-
-package desk
+package port
 
 import (
-	"fmt"
 	"maps"
-	"slices"
 
-	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
@@ -85,48 +80,6 @@ func BindingSets() []BindingSet {
 		{"Left hand alone", "Everything lies under the left hand.", LeftHand},
 	}
 }
-
-// checkBindings returns bindings without the triggers that cannot be read, and
-// what was wrong with them. Whatever they were, menus keep the keys that they
-// are delivered with and Esc pauses: nobody can lock himself out.
-func checkBindings(b keys.Bindings) (keys.Bindings, []error) {
-	out, errs := DefaultBindings(), []error(nil)
-	for a, ts := range b {
-		if _, known := out[a]; !known {
-			errs = append(errs, fmt.Errorf("key bindings: there is no action %q; it is left out", string(a)))
-			continue
-		}
-		var good []keys.Trigger
-		for _, t := range ts {
-			if err := kit.CheckTrigger(t); err != nil {
-				errs = append(errs, err)
-				continue
-			}
-			if t == wayOut && a != Pause && a != keys.Back {
-				errs = append(errs, fmt.Errorf("key bindings: %s is kept for pause, not for %q", t.Name(), string(a)))
-				continue
-			}
-			good = append(good, t)
-		}
-		if !isDeskAction(a) {
-			for _, t := range out[a] {
-				if !slices.Contains(good, t) {
-					good = append(good, t)
-				}
-			}
-		}
-		out[a] = good
-	}
-	if !slices.Contains(out[Pause], wayOut) {
-		out[Pause] = append(out[Pause], wayOut)
-	}
-	return out, errs
-}
-
-// wayOut always pauses a run and always leads back.
-const wayOut keys.Trigger = "key:Escape"
-
-func isDeskAction(a keys.Action) bool { return slices.Contains(DeskActions(), a) }
 
 // RightHand are bindings that one right hand reaches, round the arrow keys and
 // the number pad. No two keys are needed at once.

@@ -1,6 +1,4 @@
-//go:build !nodesk
-
-package desk
+package port
 
 import (
 	"context"
@@ -131,12 +129,4 @@ type Band struct {
 type BandPoint struct {
 	When            time.Time
 	Mean, Low, High float64
-}
-
-// now is the time of day.
-func (a *App) now() time.Time {
-	if a.Cfg.Now != nil {
-		return a.Cfg.Now()
-	}
-	return time.Now()
 }
