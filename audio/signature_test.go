@@ -56,7 +56,7 @@ func crowdScene() Scene {
 }
 
 // soundCases are the scenes: every own voice, the crowd, the filters, the
-// pause, the spoken texts, the microphone.
+// pause, a prompt, the microphone (spoken texts are recorded anew with every new word).
 func soundCases() map[string]soundCase {
 	engine := func(scene Scene, more func(*sim.State), cfg Config) func(*testing.T) (*Engine, func(float64)) {
 		return func(t *testing.T) (*Engine, func(float64)) {
@@ -80,8 +80,6 @@ func soundCases() map[string]soundCase {
 		e, _ := engine(fakeScene, nil, Config{OwnVoice: "tone", Seed: 2})(t)
 		return e, func(at float64) {
 			switch at {
-			case 0.5:
-				e.Speak(utter(t, "Your over. Hold space"))
 			case 1.5:
 				e.Say("turn-up")
 			case 2:
