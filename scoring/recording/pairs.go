@@ -27,7 +27,6 @@ type pairAnalysis struct {
 	locked  bool
 	missed  int
 	mirror  hypothesis
-	leak    bool
 	talk    [2]float64 // loudness of the talking so far
 	seek    *seeker
 	follow  *follower

@@ -129,11 +129,8 @@ func openBook(folder, name string, config []byte, now time.Time) (*book, error) 
 	}
 	db.SetMaxOpenConns(4)
 	b := &book{db: db, add: make(chan *adding), done: make(chan struct{})}
-	if err := b.prepare(); err == nil {
+	if err = b.prepare(); err == nil {
 		err = b.begin(name, config, now)
-	} else {
-		_ = db.Close()
-		return nil, fmt.Errorf("night book %s: %w", path, err)
 	}
 	if err != nil {
 		_ = db.Close()
