@@ -4,8 +4,10 @@
 GO ?= go
 # A checkout that belongs to another user must still build.
 export GOFLAGS := $(GOFLAGS) -buildvcs=false
+# A Go that is older than go.mod asks for, but 1.21 or newer, fetches that one.
+export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 
-.PHONY: play build test checks tests builds arm64 e2e bench verify fuzz pictures clean help
+.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench verify fuzz pictures clean help
 
 help: ## this list
 	@grep -E '^[a-z0-9]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
@@ -17,7 +19,7 @@ build: ## ./driftdrill
 	@.ci/install build
 	$(GO) build -o driftdrill ./cmd/driftdrill
 
-test: checks tests builds arm64 e2e ## everything that must hold before a change goes in
+test: checks tests fuzz-briefly builds arm64 e2e ## everything that must hold before a change goes in
 
 checks: ## gofmt, vet, staticcheck
 	@.ci/install test
@@ -56,7 +58,10 @@ bench: ## all benchmarks, one thread; then beside other programs, as far as they
 verify: ## results against independent programs, live
 	@.ci/verify
 
-fuzz: ## every parser's fuzz target, FUZZTIME (20s) each
+fuzz-briefly: # every fuzz target for ten seconds
+	@FUZZTIME=10s .ci/fuzz
+
+fuzz: ## every parser's fuzz target, FUZZTIME (60s; before a release 1h) each
 	@.ci/fuzz
 
 pictures: ## the pictures in assets/pictures, from the real program

@@ -4,6 +4,9 @@ package main
 
 import (
 	"errors"
+	"flag"
+	"fmt"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -119,24 +122,45 @@ func written(path string) int {
 	return strings.Count(string(text), "\n")
 }
 
+// powerCuts is how often the program is killed while a run records; the long
+// form is 100.
+var powerCuts = flag.Int("power-cuts", 3, "kill a live run so often")
+
+// powerCut kills the program at a random moment of a run that is being flown,
+// over and over. No second may be lost that was on the disk, and the sheet agrees
+// with itself.
 func powerCut(s *stage) {
-	sheet := filepath.Join(s.dir, "cut.jsonl")
-	app := s.start(s.program, "fly", "--drill", "testdata/short.toml", "--seed", "7", "--sheet", sheet, "--audio", "silent")
-	app.begin()
-	s.window(app)
-	s.until("some seconds of the run", func() bool { return written(sheet) >= 6 })
-	before := written(sheet)
-	time.Sleep(1500 * time.Millisecond)
-	app.Process.Kill()
-	<-app.ended
-	sh, err := trainer.ReadSheet(sheet)
-	if err != nil {
-		s.t.Fatal(err)
+	random := rand.New(rand.NewPCG(uint64(os.Getpid()), 0))
+	s.t.Logf("seed %d", os.Getpid())
+	for n := range *powerCuts {
+		sheet := filepath.Join(s.dir, fmt.Sprintf("cut-%d.jsonl", n))
+		app := s.start(s.program, "fly", "--drill", "testdata/short.toml", "--seed", "7", "--sheet", sheet, "--audio", "silent")
+		app.begin()
+		s.window(app)
+		least := 1 + random.IntN(5)
+		s.until("some seconds of the run", func() bool { return seconds(sheet) >= least || !app.running() })
+		s.do("keydown space")
+		s.do("click 4")
+		time.Sleep(time.Duration(random.IntN(1500)) * time.Millisecond)
+		before := seconds(sheet)
+		app.Process.Kill()
+		<-app.ended
+		s.do("keyup space")
+		sh, err := trainer.ReadSheet(sheet)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		if sh.Ended || len(sh.Hashes) < before {
+			s.t.Errorf("%d seconds are left of a sheet that had %d before", len(sh.Hashes), before)
+		}
+		if out := s.run("debrief", "--unrated", "--out", "json", sheet); !strings.Contains(out, `"agrees":true`) {
+			s.t.Errorf("the sheet does not agree with itself: %s", out)
+		}
 	}
-	if sh.Ended || len(sh.Hashes) < before-3 { // header and what is in between are lines too
-		s.t.Errorf("%d seconds are left of a sheet that had %d lines before", len(sh.Hashes), before)
-	}
-	if out := s.run("debrief", "--unrated", "--out", "json", sheet); !strings.Contains(out, `"agrees":true`) {
-		s.t.Errorf("the sheet does not agree with itself: %s", out)
-	}
+}
+
+// seconds counts the whole seconds that a sheet on the disk holds.
+func seconds(path string) int {
+	text, _ := os.ReadFile(path)
+	return strings.Count(string(text), `{"second":`)
 }
