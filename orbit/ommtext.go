@@ -5,6 +5,8 @@ import (
 	"errors"
 	"io"
 	"strings"
+
+	"driftdrill/orbit/legible"
 )
 
 // readKVN reads lines "KEYWORD = value [unit]". A message begins with
@@ -107,6 +109,9 @@ func readCSV(data []byte, opt ReadOptions) ([]Elements, []Problem) {
 		set := newOMMSet(line)
 		for i, v := range row {
 			at, column := r.FieldPos(i)
+			if header[i] == "OBJECT_NAME" || header[i] == "OBJECT_ID" {
+				v = legible.FromCell(v)
+			}
 			set.values[header[i]] = ommValue{v, at, column}
 		}
 		c.add(set)

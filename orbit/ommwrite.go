@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"driftdrill/orbit/legible"
 )
 
 // ommField is one keyword of a message and its value.
@@ -204,6 +206,9 @@ func writeCSV(w io.Writer, sets []Elements) error {
 	for _, e := range sets {
 		var row []string
 		for _, f := range e.ommFields() {
+			if !f.number { // nothing that a spreadsheet would run
+				f.value = legible.Cell(f.value)
+			}
 			row = append(row, f.value)
 		}
 		if err := out.Write(row); err != nil {

@@ -159,6 +159,9 @@ find the file by themselves.`,
 
 // terminal returns w if it is a terminal, otherwise nil.
 func terminal(w io.Writer) io.Writer {
+	if u, ok := w.(interface{ Unwrap() io.Writer }); ok {
+		w = u.Unwrap()
+	}
 	if f, ok := w.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		return w
 	}

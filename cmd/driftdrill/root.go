@@ -10,6 +10,8 @@ import (
 	"os"
 	"strings"
 
+	"driftdrill/orbit/legible"
+
 	"github.com/spf13/cobra"
 )
 
@@ -79,6 +81,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 func run(args []string, stdout, stderr io.Writer) int {
 	root := newRootCommand()
 	root.SetArgs(args)
+	stdout, stderr = &legible.Writer{To: stdout}, &legible.Writer{To: stderr}
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	begun := false

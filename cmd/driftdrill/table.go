@@ -14,6 +14,8 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"driftdrill/orbit/legible"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 )
@@ -51,6 +53,14 @@ func (c cell) machine() string {
 		return ""
 	}
 	return fmt.Sprint(c.value)
+}
+
+// csv is the value for a CSV cell, which no spreadsheet runs.
+func (c cell) csv() string {
+	if s, text := c.value.(string); text {
+		return legible.Cell(s)
+	}
+	return c.machine()
 }
 
 func (c cell) human() string {
@@ -112,7 +122,7 @@ func (p *tablePrinter) add(row []cell) error {
 	switch p.form {
 	case "csv":
 		for i := range p.field {
-			p.field[i] = row[i].machine()
+			p.field[i] = row[i].csv()
 		}
 		p.err = p.csv.Write(p.field)
 	case "json":

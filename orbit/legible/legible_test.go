@@ -55,3 +55,23 @@ func FuzzLegible(f *testing.F) {
 		}
 	})
 }
+
+// What is written comes out clean however it is cut into pieces.
+func TestWriterInPieces(t *testing.T) {
+	const text = "Zoë\x1b[2J \u009b31m\u202e日本\r\n\tend\xff.\n"
+	want := "Zoë?[2J ?31m?日本\r\n\tend?.\n"
+	for size := 1; size < 9; size++ {
+		var b strings.Builder
+		w := &Writer{To: &b}
+		for rest := []byte(text); len(rest) > 0; {
+			n, err := w.Write(rest[:min(size, len(rest))])
+			if err != nil || n != min(size, len(rest)) {
+				t.Fatal(n, err)
+			}
+			rest = rest[n:]
+		}
+		if b.String() != want {
+			t.Errorf("in pieces of %d: %q", size, b.String())
+		}
+	}
+}

@@ -21,6 +21,7 @@ import (
 	"sync"
 	"time"
 
+	"driftdrill/orbit/legible"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -28,6 +29,7 @@ import (
 // WriteCSV writes runs as CSV with a header line.
 func WriteCSV(w io.Writer, entries []Entry) error {
 	out := csv.NewWriter(w)
+	text := legible.Cell // a name that a spreadsheet would run is none
 	out.Write([]string{"run", "operator", "flown_utc", "start_utc", "drill", "bird", "top_deg", "hand", "formula", "hold_index", "found_s", "rating", "rating_sd", "goal_met", "counts", "why_not"})
 	for _, e := range entries {
 		rating, sd := "", ""
@@ -41,7 +43,7 @@ func WriteCSV(w io.Writer, entries []Entry) error {
 		if e.GoalMet != nil {
 			goal = strconv.FormatBool(*e.GoalMet)
 		}
-		out.Write([]string{strconv.FormatInt(e.ID, 10), e.Operator, e.Flown.Format(time.RFC3339), e.Start.Format(time.RFC3339), e.Drill, e.Bird, number(e.TopDeg), e.Hand,
+		out.Write([]string{strconv.FormatInt(e.ID, 10), text(legible.Line(e.Operator)), e.Flown.Format(time.RFC3339), e.Start.Format(time.RFC3339), text(e.Drill), text(legible.Line(e.Bird)), number(e.TopDeg), text(e.Hand),
 			strconv.Itoa(e.Formula), number(e.HoldIndex), found, rating, sd, goal, strconv.FormatBool(e.Counts), e.WhyNot})
 	}
 	out.Flush()
@@ -188,7 +190,7 @@ func indexed(path string) (operator string, flown time.Time, ok bool) {
 		return "", time.Time{}, false
 	}
 	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
+	rows, err := csv.NewReader(io.LimitReader(f, 64<<20)).ReadAll()
 	if err != nil {
 		return "", time.Time{}, false
 	}
@@ -200,7 +202,7 @@ func indexed(path string) (operator string, flown time.Time, ok bool) {
 		id, err1 := strconv.ParseInt(r[0], 10, 64)
 		at, err2 := time.Parse(time.RFC3339, r[2])
 		if err1 == nil && err2 == nil && SheetName(Entry{ID: id, Flown: at, Drill: r[4]}) == name {
-			return r[1], at, true
+			return legible.FromCell(r[1]), at, true
 		}
 	}
 	return "", time.Time{}, false
