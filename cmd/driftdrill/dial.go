@@ -28,7 +28,8 @@ type dialRequest struct {
 	every, radioStep, ut1           float64
 	transponder                     int
 	lenient, local                  bool
-	hasUplink, hasDownlink, hasStep bool // the option was given
+	used                            string // the elements, for people
+	hasUplink, hasDownlink, hasStep bool   // the option was given
 }
 
 func newDialCommand() *cobra.Command {
@@ -56,7 +57,7 @@ so many hertz of change. --pdf writes one page for the bag.`,
 	}
 	fl := cmd.Flags()
 	fl.StringVar(&r.bird, "bird", "", "`bird` with its transponder: a TOML bird file, or the name of a bundled bird")
-	fl.StringArrayVar(&r.elements, "elements", nil, "element `file`, - for a pipe, or a URL (the bundled ones if left out)")
+	fl.StringArrayVar(&r.elements, "elements", nil, "element `file`, - for a pipe, or a URL ("+usualElements+")")
 	fl.BoolVar(&r.lenient, "lenient", false, "take sets with a wrong or missing checksum, with a warning")
 	fl.StringVar(&r.site, "site", "", "`place`: LAT,LON[,ALT_M], a locator, or a TOML site file")
 	fl.StringVar(&r.from, "from", "", "look for passes from this `time`, RFC 3339 (now if left out; the epoch of bundled elements)")
@@ -172,7 +173,7 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	}
 	wish := card.Wish{
 		Bird: bird, Transponder: r.transponder, Site: site, Pass: pass, Observer: orbit.NewObserver(p, site, r.ut1), Rule: r.rule,
-		CorrectionHz: r.correction, RadioStepHz: r.radioStep, Step: r.step, EveryHz: r.every, Zone: zone(r.local),
+		CorrectionHz: r.correction, RadioStepHz: r.radioStep, Step: r.step, EveryHz: r.every, Zone: zone(r.local), Source: r.used,
 	}
 	if r.hasDownlink {
 		wish.DownlinkHz = &r.downlink
@@ -192,18 +193,23 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 
 // findElements returns the bird's elements and the time to look from.
 func (r *dialRequest) findElements(cmd *cobra.Command, bird sim.Bird) (orbit.Elements, time.Time, error) {
+	s := &source{elements: r.elements, lenient: r.lenient}
 	var sets []orbit.Elements
 	var err error
-	bundledSet := len(r.elements) == 0
-	if bundledSet {
-		sets, err = trainer.ReadBundledElements(trainer.BundledElements)
-	} else {
-		s := source{elements: r.elements, lenient: r.lenient}
+	if len(r.elements) > 0 {
 		sets, err = s.sets(cmd)
+	} else {
+		sets, err = s.usual(cmd, bird)
+	}
+	bundledSet := len(sets) == 0 && err == nil
+	if bundledSet {
+		s.used = bundledWords
+		sets, err = trainer.ReadBundledElements(trainer.BundledElements)
 	}
 	if err != nil {
 		return orbit.Elements{}, time.Time{}, err
 	}
+	r.used = s.used
 	el, err := trainer.ElementsOf(sets, bird)
 	if err != nil && bundledSet {
 		return el, time.Time{}, badInput("%s is not among the bundled elements; give --elements", bird.Name)

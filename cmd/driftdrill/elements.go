@@ -11,6 +11,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
+	"driftdrill/sim"
 	"driftdrill/sim/card"
 
 	"github.com/spf13/cobra"
@@ -21,12 +22,14 @@ type source struct {
 	elements []string
 	birds    []string
 	lenient  bool
+	used     string // what was read, for people
+	bundled  bool   // it was the bundled elements
 }
 
 // flags gives a command the options of a source.
 func (s *source) flags(cmd *cobra.Command) {
 	fl := cmd.Flags()
-	fl.StringArrayVar(&s.elements, "elements", nil, "element `file` (TLE, or OMM as JSON, XML, KVN or CSV), - for a pipe, or a URL; may be given more than once")
+	fl.StringArrayVar(&s.elements, "elements", nil, "element `file` (TLE, or OMM as JSON, XML, KVN or CSV), - for a pipe, or a URL; may be given more than once ("+usualElements+")")
 	fl.StringArrayVar(&s.birds, "bird", nil, "`bird`: its name or number in the elements (a unique beginning will do), or a TOML bird file that gives its transponder; may be given more than once")
 	fl.BoolVar(&s.lenient, "lenient", false, "take sets with a wrong or missing checksum, with a warning")
 }
@@ -50,6 +53,13 @@ func (s *source) load(cmd *cobra.Command) ([]card.Bird, error) {
 	}
 	for _, name := range s.birds {
 		c, err := pick(sets, name)
+		if err != nil && len(s.elements) == 0 && !s.bundled { // not fetched, but perhaps in the program
+			if carried, e := trainer.ReadBundledElements(trainer.BundledElements); e == nil {
+				if own, e := pick(carried, name); e == nil {
+					c, err, s.used, s.bundled = own, nil, bundledWords, true
+				}
+			}
+		}
 		if err != nil {
 			return nil, badInput("--bird %s: %w", name, err)
 		}
@@ -78,24 +88,25 @@ func (s *source) sets(cmd *cobra.Command) ([]orbit.Elements, error) {
 	if len(names) == 0 {
 		fetched := fetchedElements()
 		if !fileExists(fetched) {
-			return nil, badInput("no elements: give a file, - or a URL with --elements, or fetch some with `driftdrill elements fetch`")
+			s.used, s.bundled = bundledWords, true
+			return trainer.ReadBundledElements(trainer.BundledElements)
 		}
 		names = []string{fetched}
 	}
-	var all []orbit.Elements
+	s.used = strings.Join(names, ", ")
+	var newest orbit.NewestSets
 	var problems []orbit.Problem
 	for _, name := range names {
-		sets, found, err := readSource(cmd, name, orbit.ReadOptions{Lenient: s.lenient})
+		_, found, err := readSource(cmd, name, orbit.ReadOptions{Lenient: s.lenient, Each: newest.Add})
 		if err != nil && trainer.IsURL(name) {
 			return nil, err
 		}
 		if err != nil {
 			return nil, usageError{err}
 		}
-		all = append(all, sets...)
 		problems = append(problems, found...)
 	}
-	if len(all) == 0 {
+	if len(newest.Kept) == 0 {
 		more := ""
 		if len(problems) > 1 {
 			more = fmt.Sprintf(" (and %d more; see `driftdrill elements check`)", len(problems)-1)
@@ -103,14 +114,66 @@ func (s *source) sets(cmd *cobra.Command) ([]orbit.Elements, error) {
 		return nil, badInput("%w%s", problems[0], more)
 	}
 	warnOfProblems(cmd.ErrOrStderr(), problems)
-	kept, _ := orbit.Newest(all)
-	return kept, nil
+	return newest.Kept, nil
+}
+
+// The rule by which every command finds its elements, in words.
+const (
+	usualElements = "those fetched if left out, else the bundled ones"
+	bundledWords  = "bundled with the program, of invented birds"
+)
+
+// usual returns the elements of a bird that are taken where no file is given:
+// those that were fetched, where the bird is among them. None = the bundled ones.
+func (s *source) usual(cmd *cobra.Command, bird sim.Bird) ([]orbit.Elements, error) {
+	if !fileExists(fetchedElements()) {
+		return nil, nil
+	}
+	sets, err := s.sets(cmd)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := trainer.ElementsOf(sets, bird); err != nil {
+		return nil, nil
+	}
+	return sets, nil
+}
+
+// tellSource names the elements that a table was made of: under it where
+// people read it, otherwise beside it where they were not asked for by name.
+func (s *source) tellSource(cmd *cobra.Command, form string) error {
+	if form == "text" {
+		_, err := fmt.Fprintf(cmd.OutOrStdout(), "\nElements: %s\n", s.used)
+		return err
+	}
+	if len(s.elements) == 0 {
+		fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: elements: %s\n", s.used)
+	}
+	return nil
+}
+
+// start is where a search begins for which no time was given: now, or with the
+// bundled elements at their epoch, from which they are good.
+func (s *source) start(given string, from time.Time, birds []card.Bird) time.Time {
+	if given != "" || !s.bundled {
+		return from
+	}
+	from = birds[0].Elements.Epoch
+	for _, b := range birds {
+		if b.Elements.Epoch.After(from) {
+			from = b.Elements.Epoch
+		}
+	}
+	return from.Truncate(time.Second).Add(time.Second)
 }
 
 // warnOfProblems tells the first problems of sets that were left out.
 func warnOfProblems(w io.Writer, problems []orbit.Problem) {
 	for i, p := range problems {
 		if i == mostProblems {
+			if last := problems[len(problems)-1]; last.GaveUp {
+				fmt.Fprintf(w, "driftdrill: %v\n", last)
+			}
 			fmt.Fprintf(w, "driftdrill: and %d more problems; see `driftdrill elements check`\n", len(problems)-i)
 			return
 		}

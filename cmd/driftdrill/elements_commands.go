@@ -131,7 +131,8 @@ func newElementsFetchCommand() *cobra.Command {
 		Short: "Download elements, check them, and keep them for the other commands",
 		Long: `Fetch downloads elements and puts them in the place of the old ones only if every
 set can be read; the file before is kept beside it with .before at its end. The
-same address is asked at most once in two hours. Without --to the other commands
+same address is asked at most once in two hours, or in ten minutes where nothing
+came of it. Without --to the other commands
 find the file by themselves.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -179,6 +180,10 @@ func fetchElements(cmd *cobra.Command, f *fetcher, address, file string) error {
 		return err
 	}
 	switch {
+	case got.tooSoon > 0 && !fileExists(file):
+		return fmt.Errorf("%s is not there, and its server was asked a moment ago; wait %s, or give --force", file, got.tooSoon.Round(time.Minute))
+	case got.tooSoon > 0 && got.tooSoon <= fetchAgain && readOrigin(file).Failed:
+		return say("not asked: what came less than ten minutes ago was of no use; wait %s, or give --force", got.tooSoon.Round(time.Minute))
 	case got.tooSoon > 0:
 		return say("not asked: the last time was less than two hours ago; wait %s, or give --force", got.tooSoon.Round(time.Minute))
 	case got.unchanged:

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -19,7 +20,7 @@ import (
 )
 
 // A fetch is polite and careful: it asks the same address at most once in two
-// hours, says what it has already, reads no more than 64 MiB, gives up on a
+// hours, or in ten minutes where nothing came of it, says what it has already, reads no more than 64 MiB, gives up on a
 // server that stalls, and puts a new file in the place of the old one only
 // when every set in it can be read. The file before is kept beside it.
 type fetcher struct {
@@ -35,6 +36,7 @@ type fetcher struct {
 // Limits of a fetch.
 const (
 	fetchInterval = 2 * time.Hour
+	fetchAgain    = 10 * time.Minute // after an answer that was of no use
 	fetchStall    = 20 * time.Second
 	fetchWhole    = 5 * time.Minute
 	mostRedirects = 5
@@ -59,7 +61,16 @@ type origin struct {
 	URL          string    `json:"url"`
 	ETag         string    `json:"etag,omitempty"`
 	LastModified string    `json:"last_modified,omitempty"`
-	Asked        time.Time `json:"asked"` // when the server was last asked
+	Asked        time.Time `json:"asked"`            // when the server was last asked
+	Failed       bool      `json:"failed,omitempty"` // and what came was of no use
+}
+
+// interval is how long the server is left alone after its last answer.
+func (o origin) interval() time.Duration {
+	if o.Failed {
+		return fetchAgain
+	}
+	return fetchInterval
 }
 
 func originPath(file string) string { return file + ".origin.json" }
@@ -107,8 +118,8 @@ func (f *fetcher) fetch(ctx context.Context, address, file string) (fetched, err
 	if known.URL != address {
 		known = origin{URL: address}
 	}
-	if since := f.now().Sub(known.Asked); !f.force && since >= 0 && since < fetchInterval {
-		return fetched{tooSoon: fetchInterval - since}, nil
+	if since := f.now().Sub(known.Asked); !f.force && since >= 0 && since < known.interval() {
+		return fetched{tooSoon: known.interval() - since}, nil
 	}
 	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
 		return fetched{}, err
@@ -118,7 +129,7 @@ func (f *fetcher) fetch(ctx context.Context, address, file string) (fetched, err
 	data, next, err := f.download(ctx, known, here)
 	if !next.Asked.IsZero() { // the server was reached: that counts, however it ended
 		seen := known
-		seen.Asked = next.Asked
+		seen.Asked, seen.Failed = next.Asked, err != nil || data != nil // until all is well
 		if e := seen.write(file); e != nil && err == nil {
 			err = e
 		}
@@ -129,7 +140,7 @@ func (f *fetcher) fetch(ctx context.Context, address, file string) (fetched, err
 	if data == nil {
 		return fetched{unchanged: true}, nil
 	}
-	sets, problems := orbit.ReadElementsWith(strings.NewReader(string(data)), address, orbit.ReadOptions{Lenient: f.lenient})
+	sets, problems := orbit.ReadElementsWith(bytes.NewReader(data), address, orbit.ReadOptions{Lenient: f.lenient})
 	for _, p := range problems {
 		if !p.Warning {
 			return fetched{}, fmt.Errorf("what came is not used: %w", p)
@@ -234,11 +245,31 @@ func (r *watchedReader) Read(p []byte) (int, error) {
 // replaceWhole writes a file and keeps the file that was there as FILE.before.
 func replaceWhole(file string, data []byte) error {
 	if old, err := os.ReadFile(file); err == nil {
+		if err := sameMode(file, file+".before"); err != nil {
+			return err
+		}
 		if err := outfile.Write(file+".before", old); err != nil {
 			return err
 		}
 	}
 	return outfile.Write(file, data)
+}
+
+// sameMode gives a file, which it makes where there is none, the mode of
+// another: who may not read the one may not read its copy.
+func sameMode(file, other string) error {
+	info, err := os.Stat(file)
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(other, os.O_CREATE|os.O_WRONLY, info.Mode().Perm())
+	if err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	return os.Chmod(other, info.Mode().Perm())
 }
 
 // progressBar draws how far a download is, on a terminal.

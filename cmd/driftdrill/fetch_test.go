@@ -9,6 +9,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -220,7 +221,8 @@ func TestFetchIsPolite(t *testing.T) {
 	s.holds(t, larkSet)
 }
 
-// A failed answer counts as asked; a server that cannot be reached does not.
+// A failed answer counts as asked, for ten minutes; a server that cannot be
+// reached does not.
 func TestFetchCountsAnswersOnly(t *testing.T) {
 	asked := 0
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
@@ -234,11 +236,52 @@ func TestFetchCountsAnswersOnly(t *testing.T) {
 	if got, err := s.fetch(context.Background(), server.URL, s.file); err != nil || got.tooSoon == 0 || asked != 1 {
 		t.Errorf("asked %d times, %v", asked, err)
 	}
+	s.at = s.at.Add(9 * time.Minute)
+	if got, _ := s.fetch(context.Background(), server.URL, s.file); got.tooSoon != time.Minute {
+		t.Errorf("told to wait %v, want 1m", got.tooSoon)
+	}
+	s.at = s.at.Add(time.Minute)
+	if _, err := s.fetch(context.Background(), server.URL, s.file); err == nil || asked != 2 {
+		t.Errorf("after ten minutes: asked %d times, %v", asked, err)
+	}
 	server.Close()
 	other := newFetchStage(t)
 	for range 2 {
 		if got, err := other.fetch(context.Background(), server.URL, other.file); err == nil || got.tooSoon != 0 {
 			t.Errorf("a server that is not there: %v, %v", got.tooSoon, err)
+		}
+	}
+}
+
+// Where nothing is there after a fetch its status is 1, also where the server
+// is left alone.
+func TestFetchWithoutAFileFails(t *testing.T) {
+	server := httptest.NewServer(http.NotFoundHandler())
+	defer server.Close()
+	file := filepath.Join(t.TempDir(), "birds.txt")
+	for _, says := range []string{"404", "asked a moment ago; wait 10m"} {
+		status, _, errs := command(t, "elements", "fetch", "--url", server.URL, "--to", file)
+		if status != exitFailed || !strings.Contains(errs, says) || strings.Count(errs, "\n") != 1 {
+			t.Errorf("status %d, said %q, want %q", status, errs, says)
+		}
+	}
+}
+
+// A file that only its owner may read stays so, and so does the one before.
+func TestFetchKeepsModes(t *testing.T) {
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, dipperSet) }))
+	defer server.Close()
+	s := newFetchStage(t)
+	if err := os.Chmod(s.file, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.fetch(context.Background(), server.URL, s.file); err != nil {
+		t.Fatal(err)
+	}
+	s.holds(t, dipperSet)
+	for _, file := range []string{s.file, s.file + ".before"} {
+		if info, err := os.Stat(file); err != nil || runtime.GOOS != "windows" && info.Mode().Perm() != 0o600 {
+			t.Errorf("%s: %v, %v", file, info.Mode(), err)
 		}
 	}
 }

@@ -21,7 +21,7 @@ func (f *flightOptions) flags(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.StringVar(&f.drill, "drill", trainer.FirstDrill, "drill: name, number or TOML `file`")
 	fl.StringVar(&f.bird, "bird", "", "bird: name or TOML `file` (the drill's if left out)")
-	fl.StringArrayVar(&f.elements, "elements", nil, "element `file`, or - for a pipe; may be given more than once (the bundled ones if left out)")
+	fl.StringArrayVar(&f.elements, "elements", nil, "element `file`, or - for a pipe; may be given more than once ("+usualElements+")")
 	fl.StringVar(&f.site, "site", "", "`place`: LAT,LON[,ALT_M], a locator, or a TOML site file (Quern Hill, 50,8,150, if left out)")
 	fl.StringVar(&f.from, "from", "", "look for passes from this `time`, RFC 3339 (the epoch of bundled elements, now with others)")
 	fl.StringVar(&f.pass, "pass", "", "`which` pass: 1 = the first after --from, or a time at which the bird is up (the first that suits the drill if left out)")
@@ -31,14 +31,21 @@ func (f *flightOptions) flags(cmd *cobra.Command) {
 // read reads the files that the options name. Every error is bad input.
 func (f *flightOptions) read(cmd *cobra.Command) (trainer.Flight, error) {
 	flight := trainer.Flight{Drill: f.drill, Bird: f.bird, Pass: f.pass, Seed: f.seed, Program: program, Source: strings.Join(f.elements, ", ")}
-	if _, err := trainer.FindDrill(f.drill); err != nil { // before anything that may take a while
+	bird, err := flight.BirdFile() // before anything that may take a while
+	if err != nil {
 		return flight, usageError{err}
 	}
-	var err error
+	s := &source{elements: f.elements}
 	if len(f.elements) > 0 {
-		if flight.Elements, err = (&source{elements: f.elements}).sets(cmd); err != nil {
-			return flight, usageError{err}
-		}
+		flight.Elements, err = s.sets(cmd)
+	} else {
+		flight.Elements, err = s.usual(cmd, bird)
+	}
+	if err != nil {
+		return flight, usageError{err}
+	}
+	if len(flight.Elements) > 0 {
+		flight.Source = s.used
 	}
 	if f.site != "" {
 		site, _, err := parseSite("--site", f.site)
@@ -47,7 +54,7 @@ func (f *flightOptions) read(cmd *cobra.Command) (trainer.Flight, error) {
 		}
 		flight.Site = &site
 	}
-	if f.from != "" || len(f.elements) > 0 {
+	if f.from != "" || len(flight.Elements) > 0 {
 		flight.From, err = parseTime("--from", f.from)
 	}
 	return flight, err

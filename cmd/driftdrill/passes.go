@@ -78,6 +78,9 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 	if r.days*float64(len(birds)) > mostBirdDays {
 		return badInput("--days %g for %d birds is more than %d bird-days; ask for less at once", r.days, len(birds), mostBirdDays)
 	}
+	if from := r.start(r.from, plan.From, birds); !from.Equal(plan.From) {
+		plan.From, plan.To = from, from.Add(plan.To.Sub(plan.From))
+	}
 	for _, b := range birds {
 		if b.Plan != nil && (r.transponder < 1 || r.transponder > len(b.Plan.Transponders)) {
 			return badInput("--transponder %d: %s has %d", r.transponder, b.Plan.Name, len(b.Plan.Transponders))
@@ -87,8 +90,25 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 		}
 	}
 	plan.Judge = r.form != "csv"
-	found, faults := plan.All(birds)
-	if err := printPasses(cmd.OutOrStdout(), found, birds, r); err != nil {
+	printer, print := passPrinter(cmd.OutOrStdout(), birds, r)
+	bar := newSearchBar(terminal(cmd.ErrOrStderr()), plan.From, plan.To)
+	faults, err := plan.Each(birds, bar.reached, func(found []card.Found) error {
+		bar.clear()
+		for _, p := range found {
+			if err := print(p); err != nil {
+				return err
+			}
+		}
+		return printer.flush()
+	})
+	bar.clear()
+	if err != nil {
+		return err
+	}
+	if err := printer.close(); err != nil {
+		return err
+	}
+	if err := r.tellSource(cmd, r.form); err != nil {
 		return err
 	}
 	return reportFaults(cmd, faults, len(birds))
@@ -143,8 +163,9 @@ func (r *passesRequest) plan(cmd *cobra.Command) (*card.Search, error) {
 	return p, nil
 }
 
-// printPasses lays the passes out. Columns that only people and JSON get stand last.
-func printPasses(w io.Writer, found []card.Found, birds []card.Bird, r *passesRequest) error {
+// passPrinter lays passes out as they are found. Columns that only people and
+// JSON get stand last.
+func passPrinter(w io.Writer, birds []card.Bird, r *passesRequest) (*tablePrinter, func(card.Found) error) {
 	withPlan := slices.ContainsFunc(birds, func(b card.Bird) bool { return b.Plan != nil })
 	t := &table{columns: []column{
 		{"bird", "bird"}, {"aos_utc", "AOS"}, {"aos_azimuth_deg", "from"},
@@ -158,7 +179,7 @@ func printPasses(w io.Writer, found []card.Found, birds []card.Bird, r *passesRe
 	t.csv = len(t.columns)
 	t.columns = append(t.columns, column{"difficulty", "to hold"}, column{"sunlit", "sunlit"}, column{"up_at_start", ""}, column{"up_at_stop", ""})
 	printer := newTablePrinter(w, r.form, t)
-	for _, p := range found {
+	return printer, func(p card.Found) error {
 		lasts := p.LOS.Sub(p.AOS)
 		row := []cell{
 			word(p.Bird), {stamp(p.AOS), clock(p.AOS, r.local)}, fixed(p.AOSAzimuthDeg, 4, 0),
@@ -173,11 +194,8 @@ func printPasses(w io.Writer, found []card.Found, birds []card.Bird, r *passesRe
 			row = append(row, cell{}, cell{})
 		}
 		row = append(row, word(p.Drift.Difficulty()), word(p.Sunlit), cell{value: p.UpAtStart}, cell{value: p.UpAtStop})
-		if err := printer.add(row); err != nil {
-			return err
-		}
+		return printer.add(row)
 	}
-	return printer.close()
 }
 
 // zone is where the times that people read are: here, or UTC.

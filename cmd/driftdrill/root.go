@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"driftdrill/orbit/legible"
 
@@ -66,6 +65,8 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newDialCommand(),
 		newElementsCommand(),
 		newPlaceCommand(),
+		newDrillsCommand(),
+		newBirdsCommand(),
 		newFlyCommand(),
 		newRehearseCommand(),
 		newDebriefCommand(),
@@ -73,6 +74,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newSoundCheckCommand(),
 		newDisplayCommand(),
 	)
+	complete(root)
 	return root
 }
 
@@ -92,7 +94,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	case err == nil:
 		return exitDone
 	case !begun:
-		fmt.Fprintf(stderr, "driftdrill: %s; see `%s --help`\n", plainFlagError(err), cmd.CommandPath())
+		fmt.Fprintf(stderr, "driftdrill: %s; see `%s --help`\n", plainUsage(cmd, err), cmd.CommandPath())
 		return exitUsage
 	}
 	fmt.Fprintln(stderr, "driftdrill:", err)
@@ -100,15 +102,6 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return exitUsage
 	}
 	return exitFailed
-}
-
-// plainFlagError leaves out what only a programmer wants to know.
-func plainFlagError(err error) string {
-	text, _, parsing := strings.Cut(err.Error(), ": strconv.")
-	if parsing {
-		text += ": that is not a number that it takes"
-	}
-	return text
 }
 
 func main() {

@@ -83,8 +83,12 @@ func (r *skyRequest) run(cmd *cobra.Command) error {
 	if err != nil {
 		return usageError{err}
 	}
+	from = r.start(r.from, from, birds)
 	warnOfAge(cmd.ErrOrStderr(), birds[0], site, from, from.Add(r.length))
-	return printSky(cmd.OutOrStdout(), orbit.NewObserver(bird, site, r.ut1), from, r)
+	if err := printSky(cmd.OutOrStdout(), orbit.NewObserver(bird, site, r.ut1), from, r); err != nil {
+		return err
+	}
+	return r.tellSource(cmd, r.form)
 }
 
 // printSky looks at each step; where the elements break down the rows end.

@@ -158,7 +158,7 @@ func TestBadSkyAndPasses(t *testing.T) {
 		says string
 		args []string
 	}{
-		{"no elements", []string{"sky", "--site", "50,8"}},
+		{"pick one with --bird", []string{"sky", "--site", "50,8"}},
 		{"there is no file", []string{"sky", "--elements", "nothing.txt", "--site", "50,8"}},
 		{"is a folder", []string{"sky", "--elements", birdsFolder, "--site", "50,8"}},
 		{"pick one with --bird", []string{"sky", "--elements", leo, "--site", "50,8"}},
@@ -177,7 +177,7 @@ func TestBadSkyAndPasses(t *testing.T) {
 		{"--out doc", []string{"sky", "--elements", leo, "--bird", "lark", "--site", "50,8", "--out", "doc"}},
 		{"neither an element line", []string{"sky", "--elements", "sky_test.go", "--site", "50,8"}},
 		{"no bird", []string{"passes", "--elements", leo, "--bird", "none.toml", "--site", "50,8"}},
-		{"unknown flag", []string{"sky", "--colour", "red"}},
+		{"there is no option --colour", []string{"sky", "--colour", "red"}},
 	} {
 		status, out, errs := command(t, c.args...)
 		if status != exitUsage || out != "" || !strings.Contains(errs, c.says) && c.says != "no bird" || strings.Count(errs, "\n") != 1 {

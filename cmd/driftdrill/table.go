@@ -37,6 +37,9 @@ type table struct {
 	columns []column
 	csv     int // how many columns the CSV form has, from the first on; 0 = all
 	rows    [][]cell
+
+	width   []int // of the text form, once its head is written
+	numeric []bool
 }
 
 // fixed returns a number with so many digits behind the point for machines, as
@@ -155,6 +158,24 @@ func (p *tablePrinter) addObject(row []cell) error {
 	return err
 }
 
+// flush brings the rows so far to where they go. In the text form the columns
+// are as wide from then on as these rows made them.
+func (p *tablePrinter) flush() error {
+	switch {
+	case p.err != nil:
+	case p.csv != nil:
+		p.csv.Flush()
+		p.err = p.csv.Error()
+	case p.form != "json" && len(p.t.rows) > 0:
+		p.err = p.t.writeText(p.w)
+		p.t.rows = nil
+	}
+	if p.err == nil {
+		p.err = p.w.Flush()
+	}
+	return p.err
+}
+
 // close writes what is left.
 func (p *tablePrinter) close() error {
 	if p.err != nil {
@@ -170,7 +191,9 @@ func (p *tablePrinter) close() error {
 		}
 		p.w.WriteString("]\n")
 	default:
-		p.err = p.t.writeText(p.w)
+		if len(p.t.rows) > 0 || p.rows == 0 {
+			p.err = p.t.writeText(p.w)
+		}
 	}
 	if err := p.w.Flush(); p.err == nil {
 		p.err = err
@@ -179,18 +202,11 @@ func (p *tablePrinter) close() error {
 }
 
 func (t *table) writeText(w io.Writer) error {
-	width := make([]int, len(t.columns))
-	numeric := make([]bool, len(t.columns))
-	for i, c := range t.columns {
-		width[i] = utf8.RuneCountInString(c.head)
-		numeric[i] = len(t.rows) > 0
-		for _, row := range t.rows {
-			width[i] = max(width[i], utf8.RuneCountInString(row[i].human()))
-			if _, isText := row[i].value.(string); isText {
-				numeric[i] = false
-			}
-		}
+	begun := t.width != nil
+	if !begun {
+		t.measure()
 	}
+	width, numeric := t.width, t.numeric
 	line := func(text func(int) string) error {
 		var parts []string
 		for i, c := range t.columns {
@@ -208,8 +224,10 @@ func (t *table) writeText(w io.Writer) error {
 		_, err := fmt.Fprintln(w, strings.TrimRight(strings.Join(parts, "  "), " "))
 		return err
 	}
-	if err := line(func(i int) string { return t.columns[i].head }); err != nil {
-		return err
+	if !begun {
+		if err := line(func(i int) string { return t.columns[i].head }); err != nil {
+			return err
+		}
 	}
 	for _, row := range t.rows {
 		if err := line(func(i int) string { return row[i].human() }); err != nil {
@@ -217,6 +235,21 @@ func (t *table) writeText(w io.Writer) error {
 		}
 	}
 	return nil
+}
+
+// measure finds how wide the columns of the text form are, and which hold numbers.
+func (t *table) measure() {
+	t.width, t.numeric = make([]int, len(t.columns)), make([]bool, len(t.columns))
+	for i, c := range t.columns {
+		t.width[i] = utf8.RuneCountInString(c.head)
+		t.numeric[i] = len(t.rows) > 0
+		for _, row := range t.rows {
+			t.width[i] = max(t.width[i], utf8.RuneCountInString(row[i].human()))
+			if _, isText := row[i].value.(string); isText {
+				t.numeric[i] = false
+			}
+		}
+	}
 }
 
 // outForms are the forms of a table.

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"driftdrill/orbit/legible"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -74,7 +75,7 @@ func Write(w io.Writer, run Run) error {
 	c.Title = fmt.Sprintf("%s, %s: %s", c.Head, s.Drill.Title, s.Start.UTC().Format("2006-01-02 15:04 UTC"))
 	if d.Exercise != nil {
 		c.Blocks = append(c.Blocks, block{Title: "question by question", Columns: []string{"", "was", "answer", "took"}, Rows: trialRows(tr, s), Words: true})
-		return page.Execute(w, c)
+		return page.Execute(&legible.Writer{To: w}, c)
 	}
 	worst := scoring.WorstMoments(d.Marks, tr, scoring.Costliest)
 	c.Blocks = append(c.Blocks,
@@ -88,7 +89,7 @@ func Write(w io.Writer, run Run) error {
 	if len(d.ComeBacks) > 0 {
 		c.Blocks = append(c.Blocks, block{Title: "coming back after listening", Columns: []string{"over", "at", "drifted", "began", "back in"}, Rows: comeBackRows(d)})
 	}
-	return page.Execute(w, c)
+	return page.Execute(&legible.Writer{To: w}, c)
 }
 
 func subtitle(s *sim.Setup) string {

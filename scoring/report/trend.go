@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/plot/text"
 
+	"driftdrill/orbit/legible"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 )
@@ -49,7 +50,7 @@ func WriteTrend(w io.Writer, t Trend) error {
 		c.Blocks = append(c.Blocks, block{Pair: axes[i:min(i+2, len(axes))]})
 	}
 	c.Blocks = append(c.Blocks, block{Title: "the latest runs", Columns: []string{"flown", "drill", "bird", "held", "hand", "counts"}, Rows: runRows(t.Runs, 25), Words: true})
-	return page.Execute(w, c)
+	return page.Execute(&legible.Writer{To: w}, c)
 }
 
 func axisWords(a *scoring.AxisSkill) string {

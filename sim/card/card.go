@@ -33,6 +33,7 @@ type Wish struct {
 	EveryHz      float64         // above 0: instead of Step, a row at each so many hertz of change
 	FitRows      int             // above 0: Step is doubled until no more rows than that are left
 	Zone         *time.Location  // of the times that people read; nil = UTC
+	Source       string          // where the elements are from, in words; "" = not told
 }
 
 // Problem is a wish that cannot be granted: which one, and why.

@@ -2,9 +2,7 @@ package card
 
 import (
 	"fmt"
-	"runtime"
 	"slices"
-	"sync"
 	"time"
 
 	"driftdrill/orbit"
@@ -77,20 +75,7 @@ type Found struct {
 func (s *Search) All(birds []Bird) ([]Found, []error) {
 	found := make([][]Found, len(birds))
 	faults := make([]error, len(birds))
-	next := make(chan int)
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(birds)) {
-		wait.Go(func() {
-			for i := range next {
-				found[i], faults[i] = s.One(birds[i])
-			}
-		})
-	}
-	for i := range birds {
-		next <- i
-	}
-	close(next)
-	wait.Wait()
+	onAllCores(len(birds), func(i int) { found[i], faults[i] = s.One(birds[i]) })
 	all := slices.Concat(found...)
 	slices.SortStableFunc(all, func(a, b Found) int { return a.AOS.Compare(b.AOS) })
 	return all, slices.DeleteFunc(faults, func(err error) bool { return err == nil })

@@ -116,7 +116,11 @@ func (c *Card) correctionLine() string {
 
 // ageLine says how old the elements are and what that can cost.
 func (c *Card) ageLine() string {
-	return fmt.Sprintf("%s; by that up to %.0f Hz off at TCA", c.Age.Words(), c.AgeHz)
+	line := fmt.Sprintf("%s; by that up to %.0f Hz off at TCA", c.Age.Words(), c.AgeHz)
+	if c.Source != "" {
+		line += "; " + c.Source
+	}
+	return line
 }
 
 // Facts are the lines over the table of the text form.

@@ -91,20 +91,35 @@ func fileOrBundled(what, folder, name string) (data []byte, file string, err err
 		}
 		return data, name, nil
 	}
-	files, err := fs.Glob(assets.FS, folder+"/*.toml")
-	if err != nil {
-		return nil, "", err
-	}
-	var names []string
-	for _, f := range files {
-		stem := strings.TrimSuffix(path.Base(f), ".toml")
+	names := Names(folder)
+	for _, stem := range names {
 		if strings.EqualFold(stem, name) {
-			data, err := assets.FS.ReadFile(f)
-			return data, path.Base(f), err
+			data, err := assets.FS.ReadFile(folder + "/" + stem + ".toml")
+			return data, stem + ".toml", err
 		}
-		names = append(names, stem)
 	}
-	return nil, "", fmt.Errorf("no %s %q; there are %s, or give a file ending in .toml", what, name, strings.Join(names, ", "))
+	there := "; there are"
+	if meant := Meant(name, names); meant != "" {
+		there = meant + " There are"
+	}
+	return nil, "", fmt.Errorf("no %s %q%s %s, or give a file ending in .toml", what, name, there, strings.Join(names, ", "))
+}
+
+// BundledText returns the file of a drill or bird in the program, by its name
+// in any case or, for a drill, by its number.
+func BundledText(what, folder, name string) ([]byte, error) {
+	if IsFile(name) {
+		return nil, fmt.Errorf("%s is a file; give the name of a %s", name, what)
+	}
+	if number, err := strconv.Atoi(name); err == nil && folder == "drills" {
+		d, err := FindDrill(strconv.Itoa(number))
+		if err != nil {
+			return nil, err
+		}
+		name = d.Name
+	}
+	text, _, err := fileOrBundled(what, folder, name)
+	return text, err
 }
 
 // IsFile tells a file from a name: names have no dots and no separators.

@@ -37,16 +37,27 @@ func (f *Flight) Prepare() (sim.Setup, error) {
 	return s, err
 }
 
-func (f *Flight) find() (sim.Setup, error) {
+// BirdFile returns the bird that is flown: the one that is named, or the drill's.
+func (f *Flight) BirdFile() (sim.Bird, error) {
+	_, bird, err := f.files()
+	return bird, err
+}
+
+func (f *Flight) files() (sim.Drill, sim.Bird, error) {
 	drill, err := FindDrill(f.Drill)
 	if err != nil {
-		return sim.Setup{}, err
+		return sim.Drill{}, sim.Bird{}, err
 	}
-	birdName := f.Bird
-	if birdName == "" {
-		birdName = drill.Bird
+	name := f.Bird
+	if name == "" {
+		name = drill.Bird
 	}
-	bird, err := FindBird(birdName)
+	bird, err := FindBird(name)
+	return drill, bird, err
+}
+
+func (f *Flight) find() (sim.Setup, error) {
+	drill, bird, err := f.files()
 	if err != nil {
 		return sim.Setup{}, err
 	}
