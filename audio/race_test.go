@@ -71,8 +71,6 @@ func TestSixGoroutinesAtOnce(t *testing.T) {
 		h := e.Headset()
 		h.VolumeDB, h.Split, h.Ticks = -20*random.Float64(), random.IntN(2) == 0, true
 		e.SetHeadset(h)
-		e.SetReceiver(audio.Filter(random.IntN(2)), audio.AGC(random.IntN(3)), 600+200*random.Float64())
-		e.SetReference(random.IntN(2) == 0)
 		e.SetOffsetCue(random.IntN(2) == 0)
 		e.Pause(random.IntN(8) == 0)
 	})
