@@ -111,7 +111,7 @@ func TestAKilledServerLosesNothing(t *testing.T) {
 		cancel()
 		going.Wait()
 	}
-	b, err := openBook(data, "A night with power cuts", nil, time.Now())
+	b, err := openBook(data, "A night with power cuts", []byte(nightText), time.Now())
 	if err != nil {
 		t.Fatal(err)
 	}
