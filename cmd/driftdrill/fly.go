@@ -3,8 +3,8 @@ package main
 import (
 	"time"
 
-	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/outfile"
 
 	"github.com/spf13/cobra"
 )
@@ -57,6 +57,11 @@ func (o *flyOptions) run(cmd *cobra.Command) error {
 	}
 	if err := noClash(o.inputs(o.voice), outfile.Named{What: "--sheet", Path: o.sheet}, outfile.Named{What: "--frame-log", Path: o.frameLog}); err != nil {
 		return err
+	}
+	if o.sheet != "" {
+		if err := outfile.Writable(o.sheet); err != nil {
+			return badInput("--sheet: %w", err)
+		}
 	}
 	voice, err := readVoice(o.voice, append(voiceNames, "mic")...)
 	if err != nil {

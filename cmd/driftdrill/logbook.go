@@ -12,8 +12,8 @@ import (
 	"strings"
 	"time"
 
-	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/outfile"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 	"driftdrill/scoring/report"

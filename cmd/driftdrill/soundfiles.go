@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"driftdrill/audio"
-	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/outfile"
 	"driftdrill/sim"
 
 	"github.com/spf13/cobra"
@@ -76,7 +76,7 @@ func (f *soundFiles) render(run audio.Stepper, setup *sim.Setup, cfg audio.Confi
 		}
 	}
 	if err := audio.Render(engine, files); err != nil {
-		return err
+		return firstOf(err)
 	}
 	for _, file := range begun {
 		if err := file.Commit(); err != nil {
@@ -84,6 +84,17 @@ func (f *soundFiles) render(run audio.Stepper, setup *sim.Setup, cfg audio.Confi
 		}
 	}
 	return nil
+}
+
+// firstOf is the first of errors that come one of another.
+func firstOf(err error) error {
+	for {
+		all, ok := err.(interface{ Unwrap() []error })
+		if !ok || len(all.Unwrap()) == 0 {
+			return err
+		}
+		err = all.Unwrap()[0]
+	}
 }
 
 // readVoice reads the option --voice: the name of a voice, or a WAV file of one's own.

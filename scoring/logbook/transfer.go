@@ -22,6 +22,7 @@ import (
 	"time"
 
 	"driftdrill/orbit/legible"
+	"driftdrill/outfile"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -73,7 +74,7 @@ func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (writ
 		if err != nil {
 			return written, err
 		}
-		if err := writeWhole(path, text); err != nil {
+		if err := outfile.Write(path, text); err != nil {
 			return written, err
 		}
 		written++
@@ -82,22 +83,12 @@ func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (writ
 	if err := WriteCSV(&index, entries); err != nil {
 		return written, err
 	}
-	return written, writeWhole(filepath.Join(folder, exportIndex), index.Bytes())
+	return written, outfile.Write(filepath.Join(folder, exportIndex), index.Bytes())
 }
 
 // SheetName is the name of a run's exported sheet.
 func SheetName(e Entry) string {
 	return fmt.Sprintf("%s-%s-%d.jsonl", e.Flown.Format("20060102-150405"), e.Drill, e.ID)
-}
-
-// writeWhole writes a file so that it is there whole or not at all.
-func writeWhole(path string, text []byte) error {
-	part := path + ".part"
-	if err := os.WriteFile(part, text, 0o644); err != nil {
-		os.Remove(part)
-		return err
-	}
-	return os.Rename(part, path)
 }
 
 // Imported says what became of one sheet.

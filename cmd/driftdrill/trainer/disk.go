@@ -10,7 +10,7 @@ import (
 	"strings"
 	"time"
 
-	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/outfile"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
 )
@@ -39,9 +39,6 @@ func (d Disk) settingsFile() string { return filepath.Join(d.Config, "settings.t
 
 // SaveSettings implements Store.
 func (d Disk) SaveSettings(text []byte) error {
-	if err := os.MkdirAll(d.Config, 0o755); err != nil {
-		return err
-	}
 	return outfile.Write(d.settingsFile(), text)
 }
 
@@ -161,9 +158,7 @@ func (d Disk) NoteEnded(sheet string) {
 	if whole, err := filepath.Abs(sheet); err == nil {
 		sheet = whole
 	}
-	if err := os.MkdirAll(d.SheetFolder(), 0o755); err == nil {
-		_ = os.WriteFile(d.noteOf(sheet), []byte(sheet), 0o644) // see above
-	}
+	_ = outfile.Write(d.noteOf(sheet), []byte(sheet)) // see above
 }
 
 // noteOf is where the note of a sheet lies.

@@ -12,7 +12,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"sync"
 )
 
 // Stdout is the name of standard output.
@@ -25,6 +24,7 @@ type File struct {
 	spare spare
 	to    io.Writer // where everything goes at the end; nil = the spare takes the file's place
 	close func() error
+	done  bool // committed or given up
 }
 
 // spare is what an output is written to first.
@@ -144,19 +144,29 @@ func placeOf(name string) (string, error) {
 }
 
 // Write takes a part of the output.
-func (f *File) Write(p []byte) (int, error) { return f.spare.Write(p) }
+func (f *File) Write(p []byte) (int, error) {
+	n, err := f.spare.Write(p)
+	if err != nil {
+		err = fmt.Errorf("%s cannot be written: %w", f.name, plain(err))
+	}
+	return n, err
+}
 
 // Seek moves to a place of the output, as io.Seeker has it.
 func (f *File) Seek(offset int64, whence int) (int64, error) { return f.spare.Seek(offset, whence) }
 
 // Commit puts the output where it belongs. After an error it is discarded.
 func (f *File) Commit() error {
-	if !pending.remove(f) {
+	if f.done {
 		return fmt.Errorf("%s: written already, or given up", f.name)
 	}
+	f.done = true
 	err := f.commit()
 	if err != nil {
 		_ = f.spare.discard() // what went wrong first is told
+	}
+	pending.remove(f)
+	if err != nil {
 		return fmt.Errorf("%s cannot be written: %w", f.name, plain(err))
 	}
 	return nil
@@ -181,10 +191,12 @@ func (f *File) commit() error {
 
 // Discard gives an output up that was not committed; what was there stays.
 func (f *File) Discard() {
-	if !pending.remove(f) {
+	if f.done {
 		return
 	}
+	f.done = true
 	f.discard()
+	pending.remove(f)
 }
 
 func (f *File) discard() {
@@ -215,37 +227,25 @@ func WriteWith(name string, write func(io.Writer) error) error {
 	return f.Commit()
 }
 
-// pending are the outputs that are on their way.
-var pending = &registry{files: map[*File]bool{}}
-
-type registry struct {
-	mu    sync.Mutex
-	files map[*File]bool
-}
-
-func (r *registry) add(f *File) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	r.files[f] = true
-}
-
-func (r *registry) remove(f *File) bool {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	there := r.files[f]
-	delete(r.files, f)
-	return there
-}
-
-// DiscardAll gives up all outputs that are on their way: for a program that
-// is interrupted, from any goroutine, as the last thing before it ends.
-func DiscardAll() {
-	pending.mu.Lock()
-	defer pending.mu.Unlock()
-	for f := range pending.files {
-		f.discard()
+// Writable tells why nothing could be written under a name; nil where it can.
+// It is for outputs that are written as they come, by whoever writes them.
+func Writable(name string) error {
+	place, err := placeOf(name)
+	if err == nil {
+		var info os.FileInfo
+		switch info, err = os.Stat(place); {
+		case errors.Is(err, os.ErrNotExist):
+			err = nil
+		case err == nil && info.IsDir():
+			err = errors.New("it is a folder")
+		case err == nil && info.Mode().IsRegular():
+			err = writable(place, info)
+		}
 	}
-	clear(pending.files)
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", name, plain(err))
+	}
+	return nil
 }
 
 // plain leaves out of an error what its reader knows: the name of the output
