@@ -7,6 +7,10 @@ export GOFLAGS := $(GOFLAGS) -buildvcs=false
 # A Go that is older than go.mod asks for, but 1.21 or newer, fetches that one.
 export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 
+# The packages of which the program uses all; the others are libraries with
+# more to them, of which tests and examples use the rest.
+LIVE = ^driftdrill/(audio|audio/out|audio/speech|outfile|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(trainer|deskwire|display))$$$$
+
 .PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench verify fuzz pictures clean help
 
 help: ## this list
@@ -21,13 +25,16 @@ build: ## ./driftdrill
 
 test: checks tests fuzz-briefly builds arm64 e2e ## everything that must hold before a change goes in
 
-checks: ## gofmt, vet, staticcheck
+checks: ## gofmt, vet, staticcheck, tidy, dead code, known vulnerabilities where their list can be had
 	@.ci/install test
 	@unformatted=$$(gofmt -l .); test -z "$$unformatted" || { echo "gofmt these:" $$unformatted; exit 1; }
 	$(GO) vet ./...
 	$(GO) vet -tags e2e ./cmd/driftdrill/...
 	CGO_ENABLED=0 $(GO) vet -tags nodesk ./...
 	$(GO) tool staticcheck ./...
+	$(GO) mod tidy -diff
+	@dead=$$($(GO) tool deadcode -test ./... && $(GO) tool deadcode -filter '$(LIVE)' ./...); test -z "$$dead" || { echo "nothing uses these:"; echo "$$dead"; exit 1; }
+	@.ci/vulnerable
 
 tests: ## all tests, with the race detector, in random order, on a display of their own
 	@.ci/install test

@@ -24,9 +24,6 @@ func NewObserver(p Propagator, s Site, ut1MinusUTC float64) *Observer {
 	}
 }
 
-// Site returns where the observer stands.
-func (o *Observer) Site() Site { return o.site }
-
 // Bird returns what the observer looks at.
 func (o *Observer) Bird() Propagator { return o.bird }
 
