@@ -5,10 +5,15 @@ package display
 import (
 	"errors"
 	"fmt"
+	"io"
+	"net"
 	"os"
 	"strconv"
 	"strings"
 	"syscall"
+	"time"
+
+	"github.com/jezek/xgb"
 )
 
 // socketPrefix and the display's number make the name of an X server's socket.
@@ -22,13 +27,13 @@ var reason error
 func Err() error { return reason }
 
 func init() {
-	name := os.Getenv("DISPLAY")
-	reason = reachable(name)
-	if reason == nil && wantsWindow(os.Args) {
-		return
+	xgb.Logger.SetOutput(io.Discard) // what it has to say is told here, in one line
+	reason = errors.New("this command opens no window")
+	if wantsWindow(os.Args) {
+		reason = reachable(os.Getenv("DISPLAY"))
 	}
 	if reason == nil {
-		reason = errors.New("this command opens no window")
+		return
 	}
 	if err := standIn(); err != nil {
 		fmt.Fprintln(os.Stderr, "driftdrill: no display, and no stand-in for one:", err)
@@ -56,82 +61,88 @@ func wantsWindow(args []string) bool {
 	return true
 }
 
-// reachable returns nil if an X server answers at the display's local socket,
-// or if the display is on another machine, where only the library can tell.
+// answerTime is how long a display may take to answer; one at the other end of
+// a line that is gone never does.
+const answerTime = 5 * time.Second
+
+// whatToDo ends every reason.
+const whatToDo = "run on a desktop, or use `rehearse`, which needs none"
+
+// reachable returns nil if an X server lets this program in at a display: it
+// greets it as the window library will, with the same cookie. The library
+// itself would end the process where it is turned away.
 func reachable(display string) error {
 	if display == "" {
-		return errors.New("no display: DISPLAY is not set; run on a desktop, or use `rehearse`, which needs none")
+		return errors.New("no display: DISPLAY is not set; " + whatToDo)
 	}
-	host, rest, ok := strings.Cut(display, ":")
-	if !ok || (host != "" && host != "unix") {
-		return nil
+	answer := make(chan error, 1)
+	go func() { answer <- greeted(display) }()
+	var err error
+	select {
+	case err = <-answer:
+	case <-time.After(answerTime):
+		err = fmt.Errorf("no answer within %s", answerTime)
 	}
-	number, _, _ := strings.Cut(rest, ".")
-	path := socketPrefix + number
-	for _, p := range []string{"@" + path, path} {
-		fd, err := syscall.Socket(syscall.AF_UNIX, syscall.SOCK_STREAM|syscall.SOCK_CLOEXEC, 0)
-		if err != nil {
-			return fmt.Errorf("no display: %w", err)
+	if err != nil {
+		return fmt.Errorf("no display: DISPLAY=%s: %s; %s", display, plain(err), whatToDo)
+	}
+	return nil
+}
+
+// greeted shakes hands with the server of a display: at its socket, or where
+// it has none in the file system at its abstract one, as X libraries do.
+func greeted(display string) error {
+	c, err := xgb.NewConnDisplay(display)
+	number, local := strings.CutPrefix(strings.TrimPrefix(display, "unix"), ":")
+	if local && err != nil && strings.HasPrefix(err.Error(), cannotConnect) {
+		number, _, _ = strings.Cut(number, ".")
+		if socket, e := net.Dial("unix", "@"+socketPrefix+number); e == nil {
+			c, err = xgb.NewConnNet(socket)
 		}
-		err = syscall.Connect(fd, &syscall.SockaddrUnix{Name: p})
-		syscall.Close(fd)
-		if err == nil {
-			return nil
-		}
 	}
-	return fmt.Errorf("no display: nothing answers at DISPLAY=%s; run on a desktop, or use `rehearse`, which needs none", display)
+	if err == nil {
+		c.Close()
+	}
+	return err
+}
+
+// cannotConnect begins what the protocol library says where nothing listens.
+const cannotConnect = "cannot connect to "
+
+// plain says in a few words why a display does not let the program in.
+func plain(err error) string {
+	text := strings.TrimSpace(err.Error())
+	said, refused := strings.CutPrefix(text, "x protocol authentication refused: ")
+	switch {
+	case strings.HasPrefix(text, cannotConnect):
+		return "nothing answers there"
+	case refused:
+		return "it does not let this program in (it says: " + strings.TrimSpace(strings.TrimRight(said, "\x00\n")) + ")"
+	case strings.HasPrefix(text, "bad display string"):
+		return "that is no X display"
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, syscall.ECONNRESET):
+		return "it hangs up"
+	}
+	return text
 }
 
 // standIn serves one client on a socket of its own and points DISPLAY at it.
 // The socket is in the abstract namespace, where X libraries look first, and
 // leaves no file. The number is the process's own, far above any real display.
 func standIn() error {
-	fd, err := syscall.Socket(syscall.AF_UNIX, syscall.SOCK_STREAM|syscall.SOCK_CLOEXEC, 0)
+	number := strconv.Itoa(100000 + os.Getpid())
+	l, err := net.Listen("unix", "@"+socketPrefix+number)
 	if err != nil {
 		return err
 	}
-	number := strconv.Itoa(100000 + os.Getpid())
-	if err := syscall.Bind(fd, &syscall.SockaddrUnix{Name: "@" + socketPrefix + number}); err != nil {
-		return err
-	}
-	if err := syscall.Listen(fd, 1); err != nil {
-		return err
-	}
 	go func() {
-		client, _, err := syscall.Accept(fd)
-		syscall.Close(fd)
+		client, err := l.Accept()
+		l.Close()
 		if err != nil {
 			return
 		}
-		serve(stream(client))
-		syscall.Close(client)
+		serve(client)
+		client.Close()
 	}()
 	return os.Setenv("DISPLAY", ":"+number)
-}
-
-// stream reads and writes a socket without the poller, which is not running yet.
-type stream int
-
-func (s stream) Read(p []byte) (int, error) {
-	for {
-		n, err := syscall.Read(int(s), p)
-		if err == syscall.EINTR {
-			continue
-		}
-		if n <= 0 && err == nil {
-			return 0, errors.New("closed")
-		}
-		return max(n, 0), err
-	}
-}
-
-func (s stream) Write(p []byte) (int, error) {
-	for done := 0; done < len(p); {
-		n, err := syscall.Write(int(s), p[done:])
-		if err != nil && err != syscall.EINTR {
-			return done, err
-		}
-		done += max(n, 0)
-	}
-	return len(p), nil
 }

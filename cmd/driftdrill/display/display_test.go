@@ -5,6 +5,7 @@ package display
 import (
 	"encoding/binary"
 	"net"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -48,23 +49,64 @@ func TestWantsWindow(t *testing.T) {
 	}
 }
 
-func TestReachable(t *testing.T) {
-	err := reachable("")
-	if err == nil || !strings.Contains(err.Error(), "DISPLAY is not set") {
-		t.Errorf("no name: %v", err)
-	}
-	err = reachable(":98765")
-	if err == nil || !strings.Contains(err.Error(), "nothing answers at DISPLAY=:98765") {
-		t.Errorf("nobody there: %v", err)
-	}
-	path := filepath.Join(t.TempDir(), "X1")
-	l, err := net.Listen("unix", path)
+// The window library still opens the display when it is initialised, whatever
+// the program wants. Where this fails the package may not be needed any more.
+func TestTheWindowLibraryOpensTheDisplayBeforeMain(t *testing.T) {
+	dir, err := exec.Command("go", "list", "-f", "{{.Dir}}", "github.com/hajimehoshi/ebiten/v2/internal/ui").Output()
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer l.Close()
-	if err := reachable("elsewhere.example:0"); err != nil {
-		t.Errorf("a display on another machine is left to the library, got %v", err)
+	source, err := os.ReadFile(filepath.Join(strings.TrimSpace(string(dir)), "ui.go"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, ok := strings.Cut(string(source), "\nfunc init() {\n")
+	body, _, _ := strings.Cut(rest, "\n}\n")
+	if !ok || !strings.Contains(body, "newUserInterface()") || !strings.Contains(body, "panic(err)") {
+		t.Errorf("init is now\n%s", body)
+	}
+}
+
+// turnedAway is a server that answers every greeting with what it is given
+// (X protocol, version 11, "Connection setup"), or hangs up.
+func turnedAway(t *testing.T, number string, answer []byte) {
+	t.Helper()
+	l, err := net.Listen("unix", "@"+socketPrefix+number)
+	if err != nil {
+		t.Skip(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	go func() {
+		for {
+			c, err := l.Accept()
+			if err != nil {
+				return
+			}
+			_, _ = c.Read(make([]byte, 12))
+			_, _ = c.Write(answer)
+			c.Close()
+		}
+	}()
+}
+
+func TestReachable(t *testing.T) {
+	t.Setenv("XAUTHORITY", filepath.Join(t.TempDir(), "none"))
+	turnedAway(t, "98761", append([]byte{0, 16, 11, 0, 0, 0, 4, 0}, "No cookie today\n"...))
+	turnedAway(t, "98762", nil)
+	for display, says := range map[string]string{
+		"":             "DISPLAY is not set",
+		":98765":       "nothing answers there",
+		":98765.0":     "nothing answers there",
+		"unix:98765":   "nothing answers there",
+		"localhost:77": "nothing answers there", // a forward that is gone
+		"wayland-0":    "that is no X display",
+		":98761":       "does not let this program in (it says: No cookie today)",
+		":98762":       "it hangs up",
+	} {
+		err := reachable(display)
+		if err == nil || !strings.Contains(err.Error(), says) || strings.Contains(err.Error(), "\n") || !strings.HasPrefix(err.Error(), "no display: ") {
+			t.Errorf("%q: %v, want %q", display, err, says)
+		}
 	}
 }
 
