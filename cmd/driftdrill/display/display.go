@@ -101,10 +101,14 @@ func greeted(display string) error {
 		}
 	}
 	if err == nil {
-		c.Close()
+		held = c
 	}
 	return err
 }
+
+// held is the connection that was greeted. It stays open: a server whose last
+// client goes starts anew, and turns away who comes at that moment.
+var held *xgb.Conn
 
 // cannotConnect begins what the protocol library says where nothing listens.
 const cannotConnect = "cannot connect to "
