@@ -157,8 +157,8 @@ func TestPathOfDrills(t *testing.T) {
 		if e.Trains == "" || e.Goal == "" || e.Brief == "" || e.Done {
 			t.Errorf("drill %d: %+v", e.Number, e)
 		}
-		if e.Number != i {
-			t.Errorf("drill %d stands at place %d of the path", e.Number, i)
+		if i > 0 && e.Number < path[i-1].Number {
+			t.Errorf("drill %d stands behind drill %d", e.Number, path[i-1].Number)
 		}
 		if e.Advised {
 			advised += e.Name + " " + e.Why

@@ -22,7 +22,7 @@ const BundledElements = "demo"
 var HomeSite = orbit.Site{Name: "Quern Hill", LatDeg: 50, LonDeg: 8, AltM: 150}
 
 // Drills returns the drills in the program by their place in the course, those
-// outside it last.
+// outside it first.
 func Drills() ([]sim.Drill, error) {
 	all, err := readAll("drills", sim.ParseDrill)
 	slices.SortStableFunc(all, func(a, b sim.Drill) int { return a.Number - b.Number })

@@ -52,16 +52,18 @@ func CourseOf(ctx context.Context, b Book, operator string, now time.Time, just 
 	for _, d := range drills {
 		c.Steps = append(c.Steps, Step{Drill: d})
 	}
+	var skill *scoring.Skill // not known without a logbook
 	if b != nil {
 		if err := c.read(ctx, b, operator, now); err != nil {
 			return nil, err
 		}
+		skill = &c.Skill
 	}
 	for _, o := range just {
 		setup := &o.Sheet.Setup
 		c.take(setup.Drill.Name, o.Marks, o.GoalMet, scoring.Tried{Drill: setup.Drill.Name, Bird: setup.Bird.Name, Flown: now, TopDeg: setup.Pass.MaxElevationDeg})
 	}
-	c.judge(now)
+	c.judge(skill, now)
 	return c, nil
 }
 
@@ -97,7 +99,7 @@ func (c *Course) take(drill string, m scoring.Marks, goalMet *bool, flown scorin
 }
 
 // judge finds what is mastered and what comes next.
-func (c *Course) judge(now time.Time) {
+func (c *Course) judge(skill *scoring.Skill, now time.Time) {
 	var drills []sim.Drill
 	var tried []scoring.Tried
 	for i := range c.Steps {
@@ -115,7 +117,7 @@ func (c *Course) judge(now time.Time) {
 			s.Note = c.better(s.Drill.After)
 		}
 	}
-	next, ok := scoring.Next(drills, tried, &c.Skill, now)
+	next, ok := scoring.Next(drills, tried, skill, now)
 	if !ok {
 		return
 	}
@@ -148,7 +150,7 @@ func (c *Course) better(after string) string {
 func (s *Step) why(reason string) string {
 	n := len(s.Tries)
 	switch {
-	case n == 0 && s.Drill.Number == 0:
+	case n == 0 && s.Drill.Name == FirstDrill:
 		return "Your first five minutes. The card on the desk says what to do."
 	case n == 0 && s.Drill.Trains != "":
 		return upperFirst(reason) + " It trains " + s.Drill.Trains + "."
