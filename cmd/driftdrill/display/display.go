@@ -101,14 +101,14 @@ func greeted(display string) error {
 		}
 	}
 	if err == nil {
-		held = c
+		held = append(held, c)
 	}
 	return err
 }
 
-// held is the connection that was greeted. It stays open: a server whose last
+// held are the connections that were greeted. They stay open: a server whose last
 // client goes starts anew, and turns away who comes at that moment.
-var held *xgb.Conn
+var held []*xgb.Conn
 
 // cannotConnect begins what the protocol library says where nothing listens.
 const cannotConnect = "cannot connect to "
