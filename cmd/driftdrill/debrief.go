@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"driftdrill/audio"
@@ -17,11 +18,14 @@ import (
 func newDebriefCommand() *cobra.Command {
 	var d debriefing
 	cmd := &cobra.Command{
-		Use:   "debrief SHEET..",
+		Use:   "debrief SHEET..|-",
 		Short: "Recompute the marks of run sheets from their commands",
 		Long: `Debrief replays each run sheet from its commands, without window or sound, and
 prints the marks that it earned and one line of advice. Where the replay or the
-marks differ from what the sheet says, that is told with the first tick.`,
+marks differ from what the sheet says, that is told with the first tick.
+
+With - and --out json it reads sheets from standard input, one after another,
+and writes one line for each as it comes; for a broken one, what is wrong with it.`,
 		Args: func(_ *cobra.Command, sheets []string) error {
 			if len(sheets) == 0 {
 				return badInput("debrief needs a run sheet to read")
@@ -34,6 +38,12 @@ marks differ from what the sheet says, that is told with the first tick.`,
 			}
 			if err := d.check(); err != nil {
 				return err
+			}
+			if slices.Contains(sheets, "-") {
+				if len(sheets) > 1 || d.form != "json" || d.report != "" || d.wanted() {
+					return badInput("debrief - reads sheets from standard input and writes JSON alone: give --out json, and no other sheet or file")
+				}
+				return d.stream(cmd.InOrStdin(), cmd.OutOrStdout())
 			}
 			if (d.report != "" || d.wanted()) && len(sheets) > 1 {
 				return badInput("--report, --wav and --iq take one sheet, not %d", len(sheets))

@@ -33,6 +33,9 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 		}}
 	if f != nil {
 		c.First = &deskwire.First{Flight: f.Flight, Sheet: f.sheet, Voice: f.voice, QuitAtEnd: f.quitAtEnd}
+		if f.night != nil {
+			c.First.Night = f.night
+		}
 	}
 	log, err := openFrameLog(o.frameLog)
 	if err != nil {

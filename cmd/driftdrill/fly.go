@@ -3,6 +3,7 @@ package main
 import (
 	"time"
 
+	"driftdrill/cmd/driftdrill/club/member"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/outfile"
 
@@ -13,8 +14,9 @@ import (
 type flyOptions struct {
 	flightOptions
 	deskOptions
-	sheet, voice string
-	quitAtEnd    bool
+	sheet, voice      string
+	quitAtEnd         bool
+	join, call, class string // of a club night
 }
 
 // deskOptions are the options of every desk.
@@ -30,6 +32,7 @@ type flightOfDesk struct {
 	sheet     string
 	voice     trainer.OwnVoice
 	quitAtEnd bool
+	night     *member.Member // nil = none
 }
 
 func newFlyCommand() *cobra.Command {
@@ -44,6 +47,9 @@ func newFlyCommand() *cobra.Command {
 	fl := cmd.Flags()
 	fl.StringVar(&o.sheet, "sheet", "", "write the run sheet to this `file` (the program's own folder if left out)")
 	fl.BoolVar(&o.quitAtEnd, "quit-at-end", false, "close the window when the run has its marks")
+	fl.StringVar(&o.join, "join", "", "fly the club night at this `address`, with its code: http://192.0.2.7:8437/?code=heron42")
+	fl.StringVar(&o.call, "call", "", "your `call`, for a club night")
+	fl.StringVar(&o.class, "class", "", "`class` of a club night to fly in (the one you joined in, or its first)")
 	fl.StringVar(&o.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	fl.StringVar(&o.sound, "audio", "device", "`sound`: device or silent")
 	fl.StringVar(&o.voice, "voice", "", "own `voice`: tone, vowel, whistle, cw, call, a WAV file, or mic in a build with the tag mic (the drill's if left out)")
@@ -71,13 +77,39 @@ func (o *flyOptions) run(cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
-	if _, err := f.Prepare(); err != nil { // bad input is told here, not in a window
-		return usageError{err}
+	night, err := o.night(cmd)
+	if err != nil {
+		return err
+	}
+	if night == nil {
+		if _, err := f.Prepare(); err != nil { // bad input is told here, not in a window
+			return usageError{err}
+		}
 	}
 	if err := noWindow(); err != nil {
 		return err
 	}
-	return openDesk(cmd, &flightOfDesk{f, o.sheet, voice, o.quitAtEnd}, o.deskOptions)
+	return openDesk(cmd, &flightOfDesk{f, o.sheet, voice, o.quitAtEnd, night}, o.deskOptions)
+}
+
+// night is the club night that is asked for, or nil.
+func (o *flyOptions) night(cmd *cobra.Command) (*member.Member, error) {
+	if o.join == "" {
+		if o.call != "" || o.class != "" {
+			return nil, badInput("--call and --class are for a club night: give --join with its address")
+		}
+		return nil, nil
+	}
+	for _, name := range []string{"drill", "bird", "elements", "site", "from", "pass", "seed"} {
+		if cmd.Flags().Changed(name) {
+			return nil, badInput("--join takes everything that is flown from the club night; leave out --%s", name)
+		}
+	}
+	m, err := member.Join(o.join, o.call, o.class)
+	if err != nil {
+		return nil, badInput("--join: %w", err)
+	}
+	return m, nil
 }
 
 // hardware is the sound that the options ask for.

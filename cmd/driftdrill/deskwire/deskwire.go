@@ -53,6 +53,15 @@ type First struct {
 	Sheet     string // file; "" = the store's own place
 	Voice     trainer.OwnVoice
 	QuitAtEnd bool
+	Night     Night // nil = nobody's but his own
+}
+
+// Night is a club night that the runs are flown for.
+type Night interface {
+	// Begin tells what is flown now.
+	Begin(ctx context.Context) (sim.Setup, error)
+	// Send sends a sheet and returns what to say of it.
+	Send(ctx context.Context, sheet []byte) (string, error)
 }
 
 // Run opens the window and returns when it is closed and every run stands in
@@ -172,6 +181,10 @@ func (w *wiring) prepare(ctx context.Context, r desk.RunRequest) (setup sim.Setu
 	w.sheet = ""
 	site := w.settings.Site
 	w.mu.Unlock()
+	if n := w.night(); n != nil && (r.Same || r.Drill == w.First.Flight.Drill && r.Pass == w.First.Flight.Pass) {
+		setup, err = n.Begin(ctx)
+		return setup, sheet, err
+	}
 	if r.Same && last != nil {
 		return *last, sheet, nil
 	}
@@ -199,6 +212,14 @@ func (w *wiring) prepare(ctx context.Context, r desk.RunRequest) (setup sim.Setu
 	f.Seed, f.Program = r.Seed, w.Program
 	setup, err = f.Prepare()
 	return setup, sheet, err
+}
+
+// night is the club night that the program was asked to join; nil = none.
+func (w *wiring) night() Night {
+	if w.First == nil {
+		return nil
+	}
+	return w.First.Night
 }
 
 func (w *wiring) saveSettings(s desk.Settings) error {

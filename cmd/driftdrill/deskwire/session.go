@@ -4,6 +4,7 @@ package deskwire
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"time"
 
@@ -80,11 +81,33 @@ func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 	if err != nil {
 		r.Saved = err.Error()
 	}
+	if n := d.w.night(); n != nil {
+		said := sendTo(ctx, n, d.session.Sheet().Contents(), o.Name)
+		r.Saved = said
+		if rate := r.Rate; rate != nil {
+			r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
+				rated, err := rate(ctx, p)
+				if rated != nil && rated.Saved != "" {
+					rated.Saved = said + "; " + rated.Saved
+				}
+				return rated, err
+			}
+		}
+	}
 	r.Next, r.NextName = d.w.next(ctx, &o)
 	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
 		return d.w.playAgain(o.Sheet, from, length, d.sink(), d.session.Engine().Headset())
 	}
 	return r, nil
+}
+
+// sendTo sends a sheet to a club night and says what became of it.
+func sendTo(ctx context.Context, n Night, sheet []byte, name string) string {
+	said, err := n.Send(ctx, sheet)
+	if err != nil {
+		return fmt.Sprintf("not taken by the club night: %v (its sheet is %s)", err, name)
+	}
+	return said
 }
 
 // resultOf turns an outcome into what the debrief shows.

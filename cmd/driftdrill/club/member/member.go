@@ -1,0 +1,148 @@
+// Package member is a club night as a member's program sees it: what to fly,
+// and where its sheet goes. It knows nothing of the server but its requests.
+package member
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"driftdrill/sim"
+)
+
+// codeHeader carries the join code.
+const codeHeader = "X-Join-Code"
+
+// Bounds of an answer and of waiting for one: our choices.
+const (
+	maxAnswer = 8 << 20
+	patience  = 20 * time.Second
+	sendTries = 4
+)
+
+// Member flies a club night.
+type Member struct {
+	base        url.URL
+	code        string
+	Call, Class string // Class "" = the one that he has joined in, or the night's first
+	wait        time.Duration
+}
+
+// Join reads the address that the wall shows, with its code: "http://192.0.2.7:8437/?code=heron42".
+func Join(address, call, class string) (*Member, error) {
+	if !strings.Contains(address, "://") {
+		address = "http://" + address
+	}
+	u, err := url.Parse(address)
+	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" {
+		return nil, fmt.Errorf("%q is no address of a club night; it looks like http://192.0.2.7:8437/?code=heron42", address)
+	}
+	m := &Member{base: url.URL{Scheme: u.Scheme, Host: u.Host}, code: u.Query().Get("code"), Call: strings.ToUpper(strings.TrimSpace(call)), Class: class, wait: time.Second}
+	switch {
+	case m.code == "":
+		return nil, errors.New("the code is missing: put ?code= and the code on the wall after the address")
+	case m.Call == "":
+		return nil, errors.New("a club night needs a call: give --call")
+	}
+	return m, nil
+}
+
+// ask sends a request and returns the answer's status and text.
+func (m *Member) ask(ctx context.Context, method, path string, q url.Values, body []byte) (int, []byte, error) {
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	u := m.base
+	u.Path, u.RawQuery = path, q.Encode()
+	r, err := http.NewRequestWithContext(ctx, method, u.String(), bytes.NewReader(body))
+	if err != nil {
+		return 0, nil, err
+	}
+	r.Header.Set(codeHeader, m.code)
+	res, err := http.DefaultClient.Do(r)
+	if err != nil {
+		return 0, nil, fmt.Errorf("the club night at %s does not answer: %w", m.base.Host, err)
+	}
+	defer res.Body.Close()
+	text, err := io.ReadAll(io.LimitReader(res.Body, maxAnswer))
+	return res.StatusCode, text, err
+}
+
+// said turns an answer that is no good one into an error.
+func said(status int, text []byte) error {
+	var no struct {
+		Reason string `json:"reason"`
+	}
+	if json.Unmarshal(text, &no) == nil && no.Reason != "" {
+		return errors.New(strings.TrimSuffix(no.Reason, "."))
+	}
+	line, _, _ := strings.Cut(strings.TrimSpace(string(text)), "\n")
+	if line == "" || len(line) > 200 {
+		line = http.StatusText(status)
+	}
+	return errors.New(strings.TrimSuffix(line, "."))
+}
+
+// Begin asks what is flown now; the wall shows the member in the air from then on.
+func (m *Member) Begin(ctx context.Context) (sim.Setup, error) {
+	q := url.Values{"call": {m.Call}}
+	if m.Class != "" {
+		q.Set("class", m.Class)
+	}
+	status, text, err := m.ask(ctx, http.MethodGet, "/night", q, nil)
+	if err != nil {
+		return sim.Setup{}, err
+	}
+	if status != http.StatusOK {
+		return sim.Setup{}, said(status, text)
+	}
+	var night struct {
+		Heat *struct {
+			StepFree bool       `json:"step_free"`
+			Setup    *sim.Setup `json:"setup"`
+		} `json:"heat"`
+	}
+	if err := json.Unmarshal(text, &night); err != nil {
+		return sim.Setup{}, fmt.Errorf("%s is no club night: %w", m.base.Host, err)
+	}
+	if night.Heat == nil || night.Heat.Setup == nil {
+		return sim.Setup{}, errors.New("no heat is open: wait for the trainer, then start again")
+	}
+	s := *night.Heat.Setup
+	s.Drill.StepFree = night.Heat.StepFree
+	return s, s.Validate()
+}
+
+// Send sends a sheet, again where nobody answers, and returns what the server
+// says of it. A refusal is an error, and not tried again.
+func (m *Member) Send(ctx context.Context, sheet []byte) (string, error) {
+	var err error
+	for try := range sendTries {
+		if try > 0 {
+			select {
+			case <-ctx.Done():
+				return "", ctx.Err()
+			case <-time.After(m.wait << try):
+			}
+		}
+		var status int
+		var text []byte
+		if status, text, err = m.ask(ctx, http.MethodPost, "/sheets", url.Values{"call": {m.Call}}, sheet); err != nil {
+			continue
+		}
+		switch {
+		case status == http.StatusCreated:
+			return "sent to the club night", nil
+		case status < 500 && status != http.StatusTooManyRequests:
+			return "", said(status, text)
+		}
+		err = said(status, text)
+	}
+	return "", err
+}
