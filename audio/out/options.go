@@ -35,6 +35,9 @@ func (o Options) withDefaults() Options {
 		}
 	}
 	o.Device = max(4*time.Millisecond, min(o.Device, time.Second))
+	if runtime.GOOS == "js" {
+		o.Device = browserBuffer(o.Device)
+	}
 	if least := o.Device/2 + tickLength; o.Player < least {
 		o.Player = least
 	}
