@@ -42,6 +42,12 @@ func (a *Announcer) Busy() bool { return a.player.Busy() }
 // the level at which the way back can be heard.
 func (a *Announcer) SetVolume(db float64) { a.volume.Store(math.Float64bits(db)) }
 
+// Utterance is a recording of a spoken text, such as the system's voice gives
+// it, at the level of the bundled words: an Announcer or an Engine says it.
+func (r *Recording) Utterance() *speech.Utterance {
+	return speech.Spoken(append([]float32(nil), resample(r.Samples, r.Rate, speech.Rate)...))
+}
+
 // Fill implements Source.
 func (a *Announcer) Fill(dst []float32) int {
 	want := len(dst) / 2

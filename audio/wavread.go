@@ -27,6 +27,11 @@ const (
 	maxWAVChunkHeader = 1 << 16
 )
 
+// streamedSize is the length of a data chunk from which on its writer did not
+// know it: speech programs that write to a pipe put 0x7ffff000 there, as seen
+// here with espeak-ng 1.51, others up to 0xffffffff.
+const streamedSize = 0x7ffff000
+
 // wavLayout is the format chunk of a WAV file.
 type wavLayout struct {
 	float    bool
@@ -127,11 +132,10 @@ func readLayout(r io.Reader, size int64) (*wavLayout, error) {
 func (l *wavLayout) read(r io.Reader, size int64, maxS float64) (*Recording, error) {
 	frame := l.channels * l.bits / 8
 	most := int64(maxS*float64(l.rate)) * int64(frame)
-	const unknown = math.MaxUint32
-	if size > most && size < unknown-64 {
+	if size > most && size < streamedSize {
 		return nil, fmt.Errorf("is %.0f s long; at most %.0f s are read", float64(size)/float64(frame)/float64(l.rate), maxS)
 	}
-	if size == 0 || size >= unknown-64 {
+	if size == 0 || size >= streamedSize {
 		size = most + 1 // a writer that streamed did not know
 	}
 	var buf bytes.Buffer

@@ -1,6 +1,7 @@
 package speech
 
 import (
+	"math"
 	"strings"
 	"sync/atomic"
 )
@@ -71,6 +72,61 @@ func (b *Bank) UtterAt(text string, speed float64) *Utterance {
 	}
 	u.sound = make([]float32, end)
 	return u
+}
+
+// Spoken is an utterance that somebody else spoke: samples at Rate, full scale
+// 1. The voiced part, that is what lies within 15 dB of the loudest 5 ms, is
+// brought to the level of the bundled words, and single peaks are turned down.
+// The utterance is full; x is changed.
+func Spoken(x []float32) *Utterance {
+	level(x)
+	u := &Utterance{sound: x}
+	u.ready.Store(int64(len(x)))
+	return u
+}
+
+// The level of what is spoken: our choice, the same as that of the recordings.
+const (
+	levelRMS   = 0.1
+	levelGate  = 0.0316 // of the loudest energy, 15 dB
+	levelFrame = Rate / 200
+	peakKnee   = 0.35 // above it peaks are bent, to twice as much at most
+)
+
+func level(x []float32) {
+	var energies []float64
+	top := 0.0
+	for i := 0; i+levelFrame <= len(x); i += levelFrame {
+		sum := 0.0
+		for k, v := range x[i : i+levelFrame] {
+			if !(math.Abs(float64(v)) < 1e3) { // not a number, or nothing that a speaker says
+				x[i+k], v = 0, 0
+			}
+			sum += float64(v) * float64(v)
+		}
+		energies = append(energies, sum/levelFrame)
+		top = max(top, sum/levelFrame)
+	}
+	clear(x[len(energies)*levelFrame:])
+	if top < 1e-9 { // silence stays silence
+		clear(x)
+		return
+	}
+	sum, n := 0.0, 0
+	for _, e := range energies {
+		if e > top*levelGate {
+			sum += e
+			n++
+		}
+	}
+	gain := levelRMS / math.Sqrt(sum/float64(n))
+	for i, v := range x {
+		y := gain * float64(v)
+		if a := math.Abs(y); a > peakKnee {
+			y = math.Copysign(peakKnee+peakKnee*math.Tanh((a-peakKnee)/peakKnee), y)
+		}
+		x[i] = float32(y)
+	}
 }
 
 // longestFrom finds the recording that takes in most of the names from the

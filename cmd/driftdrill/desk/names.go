@@ -35,6 +35,7 @@ type (
 const (
 	VoiceSystem  = port.VoiceSystem
 	VoiceBundled = port.VoiceBundled
+	VoiceService = port.VoiceService
 )
 
 // DefaultSettings are the settings of a fresh installation.

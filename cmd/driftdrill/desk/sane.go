@@ -82,7 +82,7 @@ func saneLevels(l port.Levels) port.Levels {
 }
 
 var (
-	voiceChoices  = []string{port.VoiceSystem, port.VoiceBundled}
+	voiceChoices  = []string{port.VoiceSystem, port.VoiceBundled, port.VoiceService}
 	offsetChoices = []string{port.OffsetSoundSpoken, port.OffsetSoundAlways, port.OffsetSoundNever}
 )
 

@@ -7,14 +7,21 @@ import (
 	"driftdrill/cmd/driftdrill/desk/port"
 )
 
+// voiceWords are who can speak, in words.
+var voiceWords = map[string]string{port.VoiceSystem: "the system's voice", port.VoiceBundled: "the bundled voice", port.VoiceService: "the speech service"}
+
 // speechPart are the settings of what is spoken.
 func (s *settingsPage) speechPart(a *App) []kit.Widget {
 	apply := s.changed(a)
 	var ws []kit.Widget
-	if a.Cfg.Speak != nil && a.Cfg.TwoVoices {
-		ws = append(ws, &kit.Choice{Name: "spoken by", Words: []string{"the system's voice", "the bundled voice"}, At: placeOf(a.Set.Voice, voiceChoices),
+	if who := a.Cfg.Voices; a.Cfg.Speak != nil && len(who) > 1 {
+		var words []string
+		for _, w := range who {
+			words = append(words, voiceWords[w])
+		}
+		ws = append(ws, &kit.Choice{Name: "spoken by", Words: words, At: placeOf(a.Set.Voice, who),
 			Changed: func(i int) {
-				a.Set.Voice = voiceChoices[i]
+				a.Set.Voice = who[i]
 				apply()
 				a.Speak("This is the voice now.")
 			}})

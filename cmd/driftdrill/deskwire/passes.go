@@ -36,7 +36,7 @@ func (w *wiring) pages() desk.Pages {
 		TestTone:      w.testTone,
 		Speak:         w.speech.speak,
 		Voice:         w.speech.name(),
-		TwoVoices:     w.speech.system != nil,
+		Voices:        w.speech.choices(),
 		SetVoice:      w.speech.choose,
 	}
 }

@@ -3,6 +3,7 @@
 package deskwire
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"sync"
@@ -14,16 +15,19 @@ import (
 	"driftdrill/cmd/driftdrill/trainer"
 )
 
-// voice says texts, the latest one alone: by a speech program of the system
-// where there is one, else, or where the person likes it better, by the words
-// that the program carries. The latter are heard through the limiter of the run
-// that is going, or of an announcer where none is.
+// voice says texts, the latest one alone: as a speech program of the system
+// speaks them where there is one, else, or where the person likes it better,
+// in the words that the program carries. Both are heard through the limiter of
+// the run that is going, or of an announcer where none is. A program that plays
+// by itself speaks only where the person chose it.
 type voice struct {
-	stderr io.Writer
-	system *systemVoice // nil where the system has none
-	texts  chan string
+	stderr   io.Writer
+	system   *systemVoice // whose sound can be had; nil where the system has none
+	byItself *systemVoice // that plays by itself; nil where there is none
+	texts    chan string
 
 	mu        sync.Mutex
+	newer     context.CancelFunc // ends the making of what is not to be said any more
 	set       desk.Settings
 	engine    *audio.Engine // of the run, the tone or the replay that is heard now
 	announcer *audio.Announcer
@@ -39,17 +43,35 @@ var loadWords = sync.OnceValues(func() (*speech.Bank, error) { return speech.Loa
 
 // newVoice finds out who can speak. Nothing is opened until something is said.
 func newVoice(stderr io.Writer, newSink func() trainer.Output, wanted bool) *voice {
-	v := &voice{stderr: stderr, system: findSystemVoice(), texts: make(chan string, 64), newSink: newSink, wanted: wanted}
+	v := &voice{stderr: stderr, texts: make(chan string, 64), newSink: newSink, wanted: wanted}
+	v.system, v.byItself = findSystemVoices()
 	go v.run()
 	return v
 }
 
-// name tells who speaks.
+// name tells who can speak, for people.
 func (v *voice) name() string {
-	if v.system == nil {
-		return "the bundled voice"
+	name := "the bundled voice"
+	if v.system != nil {
+		name = v.system.name + ", or " + name
 	}
-	return v.system.name + ", or the bundled voice"
+	if v.byItself != nil {
+		name += ". The speech service plays past this program: its limiter and its levels do not hold for it"
+	}
+	return name
+}
+
+// choices are who can speak, the usual one first.
+func (v *voice) choices() []string {
+	var who []string
+	if v.system != nil {
+		who = append(who, desk.VoiceSystem)
+	}
+	who = append(who, desk.VoiceBundled)
+	if v.byItself != nil {
+		who = append(who, desk.VoiceService)
+	}
+	return who
 }
 
 // choose takes the settings: which voice, how fast, how loud.
@@ -64,38 +86,68 @@ func (v *voice) choose(s desk.Settings) {
 
 // speak says a text and cuts off the one before; "" says nothing more.
 func (v *voice) speak(text string) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
 	select {
 	case v.texts <- text:
 	default: // far behind: the next one will do
+	}
+	if v.newer != nil {
+		v.newer()
 	}
 }
 
 // run says the latest text.
 func (v *voice) run() {
 	for text := range v.texts {
+		ctx, cancel := context.WithCancel(context.Background())
+		v.mu.Lock()
 		for len(v.texts) > 0 {
 			text = <-v.texts
 		}
-		v.mu.Lock()
 		set := v.set
+		v.newer = cancel
 		v.mu.Unlock()
-		if v.system != nil && set.Voice != desk.VoiceBundled {
-			v.say(nil)
-			if v.system.say(text, set.SpeechRate) == nil {
-				continue
-			}
-		} else if v.system != nil {
-			_ = v.system.say("", set.SpeechRate) // it may not be speaking
-		}
-		words, err := loadWords()
-		if err != nil {
-			v.tell(err)
-			continue
-		}
-		u := words.UtterAt(text, float64(orUsual(set.SpeechRate))/usualRate)
-		v.say(u)
-		go u.Fill()
+		v.sayText(ctx, text, &set)
+		cancel()
 	}
+}
+
+// sayText says one text by whoever is to speak.
+func (v *voice) sayText(ctx context.Context, text string, set *desk.Settings) {
+	if v.byItself != nil {
+		if set.Voice == desk.VoiceService {
+			v.say(nil)
+			if v.byItself.say(text, set.SpeechRate) == nil {
+				return
+			}
+		} else {
+			_ = v.byItself.say("", 0) // it may be speaking still
+		}
+	}
+	if text == "" {
+		v.say(nil)
+		return
+	}
+	if v.system != nil && set.Voice == desk.VoiceSystem {
+		v.say(nil)
+		r, err := v.system.sound(ctx, text, set.SpeechRate)
+		if err == nil {
+			v.say(r.Utterance())
+			return
+		}
+		if ctx.Err() != nil { // it was given up for the next one
+			return
+		}
+	}
+	words, err := loadWords()
+	if err != nil {
+		v.tell(err)
+		return
+	}
+	u := words.UtterAt(text, float64(orUsual(set.SpeechRate))/usualRate)
+	v.say(u)
+	go u.Fill()
 }
 
 // say gives an utterance to whoever is heard now.
@@ -167,8 +219,10 @@ func (v *voice) tellLocked(err error) {
 
 // close ends what is being said.
 func (v *voice) close() {
-	if v.system != nil {
-		v.system.close()
+	for _, s := range []*systemVoice{v.system, v.byItself} {
+		if s != nil {
+			s.close()
+		}
 	}
 	v.mu.Lock()
 	defer v.mu.Unlock()

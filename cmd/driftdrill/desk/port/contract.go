@@ -147,7 +147,7 @@ type Settings struct {
 	ReducedMotion bool
 	EarsOnly      bool    // speak menus, prompts and results
 	SpeechRate    int     // of the spoken voice, words a minute
-	Voice         string  // who speaks: VoiceSystem or VoiceBundled
+	Voice         string  // who speaks: VoiceSystem, VoiceBundled or VoiceService
 	OffsetSound   string  // when pulses tell the offset: OffsetSoundSpoken, ...Always, ...Never
 	WheelNotches  float64 // notches of the knob for one of the wheel
 	WheelTurned   bool    // the wheel turns the dial the other way
@@ -182,6 +182,7 @@ const BalanceEnd = 30
 const (
 	VoiceSystem  = ""        // the system's voice where it has one
 	VoiceBundled = "bundled" // the words that the program carries
+	VoiceService = "service" // a speech service of the system, which plays by itself: no limiter, no level
 )
 
 // When the offset is told by pulses, in Settings.OffsetSound; only ever where

@@ -31,8 +31,8 @@ type Pages struct {
 	Speak func(text string) // says it aloud and cuts off what was being said; nil where there is no voice
 	Voice string            // what speaks, or why nothing does
 
-	TwoVoices bool             // there are a voice of the system and a bundled one
-	SetVoice  func(s Settings) // is told the settings when they come into effect; nil = nobody
+	Voices   []string         // who can speak, of the choices for Settings.Voice, the usual one first
+	SetVoice func(s Settings) // is told the settings when they come into effect; nil = nobody
 }
 
 // DrillEntry is one drill of the path.
