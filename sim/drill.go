@@ -98,11 +98,12 @@ type DrillStart struct {
 
 // DrillPlan is the talk plan after the operator has found himself.
 type DrillPlan struct {
-	TalkS   float64 `toml:"talk_s" json:"talk_s"`
-	ListenS float64 `toml:"listen_s" json:"listen_s"`       // 0 = one long over
-	Overs   int     `toml:"overs" json:"overs"`             // the run ends after so many; 0 = at the end of the part
-	LastS   float64 `toml:"last_s" json:"last_s,omitempty"` // length of the last over where it differs
-	Free    bool    `toml:"free" json:"free,omitempty"`     // no plan: the operator talks when he likes (contacts)
+	TalkS    float64   `toml:"talk_s" json:"talk_s"`
+	ListenS  float64   `toml:"listen_s" json:"listen_s"`               // 0 = one long over
+	Overs    int       `toml:"overs" json:"overs"`                     // the run ends after so many; 0 = at the end of the part
+	LastS    float64   `toml:"last_s" json:"last_s,omitempty"`         // length of the last over where it differs
+	AsKeyedS []float64 `toml:"as_keyed_s" json:"as_keyed_s,omitempty"` // lengths of talking and listening by turns, in place of TalkS and ListenS as far as it goes
+	Free     bool      `toml:"free" json:"free,omitempty"`             // no plan: the operator talks when he likes (contacts)
 }
 
 // Aids are what the desk may show or speak. They have no effect on the air.

@@ -96,10 +96,19 @@ func (d *Drill) checkPass(c *checker) {
 	}
 }
 
+// maxTurns of talking and listening are far more than an hour of short overs.
+const maxTurns = 2000
+
 func (d *Drill) checkPlan(c *checker) {
 	c.within("plan.talk_s", d.Plan.TalkS, 1, 3600)
 	c.within("plan.listen_s", d.Plan.ListenS, 0, 3600)
 	c.within("plan.last_s", d.Plan.LastS, 0, 3600)
+	if n := len(d.Plan.AsKeyedS); n > maxTurns {
+		c.fail("plan.as_keyed_s", "%d turns; at most %d are taken", n, maxTurns)
+	}
+	for i, v := range d.Plan.AsKeyedS {
+		c.within(indexed("plan.as_keyed_s", i), v, 0.5, 3600)
+	}
 	c.within("plan.overs", float64(d.Plan.Overs), 0, 1000)
 	c.within("aids.fade_to", d.Aids.FadeTo, 0, 1)
 }

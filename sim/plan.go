@@ -96,6 +96,9 @@ func (p *plan) talk(r *Run, over int) {
 	if over == plan.Overs && plan.LastS > 0 {
 		length = plan.LastS
 	}
+	if i := 2 * (over - 1); i < len(plan.AsKeyedS) {
+		length = plan.AsKeyedS[i]
+	}
 	if !plan.Free && (plan.ListenS > 0 || plan.Overs > 0) {
 		p.ends = r.next + seconds(length)
 	}
@@ -111,7 +114,11 @@ func (p *plan) turn(r *Run) {
 	case p.phase == PhaseTalk && plan.Overs > 0 && p.over >= plan.Overs:
 		p.phase, p.ends = PhaseDone, 0
 	case p.phase == PhaseTalk && plan.ListenS > 0:
-		p.phase, p.ends = PhaseListen, r.next+seconds(plan.ListenS)
+		length := plan.ListenS
+		if i := 2*p.over - 1; i < len(plan.AsKeyedS) {
+			length = plan.AsKeyedS[i]
+		}
+		p.phase, p.ends = PhaseListen, r.next+seconds(length)
 	default:
 		p.talk(r, p.over+1)
 	}

@@ -71,6 +71,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newRehearseCommand(),
 		newDebriefCommand(),
 		newLogbookCommand(),
+		newRecordingCommand(),
 		newSoundCheckCommand(),
 		newDisplayCommand(),
 	)

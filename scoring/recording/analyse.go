@@ -37,12 +37,13 @@ type analysis struct {
 	same   bool
 	early  [2][]complex64 // what was read before that was known
 	sum    sameness
+	paint  []*painter // of each side: which is the receiver is known at the end
 }
 
 func newAnalysis(src Source, opt Options) *analysis {
 	a := &analysis{opt: opt, rate: src.Rate(), sides: min(2, src.Channels())}
 	for range a.sides {
-		a.mix, a.meters = append(a.mix, newDownmixer(a.rate)), append(a.meters, newMeter(a.rate))
+		a.mix, a.meters, a.paint = append(a.mix, newDownmixer(a.rate)), append(a.meters, newMeter(a.rate)), append(a.paint, newPainter())
 	}
 	if a.sides == 1 || opt.Mono {
 		a.mono = newMonoAnalysis(opt)
@@ -130,6 +131,7 @@ func (a *analysis) feed(side [][]float32) {
 	if a.mono != nil {
 		for s := range a.mix {
 			z := a.mix[s].feed(side[s])
+			a.paint[s].feed(z)
 			if s == a.rx {
 				a.mono.add(z)
 			}
@@ -137,6 +139,8 @@ func (a *analysis) feed(side [][]float32) {
 		return
 	}
 	left, right := a.mix[0].feed(side[0]), a.mix[1].feed(side[1])
+	a.paint[0].feed(left)
+	a.paint[1].feed(right)
 	if a.pair != nil {
 		a.pair.add(left, right)
 		return
@@ -208,6 +212,11 @@ func (a *analysis) pairResult(r *Result) {
 		delay = append(delay, o.DelayS)
 	}
 	r.DelayS = medianOf(delay)
+	rx := Right
+	if p.mic == Right {
+		rx = Left
+	}
+	r.Spectrogram = a.paint[rx].spectrogram()
 	if p.leaks && len(r.Overs) > 0 {
 		r.LeakDB = p.leakDB
 		r.Notes = append(r.Notes, Note{NoteLeak, fmt.Sprintf("The receiver is heard in the microphone, %.0f dB below the own voice: the headset leaks. It was told apart.", -p.leakDB)})
@@ -256,6 +265,7 @@ func loudest(s [2]float64) int {
 func (a *analysis) monoResult(r *Result) {
 	m := a.mono
 	r.Method, r.Rows, r.SpokenS = ByVoice, m.rows, m.heardS
+	r.Spectrogram = a.paint[a.rx].spectrogram()
 	if m.tone != nil {
 		r.Method = ByTone
 	}

@@ -11,7 +11,7 @@ import (
 const (
 	hopLength    = 200  // samples, 50 ms
 	followLength = 800  // samples, 0.2 s under a Hann window
-	weakLength   = 1400 // 0.35 s, where the return is weak and the drift known
+	weakLength   = 2000 // 0.5 s, where the return is weak and the drift known
 	followFFT    = 1024 // 3.9 Hz a bin; a longer window is added up over itself
 	binHz        = float64(baseRate) / followFFT
 	reachBins    = 384 // offsets within 1500 Hz

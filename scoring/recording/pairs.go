@@ -282,6 +282,7 @@ func (a *pairAnalysis) measure(p *pair, spoken span, first, last, lag int, pa *p
 	delay := float64(lag) / baseRate
 	startS := float64(p.start) / baseRate
 	a.overs = append(a.overs, Over{FromS: startS + float64(spoken.from)/baseRate, ToS: startS + float64(spoken.to)/baseRate, DelayS: delay})
+	begin := len(a.rows)
 	const rowLength = RowS * baseRate
 	for n := (p.start + first + rowLength - 1) / rowLength; n*rowLength < p.start+last; n++ {
 		i := n*rowLength - p.start
@@ -301,10 +302,12 @@ func (a *pairAnalysis) measure(p *pair, spoken span, first, last, lag int, pa *p
 		}
 		a.rows = append(a.rows, row)
 	}
+	rate, _ := a.rateNear(startS + float64(first+last)/2/baseRate)
+	fillGaps(a.rows[begin:], rate)
 }
 
 // tellable is the confidence below which nothing is said.
-const tellable = 0.35
+const tellable = 0.25
 
 // confidence grows with what the next best path costs more, and with how far
 // the line itself stands over noise.

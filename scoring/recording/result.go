@@ -55,6 +55,8 @@ type Result struct {
 	LeakDB   float64 // of the receiver in the microphone, dB; 0 where none was noticed
 	Mirrored bool    // the voice comes back with its spectrum turned over: wrong sideband
 	MirrorHz float64 // then: audio frequency of the own carrier
+
+	Spectrogram *Spectrogram // of the receiver
 }
 
 // Options of an analysis.
@@ -65,4 +67,15 @@ type Options struct {
 	// RateHzS is the pass's predicted drift of the own offset with no dial turned, at a
 	// time from the recording's beginning; nil where the pass is not known.
 	RateHzS func(timeS float64) float64
+}
+
+// MedianSNRDB is the median strength of the return while it was spoken, dB.
+func (r *Result) MedianSNRDB() float64 {
+	var x []float64
+	for i := range r.Rows {
+		if row := &r.Rows[i]; row.Keyed && row.Known() && !math.IsNaN(row.SNRDB) {
+			x = append(x, row.SNRDB)
+		}
+	}
+	return medianOf(x)
 }

@@ -67,29 +67,61 @@ func (s *spectra) at(i int) float64 {
 	if last-first < 8 {
 		return math.NaN()
 	}
+	gain, ok := s.gains(first, last)
+	if !ok {
+		return math.NaN()
+	}
+	// What of each short spectrum the microphone explains, with a gain of its
+	// own: fades and gain controls are faster than the stretch looked at. Of
+	// noise alone one part in freeBins seems explained.
 	var signal, noise float64
-	for b := range coherenceBands {
+	for f := first; f < last; f++ {
 		var xy complex128
 		var xx, yy float64
-		for f := first; f < last; f++ {
+		for b := range coherenceBands {
 			for k := range bandBins {
-				bin := (b*bandBins + k - coherenceBands*bandBins/2 + coherenceLength) % coherenceLength
-				x, y := s.mic[f][bin], s.rx[f][bin]
+				bin := coherenceBin(b, k)
+				x, y := gain[b]*s.mic[f][bin], s.rx[f][bin]
 				xy += y * cmplx.Conj(x)
 				xx += real(x)*real(x) + imag(x)*imag(x)
 				yy += real(y)*real(y) + imag(y)*imag(y)
 			}
 		}
-		if xx <= 0 {
-			noise += yy
-			continue
+		explained := 0.0
+		if xx > 0 {
+			explained = ((real(xy)*real(xy)+imag(xy)*imag(xy))/xx - yy/freeBins) / (1 - 1.0/freeBins)
 		}
-		// Of noise alone one part in as many as there are independent values seems explained.
-		free := float64((last-first)*bandBins) / 3
-		explained := (real(xy)*real(xy) + imag(xy)*imag(xy)) / xx
-		explained = max(0, (explained-yy/free)/(1-1/free))
 		signal += explained
 		noise += yy - explained
 	}
 	return clamp(decibel(signal/math.Max(noise, 1e-30)), -20, 40)
+}
+
+// freeBins is how many of a short spectrum's values are independent: a Hann
+// window ties neighbours together.
+const freeBins = 27
+
+// coherenceBin is the bin of a band's k-th value.
+func coherenceBin(band, k int) int {
+	return (band*bandBins + k - coherenceBands*bandBins/2 + coherenceLength) % coherenceLength
+}
+
+// gains returns the way from microphone to receiver in each band.
+func (s *spectra) gains(first, last int) (gain [coherenceBands]complex128, ok bool) {
+	for b := range coherenceBands {
+		var xy complex128
+		var xx float64
+		for f := first; f < last; f++ {
+			for k := range bandBins {
+				bin := coherenceBin(b, k)
+				x, y := s.mic[f][bin], s.rx[f][bin]
+				xy += y * cmplx.Conj(x)
+				xx += real(x)*real(x) + imag(x)*imag(x)
+			}
+		}
+		if xx > 0 {
+			gain[b], ok = xy/complex(xx, 0), true
+		}
+	}
+	return gain, ok
 }

@@ -1,0 +1,267 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"time"
+
+	"driftdrill/audio/soundfile"
+	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/outfile"
+	"driftdrill/scoring"
+	"driftdrill/scoring/recording"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+)
+
+// recordingRequest is what `recording` was asked for.
+type recordingRequest struct {
+	source
+	form, report, mic, site, start string
+	steering, drill, stretch       string
+	mono                           bool
+	pitchHz, uplinkHz, downlinkHz  float64
+	ut1                            float64
+	transponder, stepHz            int
+}
+
+func newRecordingCommand() *cobra.Command {
+	var r recordingRequest
+	cmd := &cobra.Command{
+		Use:   "recording FILE [--elements F --bird BIRD --site PLACE --start TIME] [--report FILE] [--make-drill FILE]",
+		Short: "Measure how well zero beat was held in a recording of a real contact",
+		Long: `Recording measures your own offset against time in a recording of a real pass:
+WAV, FLAC, MP3 or Ogg Vorbis, your microphone on one side and the receiver on the
+other. Which side is which, the delay and a leaking headset are found. It prints
+a row each 0.1 s; the offset is left out where it cannot be told.
+
+A recording of the receiver alone is measured by your voice's harmonics, or with
+--pitch by the tone of your CW; that is less sure and never rated.
+
+With the elements, your place and the time of the first sample (the file's own
+time stamp if it has one) the pass's drift is laid beside it, and clock, elements
+and oscillators are fitted. --steering says how you turned the dials: hand, by
+ear; card, as predicted, by a dial card or a computer; none, not at all.`,
+		Args: func(_ *cobra.Command, files []string) error {
+			if len(files) != 1 {
+				return badInput("recording needs one sound file to measure, not %d", len(files))
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, files []string) error { return r.run(cmd, files[0]) },
+	}
+	fl := cmd.Flags()
+	r.source.flags(cmd)
+	fl.StringVar(&r.site, "site", "", "`place` of the pass: LAT,LON[,ALT_M], a locator, or a TOML site file")
+	fl.StringVar(&r.start, "start", "", "`time` of the first sample, RFC 3339 (the file's own time stamp if left out, taken as UTC)")
+	fl.IntVar(&r.transponder, "transponder", 1, "which transponder of the bird, counted from 1")
+	fl.Float64Var(&r.ut1, "ut1-utc", 0, "UT1-UTC in `seconds`")
+	fl.StringVar(&r.steering, "steering", string(recording.ByHand), "how the dials were turned: hand, card or none")
+	fl.Float64Var(&r.uplinkHz, "uplink", 0, "with --steering none: where the uplink dial stood, `Hz`")
+	fl.Float64Var(&r.downlinkHz, "downlink", 0, "with --steering none: where the receive dial stood, `Hz`")
+	fl.StringVar(&r.mic, "mic", "", "the `side` with the microphone, left or right (found if left out)")
+	fl.BoolVar(&r.mono, "mono", false, "measure the receiver alone even where there is a microphone")
+	fl.Float64Var(&r.pitchHz, "pitch", 0, "pitch of your own CW at zero beat, `Hz`: measures the tone instead of the voice, in the receiver alone")
+	fl.IntVar(&r.stepHz, "step", 20, "step of the knob, `Hz`, for the advice")
+	fl.StringVar(&r.report, "report", "", "write a report to this HTML `file`")
+	fl.StringVar(&r.drill, "make-drill", "", "write a drill `file` that flies a stretch of the pass again, talking as you did")
+	fl.StringVar(&r.stretch, "stretch", "", "the stretch for --make-drill, FROM-TO in `seconds` (the worst minute if left out)")
+	fl.StringVar(&r.form, "out", "", outHelp)
+	return cmd
+}
+
+// heard is a recording that was measured.
+type heard struct {
+	file   string
+	start  time.Time // of the first sample; zero where it is not known
+	result *recording.Result
+	pass   *airPass // nil where it was not given
+	fit    *recording.Fit
+	marks  *scoring.Marks // nil where nothing is rated
+	trace  *scoring.Trace
+	advice scoring.Advice
+	worst  []scoring.Moment
+}
+
+func (r *recordingRequest) check() error {
+	if err := oneOf("--steering", r.steering, string(recording.ByHand), string(recording.ByCard), string(recording.Still)); err != nil {
+		return err
+	}
+	if r.mic != "" {
+		if err := oneOf("--mic", r.mic, "left", "right"); err != nil {
+			return err
+		}
+	}
+	switch {
+	case r.pitchHz != 0 && (r.pitchHz < 200 || r.pitchHz > 2500):
+		return badInput("--pitch %.0f: the pitch of CW lies between 200 and 2500 Hz", r.pitchHz)
+	case r.stepHz < 1 || r.stepHz > 10000:
+		return badInput("--step %d: a knob's step lies between 1 and 10000 Hz", r.stepHz)
+	case r.drill != "" && (r.site == "" || len(r.birds) == 0):
+		return badInput("--make-drill needs the pass: give --elements, --bird, --site and --start")
+	}
+	return nil
+}
+
+func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
+	form, err := tableForm(cmd, r.form)
+	if err != nil {
+		return err
+	}
+	if err := r.check(); err != nil {
+		return err
+	}
+	inputs := []outfile.Named{{What: "the recording", Path: file}}
+	for _, e := range r.elements {
+		inputs = append(inputs, outfile.Named{What: "--elements", Path: e})
+	}
+	if err := noClash(inputs, outfile.Named{What: "--report", Path: r.report}, outfile.Named{What: "--make-drill", Path: r.drill}); err != nil {
+		return err
+	}
+	h, err := r.measure(cmd, file)
+	if err != nil {
+		return err
+	}
+	if form != "text" {
+		for _, n := range h.result.Notes {
+			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %s: %s\n", file, n.Text)
+		}
+	}
+	if r.report != "" {
+		if err := writeAirReport(r.report, h); err != nil {
+			return err
+		}
+	}
+	if r.drill != "" {
+		if err := r.makeDrill(cmd, h); err != nil {
+			return err
+		}
+	}
+	switch form {
+	case "csv":
+		return writeRows(cmd.OutOrStdout(), form, h.result)
+	case "json":
+		return writeHeardJSON(cmd.OutOrStdout(), h)
+	}
+	return h.writeText(cmd.OutOrStdout())
+}
+
+// measure reads and measures the file.
+func (r *recordingRequest) measure(cmd *cobra.Command, file string) (*heard, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, usageError{trainer.PlainFileError(err)}
+	}
+	defer f.Close()
+	stream, err := soundfile.Open(f)
+	if err != nil {
+		return nil, badInput("%s %w", file, err)
+	}
+	h := &heard{file: file, start: stream.Start}
+	if r.start != "" {
+		if h.start, err = parseTime("--start", r.start); err != nil {
+			return nil, err
+		}
+	}
+	if h.pass, err = r.airPass(cmd, h.start); err != nil {
+		return nil, err
+	}
+	opt := recording.Options{Mic: recording.Unknown, Mono: r.mono || r.pitchHz > 0, PitchHz: r.pitchHz}
+	switch r.mic {
+	case "left":
+		opt.Mic = recording.Left
+	case "right":
+		opt.Mic = recording.Right
+	}
+	if h.pass != nil {
+		opt.RateHzS = h.pass.RateHzS
+	}
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(mostMemory))
+	bar := newProgress(cmd.ErrOrStderr(), stream.LengthS())
+	if h.result, err = recording.Analyse(stream, opt, bar.show); err != nil {
+		return nil, badInput("%s %w", file, err)
+	}
+	bar.done()
+	r.conclude(h)
+	return h, nil
+}
+
+// mostMemory is what measuring hours may take: the collector works harder
+// rather than let garbage grow beyond it.
+const mostMemory = 64 << 20
+
+// conclude marks and fits what was measured.
+func (r *recordingRequest) conclude(h *heard) {
+	var p *recording.Prediction
+	if h.pass != nil {
+		p = &h.pass.Prediction
+		fit := recording.FitPass(h.result.Rows, p, recording.Steering(r.steering))
+		if fit.Steering == recording.Still && r.uplinkHz > 0 && r.downlinkHz > 0 {
+			fit.FitDials(h.result.Rows, p, h.pass.heardAt(r.uplinkHz, 0)-r.downlinkHz)
+		}
+		h.fit = &fit
+	}
+	trace, ok := h.result.Trace(p, r.stepHz)
+	if !ok {
+		return
+	}
+	m := scoring.Measure(trace)
+	h.marks, h.trace = &m, trace
+	h.advice = scoring.Advise(m, trace, nil)
+	h.worst = scoring.WorstMoments(m, trace, 3)
+}
+
+// progress is a line that tells how far a long file has been read. It is
+// drawn on a terminal only.
+type progress struct {
+	w      io.Writer
+	length float64
+	told   time.Time
+	on     bool
+}
+
+func newProgress(w io.Writer, lengthS float64) *progress {
+	f, isFile := w.(*os.File)
+	return &progress{w: w, length: lengthS, on: isFile && term.IsTerminal(int(f.Fd())), told: time.Now()}
+}
+
+func (p *progress) show(doneS float64) {
+	if !p.on || time.Since(p.told) < 200*time.Millisecond {
+		return
+	}
+	p.told = time.Now()
+	if p.length <= 0 {
+		fmt.Fprintf(p.w, "\r  measured %s", minutesOf(doneS))
+		return
+	}
+	const width = 40
+	full := int(min(1, doneS/p.length) * width)
+	fmt.Fprintf(p.w, "\r  [%-*s] %s of %s", width, bars[:full], minutesOf(doneS), minutesOf(p.length))
+}
+
+const bars = "########################################"
+
+func (p *progress) done() {
+	if p.on {
+		fmt.Fprintf(p.w, "\r%70s\r", "")
+	}
+}
+
+// minutesOf is a time into a recording as people read it.
+func minutesOf(s float64) string {
+	n := int(s + 0.5)
+	if n >= 3600 {
+		return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
+	}
+	return fmt.Sprintf("%d:%02d", n/60, n%60)
+}
+
+// baseName is the name of a file as it stands in a report.
+func baseName(file string) string { return filepath.Base(file) }
+
+var errNoDrill = errors.New("nothing of the recording was keyed in that stretch; give another with --stretch")
