@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 
+	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -32,6 +33,7 @@ func (l *loading) Enter(a *App) {
 	l.cancel, l.done, l.since = cancel, make(chan loaded, 1), a.Frame
 	done, req, start := l.done, l.req, a.Cfg.NewSession
 	go func() {
+		defer crash.Catch()
 		ses, err := start(ctx, req)
 		if ctx.Err() != nil && ses != nil {
 			ses.Close()
@@ -104,6 +106,7 @@ func (m *marking) Enter(a *App) {
 	m.done = make(chan marked, 1)
 	done, ses := m.done, m.f.ses
 	go func() {
+		defer crash.Catch()
 		res, err := ses.Finish(context.Background())
 		done <- marked{res, err}
 	}()

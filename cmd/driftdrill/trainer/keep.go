@@ -8,6 +8,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
@@ -87,6 +88,7 @@ func (t *Trainer) Keep(o Outcome, sheet []byte, flown time.Time) *Keeping {
 	k := &Keeping{done: make(chan struct{})}
 	setup := &o.Sheet.Setup
 	t.saving.Go(func() {
+		defer crash.Catch()
 		defer close(k.done)
 		if Rated(setup) {
 			if l, err := t.Ladder(context.Background(), setup, k.progress); err == nil {
@@ -182,6 +184,7 @@ func (t *Trainer) KeepLeft(l LeftSheet) (Outcome, *Keeping, error) {
 // another and beside whatever else goes on.
 func (t *Trainer) CatchUp(now time.Time) {
 	t.saving.Go(func() {
+		defer crash.Catch()
 		for _, n := range t.Store.Noted(now) {
 			if err := t.logAgain(n); err != nil {
 				t.Tell(err)

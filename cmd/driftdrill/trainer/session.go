@@ -9,6 +9,7 @@ import (
 
 	"driftdrill/assets"
 	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/sim"
 )
 
@@ -29,6 +30,8 @@ type Session struct {
 
 	output     Output
 	microphone io.Closer // nil where the voice is another one
+
+	forget func() // this run, in case of a crash
 
 	mu      sync.Mutex
 	trouble string // what to say about the disk, once
@@ -77,12 +80,22 @@ func NewSession(setup sim.Setup, o SessionOptions) (*Session, error) {
 	if err := s.startSheet(o); err != nil {
 		return nil, errors.Join(err, s.closeMicrophone())
 	}
-	if err := s.output.Start(s.engine); err != nil {
+	s.forget = crash.Save(func() { _ = s.Abandon() })
+	if err := s.output.Start(guarded{s.engine}); err != nil {
+		s.forget()
 		_, _ = s.sheet.Close()
 		return nil, errors.Join(err, s.closeMicrophone())
 	}
 	go s.keep()
 	return s, nil
+}
+
+// guarded is a source whose mistakes end the program, and lose no run.
+type guarded struct{ audio.Source }
+
+func (g guarded) Fill(dst []float32) int {
+	defer crash.Catch()
+	return g.Source.Fill(dst)
 }
 
 // makeEngine makes what is heard, and opens the microphone if that is the voice.
@@ -124,6 +137,7 @@ func (s *Session) startSheet(o SessionOptions) (err error) {
 // keep writes the sheet each second, and into it how often the sound ran dry.
 func (s *Session) keep() {
 	defer close(s.idle)
+	defer crash.Catch()
 	tick := time.NewTicker(beat)
 	defer tick.Stop()
 	began := time.Now()
@@ -199,6 +213,7 @@ func (s *Session) halt() {
 	}
 	s.closed = true
 	s.mu.Unlock()
+	s.forget()
 	_ = s.output.Close() // nothing is lost with it
 	_ = s.closeMicrophone()
 	close(s.stop)

@@ -10,6 +10,7 @@ import (
 	"math"
 	"time"
 
+	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -176,6 +177,7 @@ func (w *Window) Said() string { return w.said }
 
 // Update implements ebiten.Game.
 func (w *Window) Update() error {
+	defer crash.Catch()
 	w.Frame++
 	w.In.Collect(w.k)
 	w.rest.wake(w)
@@ -196,6 +198,7 @@ func (w *Window) Update() error {
 // Draw implements ebiten.Game. Where nothing has changed nothing is drawn: the
 // window keeps its picture, and the processor is free for the sound.
 func (w *Window) Draw(screen *ebiten.Image) {
+	defer crash.Catch()
 	if w.Frame == w.drawn {
 		return
 	}
