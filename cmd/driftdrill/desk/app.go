@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
 
@@ -47,6 +48,7 @@ func newApp(cfg Config) (*App, error) {
 		return nil, err
 	}
 	a.Window = w
+	w.Guard = crash.Catch
 	w.Clipboard = cfg.Clipboard
 	w.Voice = func(text string) bool {
 		if !a.Set.EarsOnly || a.Cfg.Speak == nil {

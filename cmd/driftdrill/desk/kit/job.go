@@ -4,8 +4,6 @@ package kit
 
 import (
 	"context"
-
-	"driftdrill/cmd/driftdrill/crash"
 )
 
 // Job is one piece of long work on a goroutine of its own.
@@ -28,7 +26,7 @@ func (j *Job[T]) Start(w *Window, work func(ctx context.Context) (T, error)) {
 	done := make(chan Done[T], 1)
 	j.done, j.cancel, j.Since = done, cancel, w.Frame
 	go func() {
-		defer crash.Catch()
+		defer w.Guard()
 		v, err := work(ctx)
 		done <- Done[T]{v, err}
 	}()
