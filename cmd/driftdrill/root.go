@@ -11,8 +11,8 @@ import (
 	"path/filepath"
 
 	"driftdrill/cmd/driftdrill/crash"
-	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/orbit/legible"
+	"driftdrill/outfile"
 
 	"github.com/spf13/cobra"
 )
