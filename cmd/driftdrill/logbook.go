@@ -27,14 +27,14 @@ func newLogbookCommand() *cobra.Command {
 	c := &logbookCommand{}
 	cmd := &cobra.Command{
 		Use:   "logbook",
-		Short: "The stored runs: list, trend, export, import, check",
+		Short: "The stored runs: list, trend, export, import, check; and what was held on the air",
 		Args:  cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			return badInput("logbook what? say list, trend, export, import or check")
+			return badInput("logbook what? say list, trend, export, import, check or air")
 		},
 	}
 	cmd.PersistentFlags().StringVar(&c.file, "logbook", "", "logbook `file` (left out: the one in the data folder)")
-	cmd.AddCommand(c.list(), c.trend(), c.export(), c.take(), c.check())
+	cmd.AddCommand(c.list(), c.trend(), c.export(), c.take(), c.check(), c.air())
 	return cmd
 }
 
@@ -208,7 +208,10 @@ func (c *logbookCommand) trend() *cobra.Command {
 					Habit    *scoring.Advice     `json:"habit"`
 				}{t.Operator, t.Skill, t.Next, t.Habit})
 			}
-			return printTrend(words(cmd, output), t)
+			if err := printTrend(words(cmd, output), t); err != nil {
+				return err
+			}
+			return c.airLine(cmd, words(cmd, output), b, t)
 		},
 	}
 	cmd.Flags().StringVar(&form, "out", "text", "`form`: text or json")

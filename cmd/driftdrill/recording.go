@@ -24,7 +24,8 @@ type recordingRequest struct {
 	source
 	form, report, mic, site, start string
 	steering, drill, stretch       string
-	mono                           bool
+	mono, log                      bool
+	operator, logbook              string
 	pitchHz, uplinkHz, downlinkHz  float64
 	ut1                            float64
 	transponder, stepHz            int
@@ -71,6 +72,9 @@ ear; card, as predicted, by a dial card or a computer; none, not at all.`,
 	fl.StringVar(&r.report, "report", "", "write a report to this HTML `file`")
 	fl.StringVar(&r.drill, "make-drill", "", "write a drill `file` that flies a stretch of the pass again, talking as you did")
 	fl.StringVar(&r.stretch, "stretch", "", "the stretch for --make-drill, FROM-TO in `seconds` (the worst minute if left out)")
+	fl.BoolVar(&r.log, "log", false, "write it into the logbook, as a line \"on the air\" beside the drills")
+	fl.StringVar(&r.operator, "operator", "", "with --log: whose it is, a `name`")
+	fl.StringVar(&r.logbook, "logbook", "", "with --log: logbook `file` (left out: the one in the data folder)")
 	fl.StringVar(&r.form, "out", "", outHelp)
 	return cmd
 }
@@ -123,7 +127,7 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 	if err := noClash(inputs, outfile.Named{What: "--report", Path: r.report}, outfile.Named{What: "--make-drill", Path: r.drill}); err != nil {
 		return err
 	}
-	h, err := r.measure(cmd, file)
+	h, err := r.measure(cmd, file, form)
 	if err != nil {
 		return err
 	}
@@ -142,6 +146,11 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 			return err
 		}
 	}
+	if r.log {
+		if err := r.logOnTheAir(cmd, h); err != nil {
+			return err
+		}
+	}
 	switch form {
 	case "csv":
 		return writeRows(cmd.OutOrStdout(), form, h.result)
@@ -151,8 +160,8 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 	return h.writeText(cmd.OutOrStdout())
 }
 
-// measure reads and measures the file.
-func (r *recordingRequest) measure(cmd *cobra.Command, file string) (*heard, error) {
+// measure reads and measures the file, as far as the form of the output needs it.
+func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*heard, error) {
 	f, err := os.Open(file)
 	if err != nil {
 		return nil, usageError{trainer.PlainFileError(err)}
@@ -187,6 +196,9 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file string) (*heard, err
 		return nil, badInput("%s %w", file, err)
 	}
 	bar.done()
+	if form == "csv" && r.report == "" && r.drill == "" && !r.log {
+		return h, nil // the rows alone
+	}
 	r.conclude(h)
 	return h, nil
 }

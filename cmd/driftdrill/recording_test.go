@@ -59,6 +59,7 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 	wav, trace, start := flownRecording(t)
 	dir := t.TempDir()
 	drill, page := filepath.Join(dir, "again.toml"), filepath.Join(dir, "air.html")
+	book := filepath.Join(dir, "book.sqlite")
 	args := []string{"recording", wav, "--bird", "fulmar-3", "--site", "50,8,150", "--start", start.Format(time.RFC3339Nano)}
 	var out, trouble bytes.Buffer
 	if code := run(append(args, "--out", "csv", "--make-drill", drill, "--stretch", "5-35", "--report", page), &out, &trouble); code != exitDone {
@@ -112,7 +113,7 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 		t.Errorf("report of %d bytes, %v", len(html), err)
 	}
 	out.Reset()
-	if code := run(append(args, "--out", "json"), &out, &trouble); code != exitDone {
+	if code := run(append(args, "--out", "json", "--log", "--operator", "Dipper", "--logbook", book), &out, &trouble); code != exitDone {
 		t.Fatal(trouble.String())
 	}
 	var object struct {
@@ -122,6 +123,10 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 	}
 	if err := json.Unmarshal(out.Bytes(), &object); err != nil || object.Microphone != "left" || object.Marks == nil || len(object.Rows) != len(rows)-1 {
 		t.Errorf("%v; microphone %q, %d rows", err, object.Microphone, len(object.Rows))
+	}
+	out.Reset()
+	if code := run([]string{"logbook", "air", "--logbook", book, "--out", "csv"}, &out, &trouble); code != exitDone || strings.Count(out.String(), "\n") != 2 || !strings.Contains(out.String(), "Dipper,FULMAR-3,air.wav") {
+		t.Errorf("logbook: %q %q", out.String(), trouble.String())
 	}
 }
 

@@ -90,3 +90,9 @@ func (b *Book) Import(context.Context, []string, string, Rate) ([]Imported, erro
 
 // Remark returns ErrUnavailable.
 func (b *Book) Remark(context.Context, Rate) (int, []error, error) { return 0, nil, ErrUnavailable }
+
+// AddAir returns ErrUnavailable.
+func (b *Book) AddAir(context.Context, Air) (bool, error) { return false, ErrUnavailable }
+
+// Airs returns ErrUnavailable.
+func (b *Book) Airs(context.Context, string) ([]Air, error) { return nil, ErrUnavailable }

@@ -54,6 +54,21 @@ type Entry struct {
 	Marks     scoring.Marks   `json:"marks"`
 }
 
+// Air is a contact on the air, as a recording of it was measured. It stands
+// beside the runs and counts for no rating.
+type Air struct {
+	Operator   string    `json:"operator"`
+	Heard      time.Time `json:"heard_utc"` // first sample of the recording
+	File       string    `json:"file"`      // name without its folder
+	Bird       string    `json:"bird"`      // "" where the pass was not given
+	LengthS    float64   `json:"length_s"`
+	KeyedS     float64   `json:"keyed_s"`
+	Formula    int       `json:"formula"`
+	HoldIndex  float64   `json:"hold_index"` // by the rules of a drill's
+	Within50Hz float64   `json:"share_within_50hz"`
+	RMSHz      float64   `json:"rms_hz"`
+}
+
 // Filter says which runs to list.
 type Filter struct {
 	Operator string // "" = all

@@ -45,4 +45,20 @@ var migrations = []string{
 	`ALTER TABLE runs ADD COLUMN axes BLOB;
 	CREATE INDEX runs_counted ON runs(operator, flown, axes) WHERE counts = 1;
 	CREATE INDEX runs_all_by_time ON runs(flown);`,
+
+	// 3: contacts on the air, beside the runs and apart from them.
+	`CREATE TABLE on_air (
+		id         INTEGER PRIMARY KEY,
+		operator   INTEGER NOT NULL REFERENCES operators(id),
+		heard      INTEGER NOT NULL, -- ms since 1970, UTC: first sample of the recording
+		file       TEXT    NOT NULL, -- name without its folder
+		bird       TEXT    NOT NULL, -- '' where the pass was not given
+		length_s   REAL    NOT NULL,
+		keyed_s    REAL    NOT NULL,
+		formula    INTEGER NOT NULL,
+		hold_index REAL    NOT NULL,
+		within_50  REAL    NOT NULL, -- share of the keyed time
+		rms_hz     REAL    NOT NULL,
+		UNIQUE (operator, heard, file, length_s)
+	) STRICT;`,
 }

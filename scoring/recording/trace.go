@@ -25,6 +25,7 @@ func (r *Result) Trace(p *Prediction, stepHz int) (tr *scoring.Trace, ok bool) {
 	rates := r.rates(p)
 	over := 0
 	const perRow = int(RowS * sim.TicksPerSecond / float64(scoring.SampleTicks))
+	tr.Samples = make([]scoring.Sample, 0, len(r.Rows)*perRow) // hours of it are tens of megabytes: once, not twice
 	for i := range r.Rows {
 		for over < len(r.Overs) && r.Overs[over].ToS <= r.Rows[i].TimeS {
 			over++
