@@ -111,6 +111,10 @@ func (l *look) airWords(s Signature) Advice {
 		return Advice{Headline: "Check the dial against the passband's edges.",
 			Detail: fmt.Sprintf("For %.0f s you were keyed outside the passband, where nothing comes back.", s.Value)}
 	case FaultChasing:
+		if l.tr.Plan.Rule == "uplink" {
+			return Advice{Headline: "The receive dial follows the other voice, never your own.",
+				Detail: fmt.Sprintf("It moved %.0f Hz without another voice to tune to. By this rule the uplink follows the pass.", s.Value)}
+		}
 		return Advice{Headline: fmt.Sprintf("Leave the %s dial alone.", l.otherDial()),
 			Detail: fmt.Sprintf("It moved %.0f Hz in all. By this rule only the other dial follows the pass.", s.Value)}
 	case FaultSlowFind:

@@ -111,7 +111,9 @@ func planOf(s *sim.Setup) Plan {
 }
 
 func sampleOf(s *sim.State, c *channels) Sample {
+	heard, heardHz := nearestVoice(s)
 	return Sample{
+		Heard: heard, HeardHz: heardHz,
 		Tick: s.Tick, Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
 		BeaconDB: s.BeaconDB, NearestHz: c.nearest(s), RangeKm: s.Look.RangeKm, BirdHz: s.Own().BirdHz, Rule: s.Rule, AimDeg: s.AimErrorDeg, SNRDB: s.SNRDB,
@@ -125,6 +127,7 @@ const inUseS = 15
 // channels remembers which channels are in use.
 type channels struct {
 	partner [sim.MaxOthers]bool
+	group   [sim.MaxOthers]int  // who talk together; -1 = with nobody
 	calling [sim.MaxOthers]bool // calls and waits for anybody: in use only while he speaks
 	last    [sim.MaxOthers]sim.Tick
 	heard   [sim.MaxOthers]bool
@@ -133,10 +136,18 @@ type channels struct {
 func newChannels(s *sim.Setup) *channels {
 	c := &channels{}
 	for i := range s.Others {
+		c.group[i] = s.Others[i].Group
 		c.partner[i] = s.Others[i].Plan == "partner" || i == s.Partner
 		c.calling[i] = s.Others[i].Plan == "cq" || s.Others[i].Plan == "answer"
 	}
 	return c
+}
+
+// mine says whether a station is in contact with the operator, itself or with
+// those whom it talks with.
+func (c *channels) mine(s *sim.State, i int) bool {
+	with := int(s.ContactWith)
+	return with == i || with >= 0 && with < len(c.group) && c.group[with] >= 0 && c.group[with] == c.group[i]
 }
 
 // nearest returns how far at the bird the nearest channel in use by others
@@ -147,7 +158,7 @@ func (c *channels) nearest(s *sim.State) float64 {
 	own := s.Own().BirdHz
 	for i := 1; i < s.NumSignals; i++ {
 		g := &s.Signals[i]
-		if g.Kind != sim.SignalStation || int(g.Station) >= len(c.partner) || c.partner[g.Station] || int(s.ContactWith) == int(g.Station) {
+		if g.Kind != sim.SignalStation || int(g.Station) >= len(c.partner) || c.partner[g.Station] || c.mine(s, int(g.Station)) {
 			continue
 		}
 		if g.On {

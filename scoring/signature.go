@@ -3,8 +3,6 @@ package scoring
 import (
 	"math"
 	"sort"
-
-	"driftdrill/sim"
 )
 
 // Kinds of fault that a run can show. The order is that of the list in MARKS.md.
@@ -234,23 +232,6 @@ func (l *look) excessDB() float64 {
 		}
 	}
 	return sum / float64(max(n, 1))
-}
-
-// chasing: both dials move although the rule gives the hand only one.
-func (l *look) chasing() Signature {
-	travel := 0.0
-	switch {
-	case l.tr.Plan.Free: // who looks for a gap must turn both
-	case l.tr.Plan.Rule == "uplink":
-		travel = l.m.ReceiveTravelHz
-	case l.tr.Plan.Rule == "downlink":
-		for i := l.from + 1; i < l.to; i++ {
-			if l.tr.Samples[i].Rule == sim.RuleDownlink { // a second rule may give him the uplink too
-				travel += math.Abs(float64(l.tr.Samples[i].UplinkHz - l.tr.Samples[i-1].UplinkHz))
-			}
-		}
-	}
-	return above(FaultChasing, travel, chasingHz, chasingCost*(1-math.Exp2(-travel/chasingCostHz)))
 }
 
 // hand looks for the faults of holding.

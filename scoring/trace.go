@@ -29,6 +29,8 @@ type Sample struct {
 	BirdHz     float64  // own carrier as the bird sends it down
 	Rule       sim.Rule // which dial is the hand's now
 	AimDeg     float64  // between the hand antenna and the bird
+	Heard      bool     // another station is on the air near the receive dial
+	HeardHz    float64  // how far off the nearest of them is in the receiver, Hz of radio frequency; where one is heard
 	SNRDB      float64  // own return against the noise of 2400 Hz
 }
 

@@ -56,10 +56,7 @@ type air struct {
 
 func (a *air) start(s *Setup, track *Track) error {
 	a.setup, a.track = s, track
-	a.agc, a.warmth = 1, 1
-	if !track.Sunlit(0) {
-		a.warmth = 0
-	}
+	a.agc, a.warmth = 1, warmthOf(track)
 	a.use(s.transponder())
 	a.fade.start(s, a.tr)
 	return a.others.start(s, a)

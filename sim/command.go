@@ -19,6 +19,7 @@ const (
 	CommandTwist   CommandKind = "twist"   // Value = degrees x 10 of polarisation to add
 	CommandSound   CommandKind = "sound"   // Value = sound underruns up to here; no effect on the physics
 	CommandStop    CommandKind = "stop"    // the operator ended the run
+	CommandSay     CommandKind = "say"     // Value = what the operator chooses to say in this over or the next: SayCall ... SayStandBy
 	CommandPower   CommandKind = "power"   // Value = decibels over the station's power, -30..10
 	CommandAid     CommandKind = "aids"    // Value = sum of the Aid constants that are on from here; no effect on the physics
 )

@@ -78,3 +78,58 @@ func TestPrintCompany(t *testing.T) {
 		}
 	}
 }
+
+// passAmong is seven minutes of a pass with nine others who call, or wait for a call.
+func passAmong(t testing.TB, seed uint64) Setup {
+	t.Helper()
+	d := demoDrill(t, "busy-passband")
+	d.Pass.Part, d.Pass.LengthS = "top", 420
+	d.Traffic = DrillTraffic{Stations: 9, Plans: []string{"cq", "answer"}, Hands: []string{"good", "regular"}, WithinKm: 2000, Spacing: 6000}
+	s, err := Prepare(d, demoBird(t, d.Bird), demoElements(t, d.Bird), quernHill, demoFrom, seed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// Contacts in a pass rise with the skill of the hand; the best one, which
+// hears more of the others and waits for them, makes no more than the one before it.
+func TestContactsRiseWithSkill(t *testing.T) {
+	if testing.Short() || underRace {
+		t.Skip("flies 60 passes")
+	}
+	last := -1.0
+	for _, hand := range []string{"first-evening", "beginner", "regular", "good", "expert"} {
+		sum := 0
+		const seeds = 12
+		for seed := uint64(1); seed <= seeds; seed++ {
+			sum += flyCompany(t, passAmong(t, seed), hand).contacts
+		}
+		mean := float64(sum) / seeds
+		t.Logf("%-14s %.1f contacts a pass", hand, mean)
+		if mean < last && hand != "expert" || hand == "expert" && mean < 0.85*last {
+			t.Errorf("%s: %.1f contacts a pass, the hand before it %.1f", hand, mean, last)
+		}
+		last = mean
+	}
+}
+
+// What the README claims of company: a perfect hand has somebody within 500 Hz
+// of its receive dial for so much of the listening time, and its partner within 150 Hz for so much of his overs.
+func TestCompany(t *testing.T) {
+	for name, want := range map[string][2]float64{"low-overhead": {0.65, 0.6}, "both-hands": {0.65, 0.6}, "two-rules": {0.85, 0.55}, "real-afternoon": {0.6, 0.55},
+		"other-way-round": {0.85, 0.6}} {
+		var all company
+		for seed := uint64(1); seed <= 6; seed++ {
+			c := flyCompany(t, prepared(t, name, seed), "perfect")
+			all.listened += c.listened
+			all.with += c.with
+			all.partner += c.partner
+			all.near += c.near
+		}
+		if all.share() < want[0] || all.partnerShare() < want[1] {
+			t.Errorf("%s: somebody within 500 Hz for %.0f %%, the partner within 150 Hz for %.0f %%", name, 100*all.share(), 100*all.partnerShare())
+		}
+		t.Logf("%s: %.0f %%, %.0f %%", name, 100*all.share(), 100*all.partnerShare())
+	}
+}

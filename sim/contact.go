@@ -1,9 +1,10 @@
 package sim
 
-// A contact goes: a station calls (or waits for a call); the operator calls it
-// on its own channel; it answers with a report; the operator sends his; it
-// thanks, and the contact counts. What the operator says is not understood by
-// the program: an over counts by its length and by how well it arrives.
+// A contact goes: one calls (he or the operator); the other answers with a
+// report; reports go both ways; thanks, and the contact counts. What the
+// operator says into the microphone is not understood by the program: an over
+// counts by its length and by how well it arrives, or by what he has chosen from
+// the short list (CommandSay).
 const (
 	stageNone   = iota // called, not understood yet
 	stageAnswer        // he has answered and waits for the operator's report
@@ -11,17 +12,27 @@ const (
 )
 
 // What makes an over of the operator's heard and understood; choices of this
-// project. 100 Hz is the tolerance to which the course asks for contacts; a
-// voice 300 Hz off would still be called natural enough by many.
+// project: a voice is understood whole within 150 Hz, asked to repeat up to
+// 350, and not understood beyond; and likewise by its S/N in 2400 Hz.
 const (
 	answerWait      = 9.0   // s that a station waits for the operator
-	leastCall       = 1.0   // s of keying that count as a call
-	understoodHz    = 100.0 // mean offset in the other's receiver
+	leastCall       = 1.0   // s of keying that count as an over
+	generalCallS    = 4.0   // s of a general call that others notice
+	wholeHz         = 150.0 // mean offset in the other's receiver
+	partHz          = 350.0
 	filterHz        = 1500.0
 	understoodDB    = 3.0 // S/N in the other's receiver
+	partDB          = 0.0
 	noticedDB       = -3.0
 	otherNoiseDBWHz = -198.0 // of the other's receiver on 2 m; on 70 cm he has less, which is not modelled
 	otherGainDBi    = 8.0
+)
+
+// How much of an over is understood.
+const (
+	understoodNot = iota
+	understoodPart
+	understoodWhole
 )
 
 // player is how the operator's overs reach the stations that could answer.
@@ -29,10 +40,18 @@ type player struct {
 	active bool // somebody could answer
 	keyed  bool
 	ticks  int // of this over, at 200 a second
+	said   uint8
 	with   int // index of the station in contact; -1 = none
 	stage  int
 	asked  int
 	done   int
+	told   int // how often others have asked the operator to move
+	rolled int // how often the roll has called him
+
+	callers   [2]int // who call the operator at once; -1 = none
+	callUntil Tick   // when they call again
+	callTries int
+	waiting   int // who has been asked to stand by, or comes when the contact is over; -1 = none
 
 	heard [MaxOthers]hearing
 }
@@ -43,20 +62,49 @@ type hearing struct {
 	samples  int     //
 	sumHz    float64 // of the offset's size, while in the filter
 	sumDB    float64
+	first    float64 // offset at the first and the last of all, Hz
+	last     float64
 	count    int // contacts made with him
 }
 
+// grade is how much he has understood of an over.
+func (h *hearing) grade() int {
+	if h.inFilter == 0 || h.inFilter*2 <= h.samples {
+		return understoodNot
+	}
+	return understood(h.sumHz/float64(h.inFilter), h.sumDB/float64(h.inFilter))
+}
+
+// understood grades a voice by its offset and its S/N.
+func understood(offHz, db float64) int {
+	switch {
+	case offHz > partHz || db < partDB:
+		return understoodNot
+	case offHz > wholeHz || db < understoodDB:
+		return understoodPart
+	}
+	return understoodWhole
+}
+
 func (p *player) start(s *Setup) {
-	p.with = -1
+	p.with, p.waiting, p.callers = -1, -1, [2]int{-1, -1}
 	for i := range s.Others {
-		if plan := s.Others[i].Plan; plan == "cq" || plan == "answer" {
+		switch s.Others[i].Plan {
+		case "cq", "answer":
 			p.active = true
+		case "contact", "net":
+			p.active = p.active || s.Drill.Situations.any()
 		}
 	}
 }
 
 // release ends the contact under way.
 func (p *player) release() { p.with, p.stage, p.asked = -1, stageNone, 0 }
+
+// works says whether a station listens to the operator.
+func (p *player) works(i int) bool {
+	return p.with == i || p.waiting == i || p.callers[0] == i || p.callers[1] == i
+}
 
 // listen counts the operator's keying tick by tick.
 func (o *others) listen(on bool) {
@@ -84,6 +132,7 @@ func (p *player) judge(o *others, r *Run) {
 		p.finish(o, r)
 	}
 	p.keyed = on
+	p.callAgain(o, r.next)
 }
 
 func (p *player) begin() {
@@ -100,60 +149,86 @@ func (p *player) sample(st *station, h *hearing, a *air) {
 	if !st.up || st.on {
 		return
 	}
-	h.samples++
-	offset := p.offset(st, a)
+	offset := float64(a.birdHz*(1-st.beta)) - st.slotHz
 	snr := p.snr(st, a)
-	if offset < filterHz && snr > noticedDB {
+	if h.samples == 0 {
+		h.first = offset
+	}
+	h.last = offset
+	h.samples++
+	if abs(offset) < filterHz && snr > noticedDB {
 		st.onHim = true
 		h.inFilter++
-		h.sumHz += offset
+		h.sumHz += abs(offset)
 		h.sumDB += snr
 	}
 }
 
 // finish decides who heard the over that has just ended, and how well.
 func (p *player) finish(o *others, r *Run) {
-	long := float64(p.ticks) >= leastCall*TicksPerSecond
-	p.ticks = 0
-	if !long {
+	held, said := float64(p.ticks)/TicksPerSecond, p.said
+	p.ticks, p.said = 0, 0
+	for i := range o.list {
+		o.list[i].onHim = false
+	}
+	if held < leastCall {
 		return
 	}
 	if p.with >= 0 && p.offset(&o.list[p.with], &r.air) > filterHz {
 		p.release() // he has gone elsewhere
 	}
-	best, bestHz := -1, 0.0
-	for i := range o.list {
-		st, h := &o.list[i], &p.heard[i]
-		st.onHim = false
-		able := (st.Plan == "cq" || st.Plan == "answer" && p.with == i) && (p.with < 0 || p.with == i)
-		if !able || st.on || h.inFilter*2 <= h.samples || h.inFilter == 0 {
-			continue
-		}
-		if mean := h.sumHz / float64(h.inFilter); best < 0 || mean < bestHz {
-			best, bestHz = i, mean
-		}
+	if p.callers[0] >= 0 {
+		p.take(o, r, held, said)
+		return
 	}
-	if best >= 0 {
-		h := &p.heard[best]
-		p.reply(&o.list[best], bestHz < understoodHz && h.sumDB/float64(h.inFilter) > understoodDB, r.next)
-	} else if p.with < 0 {
+	best, grade := p.best(o)
+	switch {
+	case best >= 0:
+		p.reply(&o.list[best], grade, said, r.next)
+	case p.with >= 0:
+	case p.breakIn(o, r):
+	case held >= generalCallS:
 		p.answerCall(o, r)
 	}
 }
 
+// best finds who has heard the over best of those that could answer it; -1 = nobody.
+func (p *player) best(o *others) (best, grade int) {
+	best, bestHz := -1, 0.0
+	for i := range o.list {
+		st, h := &o.list[i], &p.heard[i]
+		able := (st.Plan == "cq" && st.calls || p.with == i) && (p.with < 0 || p.with == i)
+		if !able || st.on || h.grade() == understoodNot {
+			continue
+		}
+		if mean := h.sumHz / float64(h.inFilter); best < 0 || mean < bestHz {
+			best, bestHz, grade = i, mean, h.grade()
+		}
+	}
+	return best, grade
+}
+
 // reply moves the contact on by what the station made of the over.
-func (p *player) reply(st *station, understood bool, tick Tick) {
+func (p *player) reply(st *station, grade int, said uint8, tick Tick) {
 	switch {
 	case p.stage == stageDone:
 		return
-	case !understood:
+	case grade == understoodPart:
 		if p.with < 0 {
 			p.with, p.stage, p.asked = st.index, stageNone, 0
 		}
-		st.plan(sayAgain, tick)
+		which := sayAgain
+		if h := &p.heard[st.index]; h.sumHz > wholeHz*float64(h.inFilter) {
+			which = sayOff
+		}
+		st.plan(which, tick)
+	case said&(1<<SayAgain) != 0 && p.with >= 0:
+		st.plan(st.lastSaid, tick)
 	case p.with < 0 || p.stage == stageNone:
 		p.with, p.stage, p.asked = st.index, stageAnswer, 0
 		st.plan(sayAnswer, tick)
+	case said != 0 && said&(1<<SayReport) == 0:
+		st.plan(sayAgain, tick) // he still waits for the report
 	default:
 		p.stage = stageDone
 		p.done++
@@ -162,33 +237,91 @@ func (p *player) reply(st *station, understood bool, tick Tick) {
 	}
 }
 
-// answerCall lets a station that waits for calls come to the operator's
-// channel, if nobody else is on it: he tunes his receiver to the operator and
-// then his uplink to his own receiver, once.
+// answerCall lets stations that wait for calls come to the operator's
+// channel, if nobody else is on it. It is never certain: who is free, how well he
+// hears the call, and what he is minded to do decide.
 func (p *player) answerCall(o *others, r *Run) {
-	a := &r.air
-	for i := range o.list {
-		st := &o.list[i]
-		if st.on && st.inside && abs(a.tr.Through(st.dialHz, st.beta, a.k)-a.birdHz) < clearHz {
-			return
-		}
-	}
-	for i := range o.list {
-		st := &o.list[i]
-		if st.Plan != "answer" || !st.up || p.heard[i].count > 0 {
-			continue
-		}
-		snr := p.snr(st, a)
-		if snr < understoodDB {
-			continue
-		}
-		st.slotHz = quantise(float64(a.birdHz*(1-st.beta)), 10)
-		st.settle(a, a.k, r.next)
-		p.with, p.stage, p.asked = i, stageAnswer, 0
-		st.plan(sayAnswer, r.next)
+	if o.busy(r) {
 		return
 	}
+	taker, second := -1, -1
+	for i := range o.list {
+		st := &o.list[i]
+		if st.Plan != "answer" || !st.up || st.on || p.heard[i].count > 0 || !p.minded(o, st, r) {
+			continue
+		}
+		switch {
+		case taker < 0:
+			taker = i
+		case second < 0:
+			second = i
+		}
+	}
+	if taker < 0 {
+		return
+	}
+	come := func(i int) *station {
+		st := &o.list[i]
+		st.place(&r.air, r.air.k, r.air.birdHz+st.miss(), r.next)
+		return st
+	}
+	sits := &r.setup.Drill.Situations
+	if second >= 0 && sits.TwoCallers {
+		p.callers = [2]int{taker, second}
+		p.callTries, p.callUntil = 0, r.next+seconds(answerWait+4)
+		come(taker).plan(sayCallYou, r.next)
+		come(second).plan(sayCallYou, r.next)
+		return
+	}
+	if second >= 0 && sits.TailEnder {
+		p.waiting = second
+		come(second)
+	}
+	p.with, p.stage, p.asked = taker, stageAnswer, 0
+	come(taker).plan(sayAnswer, r.next)
 }
+
+// minded says whether a station comes to the operator's general call: our own
+// choice of odds, 30 % at 3 dB and 2 points more for each decibel, 60 at most; half of that
+// where the call has slid so far that it had to be followed.
+func (p *player) minded(o *others, st *station, r *Run) bool {
+	db := p.snr(st, &r.air)
+	draw := o.g.Float64()
+	h := &p.heard[st.index]
+	slid := abs(h.last - h.first)
+	if db < understoodDB || slid > partHz {
+		return false
+	}
+	odds := min(0.6, 0.3+float64(0.02*(db-understoodDB)))
+	if slid > wholeHz {
+		odds /= 2
+	}
+	return draw < odds
+}
+
+// busy says whether somebody else uses the channel that the operator is on.
+func (o *others) busy(r *Run) bool {
+	for i := range o.list {
+		st := &o.list[i]
+		inUse := st.on || st.Group >= 0 && st.scriptAt > 0 && r.next-st.scriptAt < seconds(inUseS)
+		if inUse && st.inside && abs(st.birdHz-r.air.birdHz) < clearHz {
+			return true
+		}
+	}
+	return false
+}
+
+// inUseS is for how long after the beginning of an over a channel counts as in use, s.
+const inUseS = 30.0
+
+// miss is how far off he is who comes to a call, Hz: up to mostMissHz, by how dull
+// his ear is.
+func (st *station) miss() float64 {
+	return max(-mostMissHz, min(mostMissHz, float64((60+float64(2.5*st.ear))*gauss(st.g))))
+}
+
+// mostMissHz is how far off a caller may be: usual on the air; our choice.
+const mostMissHz = 500.0
 
 // offset is how far off the operator is in another's receiver, Hz >= 0.
 func (p *player) offset(st *station, a *air) float64 {

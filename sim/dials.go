@@ -4,7 +4,7 @@ package sim
 func (k CommandKind) known() bool {
 	switch k {
 	case CommandKnob, CommandReceive, CommandUplink, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
-		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandPower, CommandAid:
+		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandSay, CommandPower, CommandAid:
 		return true
 	}
 	return false

@@ -7,7 +7,7 @@ type Drill struct {
 	Number int    `toml:"number" json:"number"` // place in the course; 0 stands outside it
 	Title  string `toml:"title" json:"title"`
 	Brief  string `toml:"brief" json:"brief"`           // for the prompt card
-	Coach  string `toml:"coach" json:"coach,omitempty"` // one line of advice before the start; RhythmMark stands for the pass's rhythm
+	Coach  string `toml:"coach" json:"coach,omitempty"` // one line of advice before the start; RhythmMark and the marks of TurningWords may stand in it
 	Trains string `toml:"trains" json:"-"`              // what it is good for, a few words
 	After  string `toml:"after" json:"-"`               // name of the drill that it is better flown after; advice, never a lock
 	Kind   string `toml:"kind" json:"kind"`             // "fly", or an exercise that asks: "hear", "first-move", "fault"
@@ -15,7 +15,7 @@ type Drill struct {
 	Bird        string `toml:"bird" json:"bird"`               // name of a bird file
 	Elements    string `toml:"elements" json:"elements"`       // name of an element file
 	Transponder int    `toml:"transponder" json:"transponder"` // 1-based
-	Rule        string `toml:"rule" json:"rule"`               // "uplink", "downlink", "both" (by hand) or "computer"
+	Rule        string `toml:"rule" json:"rule"`               // "uplink", "downlink", "both" (by hand) or "computer"; "" in a file = turn the higher band, which a setup's drill then says
 	SecondRule  string `toml:"second_rule" json:"second_rule,omitempty"`
 	StepHz      int    `toml:"step_hz" json:"step_hz"`
 	StepFree    bool   `toml:"-" json:"-"`         // the file leaves the step to the operator; StepHz is the usual one
@@ -23,16 +23,17 @@ type Drill struct {
 	Seed        uint64 `toml:"seed" json:"seed"`
 	Daily       bool   `toml:"daily" json:"daily,omitempty"` // only an operator's first try of a day (UTC) counts for his rating
 
-	Pass     DrillPass     `toml:"pass" json:"pass"`
-	Start    DrillStart    `toml:"start" json:"start"`
-	Plan     DrillPlan     `toml:"plan" json:"plan"`
-	Aids     Aids          `toml:"aids" json:"aids"`
-	Noise    DrillNoise    `toml:"noise" json:"noise"`
-	Traffic  DrillTraffic  `toml:"traffic" json:"traffic"`
-	Faults   []string      `toml:"faults" json:"faults,omitempty"` // one is drawn for a run, or for each trial of a "fault" exercise
-	Exercise DrillExercise `toml:"exercise" json:"exercise"`
-	Station  *Station      `toml:"station" json:"station,omitempty"` // in place of the usual portable station
-	Goal     Goal          `toml:"goal" json:"goal"`
+	Pass       DrillPass     `toml:"pass" json:"pass"`
+	Start      DrillStart    `toml:"start" json:"start"`
+	Plan       DrillPlan     `toml:"plan" json:"plan"`
+	Aids       Aids          `toml:"aids" json:"aids"`
+	Noise      DrillNoise    `toml:"noise" json:"noise"`
+	Traffic    DrillTraffic  `toml:"traffic" json:"traffic"`
+	Situations Situations    `toml:"situations" json:"situations,omitzero"`
+	Faults     []string      `toml:"faults" json:"faults,omitempty"` // one is drawn for a run, or for each trial of a "fault" exercise
+	Exercise   DrillExercise `toml:"exercise" json:"exercise"`
+	Station    *Station      `toml:"station" json:"station,omitempty"` // in place of the usual portable station
+	Goal       Goal          `toml:"goal" json:"goal"`
 
 	// Variants are other forms of the drill. The seed deals them out in turn,
 	// the drill as it stands first; a setup's drill is the form that was dealt.
@@ -129,7 +130,7 @@ type DrillNoise struct {
 // DrillTraffic fills the passband.
 type DrillTraffic struct {
 	Stations int      `toml:"stations" json:"stations"`               // 0..12 others
-	Plans    []string `toml:"plans" json:"plans,omitempty"`           // given out in turn: "cq", "contact", "net", "rude"
+	Plans    []string `toml:"plans" json:"plans,omitempty"`           // given out in turn: "cq", "answer", "contact", "net", "rude", "slider", "weak"
 	Rules    []string `toml:"rules" json:"rules,omitempty"`           // given out in turn: "uplink", "downlink", "both", "none"
 	Hands    []string `toml:"hands" json:"hands,omitempty"`           // given out in turn: names of hands
 	Partner  bool     `toml:"partner" json:"partner,omitempty"`       // the first of them talks with the operator by the plan
@@ -208,7 +209,6 @@ func (d *Drill) defaults() {
 		}
 	}
 	word(&d.Kind, "fly")
-	word(&d.Rule, "uplink")
 	word(&d.Voice, "tone")
 	word(&d.Title, d.Name)
 	word(&d.Elements, "demo")

@@ -29,12 +29,14 @@ func (d *Drill) check(c *checker) {
 	}
 	c.within("number", float64(d.Number), 0, 999)
 	c.text("title", d.Title, 60, true)
-	c.text("brief", d.Brief, 600, false)
+	c.brief("brief", d.Brief)
 	c.coach("coach", d.Coach)
 	c.text("bird", d.Bird, 40, true)
 	c.text("elements", d.Elements, 200, true)
 	c.one("kind", d.Kind, "fly", "hear", "first-move", "fault")
-	c.one("rule", d.Rule, rules...)
+	if d.Rule != "" {
+		c.one("rule", d.Rule, rules...)
+	}
 	if d.SecondRule != "" {
 		c.one("second_rule", d.SecondRule, rules...)
 	}
@@ -54,11 +56,24 @@ func (d *Drill) check(c *checker) {
 	}
 }
 
-// coach checks a line of advice: braces hold nothing but the rhythm.
+// coach checks a line of advice: braces hold the rhythm and what depends on the rule.
 func (c *checker) coach(path, v string) {
 	c.text(path, v, 200, false)
-	if strings.ContainsAny(strings.ReplaceAll(v, RhythmMark, ""), "{}") {
-		c.fail(path, "has a { or } that is not of %s; leave it out", RhythmMark)
+	c.marks(path, v, append([]string{RhythmMark}, turningMarks...))
+}
+
+func (c *checker) brief(path, v string) {
+	c.text(path, v, 600, false)
+	c.marks(path, v, turningMarks)
+}
+
+// marks checks that braces hold marks only.
+func (c *checker) marks(path, v string, allowed []string) {
+	for _, m := range allowed {
+		v = strings.ReplaceAll(v, m, "")
+	}
+	if strings.ContainsAny(v, "{}") {
+		c.fail(path, "has a { or } that is not of %s; leave it out", strings.Join(allowed, ", "))
 	}
 }
 
@@ -176,7 +191,7 @@ func (d *Drill) checkVariants(c *checker) {
 		if v.SecondRule != "" {
 			c.one(at+".second_rule", v.SecondRule, rules...)
 		}
-		c.text(at+".brief", v.Brief, 600, false)
+		c.brief(at+".brief", v.Brief)
 		c.coach(at+".coach", v.Coach)
 	}
 }
@@ -197,7 +212,7 @@ func (d *Drill) checkAir(c *checker) {
 	}
 	c.within("traffic.stations", float64(t.Stations), 0, MaxOthers)
 	for i, p := range t.Plans {
-		c.one(indexed("traffic.plans", i), p, "cq", "answer", "contact", "net", "rude", "partner")
+		c.one(indexed("traffic.plans", i), p, "cq", "answer", "contact", "net", "rude", "partner", "slider", "weak")
 	}
 	for i, r := range t.Rules {
 		c.one(indexed("traffic.rules", i), r, "uplink", "downlink", "both", "none")
@@ -212,6 +227,7 @@ func (d *Drill) checkAir(c *checker) {
 			c.fail(indexed("traffic.plans", i), "only the first can be the partner, with partner = true")
 		}
 	}
+	d.Situations.check(c)
 	c.within("traffic.within_km", t.WithinKm, 0, 10000)
 	c.within("traffic.spacing_hz", t.Spacing, 1000, 20000)
 	if t.Partner && t.Stations == 0 {

@@ -349,7 +349,10 @@ func (s *Setup) drawMove(i int) Trial {
 	if i%2 == 1 {
 		t.Transponder = s.otherKind()
 	}
-	up := s.Bird.Transponders[t.Transponder-1].Inverting == (t.ShiftHz > 0)
+	up := t.ShiftHz > 0 // the receive dial goes up, whatever the bird
+	if s.Drill.Rule != "downlink" {
+		up = up == s.Bird.Transponders[t.Transponder-1].Inverting
+	}
 	t.Right = MoveDown
 	if up {
 		t.Right = MoveUp

@@ -76,7 +76,7 @@ func TestBadDrills(t *testing.T) {
 		"unknown key":   {"step_hz = 50", "stepp_hz = 50", "unknown key"},
 		"unknown table": {"[traffic]", "[trafic]", "unknown key"},
 		"step":          {"step_hz = 50", "step_hz = 30", "none of 10"},
-		"rule":          {`rule = "uplink"`, `rule = "sideways"`, "none of uplink"},
+		"rule":          {`voice = "call"`, "rule = \"sideways\"\nvoice = \"call\"", "none of uplink"},
 		"span":          {"top_deg = [50, 89]", "top_deg = [89, 50]", "smaller stands first"},
 		"stations":      {"stations = 6", "stations = 13", "outside 0 to 12"},
 		"plan":          {`"cq", "contact"`, `"cq", "gossip"`, "none of cq"},

@@ -26,8 +26,16 @@ type station struct {
 	up       bool    // the bird is above his horizon
 	dialHz   float64 // his uplink dial, and where his hand wants it
 	wantHz   float64
-	slotHz   float64 // his receive dial; it moves with his rule, and when he answers a call elsewhere
-	stillHz  float64 // rule "both": carrier as the bird receives it
+	slotHz   float64 // his receive dial
+	stillHz  float64 // rule "both": his carrier as the bird receives it, and what he listens to as the bird sends it
+	hearHz   float64
+	birdHz   float64 // his carrier as the bird sends it
+	owedHz   float64 // what his receiver has still to go after another's voice, and after his own
+	wantRxHz float64
+	ears     ear
+	was      bool // he was on the air 50 ms before
+	begunAt  Tick // his over
+	placing  bool // rule "downlink": he is putting his voice in place
 	beta     float64
 	rangeKm  float64
 	offsetHz float64 // his own signal in his own receiver
@@ -60,7 +68,7 @@ func (o *others) start(s *Setup, a *air) error {
 		return fmt.Errorf("elements of %s: %w", s.Elements.Name, err)
 	}
 	o.list = make([]station, len(s.Others))
-	k := a.tr.Constant() + a.tr.OscillatorHz + s.UnknownHz
+	k := s.startK(a.warmth)
 	for i := range o.list {
 		other := &s.Others[i]
 		track, err := newTrackEvery(4, p, other.Site, s.Start, s.Length, s.Drill.Pass.Part == "frozen")
@@ -70,20 +78,30 @@ func (o *others) start(s *Setup, a *air) error {
 		skill, _ := skillByName(other.Hand)
 		g := stream(s.Seed, streamOthers+16*uint64(i+1))
 		st := &o.list[i]
-		*st = station{Other: other, tracker: newTracker(skill, g), track: track, slotHz: other.SlotHz, powerDBW: decibel(other.PowerW)}
-		st.settle(a, k, 0)
+		*st = station{Other: other, tracker: newTracker(skill, g), track: track, powerDBW: decibel(other.PowerW)}
+		st.ears.g = stream(s.Seed, streamOthers+16*uint64(i+1)+1)
 		st.talk.start(o, i)
 	}
 	o.form(s)
+	o.settle(s, a, k)
 	return nil
 }
 
-// settle sets his dials to zero beat at his slot, as far as his ear goes.
-func (st *station) settle(a *air, k float64, tick Tick) {
-	beta := st.track.beta(tick)
-	st.dialHz = quantise(a.tr.ZeroBeat(st.slotHz, beta, k)+float64(st.ear*gauss(st.g)), radioStepHz)
-	st.wantHz = st.dialHz
-	st.stillHz = float64(st.dialHz * (1 - beta))
+// settle puts everybody in his place: those who talk together where the first
+// of them is, the operator's partner where the operator's dial is at the bird.
+func (o *others) settle(s *Setup, a *air, k float64) {
+	for i := range o.list {
+		st := &o.list[i]
+		first := st
+		if st.Group >= 0 {
+			first = &o.list[o.groups[st.Group].members[0]]
+		}
+		at := a.tr.CarrierHz(first.Rule, first.SlotHz, first.track.beta(0), k)
+		if i == s.Partner {
+			at = s.startBirdHz(a.track.beta(0), k)
+		}
+		st.place(a, k, at, 0)
+	}
 }
 
 // slow moves every station on by 50 ms: his bird, his talk, his hand.
@@ -98,17 +116,18 @@ func (o *others) slow(r *Run) {
 		st := &o.list[i]
 		st.up = st.track.Up(r.next)
 		if !st.up {
-			st.on, st.linked = false, false
+			st.on, st.was, st.linked = false, false, false
 			continue
 		}
 		st.slow(a, r.next)
+		st.tune(o, r)
 		if st.on && st.inside && a.on {
 			o.watts += st.through()
 		}
 	}
 }
 
-// slow works out his link and lets his hand follow.
+// slow works out his link.
 func (st *station) slow(a *air, tick Tick) {
 	tr := a.tr
 	st.rangeKm, st.beta, _ = st.track.Radial(tick)
@@ -118,26 +137,6 @@ func (st *station) slow(a *air, tick Tick) {
 		st.linked = true
 		st.eirpDBW = st.powerDBW + st.GainDBi - a.upConstDB - float64(2*decibel(st.rangeKm)) + tr.GainDB - a.polarisationDB
 		st.watts = ratio(st.eirpDBW)
-	}
-	bird := tr.Through(st.dialHz, st.beta, a.k)
-	st.offsetHz = float64(bird*(1-st.beta)) - st.slotHz
-	switch st.Rule {
-	case "uplink":
-		sense := 1.0 // turning his uplink up lowers what he hears
-		if !tr.Inverting {
-			sense = -1
-		}
-		speed := st.step(st.offsetHz, st.on && st.inside, st.on)
-		st.wantHz += float64(sense * float64(speed*handStepS))
-		limit := float64(st.clicks * handStepS * radioStepHz)
-		move := quantise(max(-2*limit, min(2*limit, st.wantHz-st.dialHz)), radioStepHz)
-		st.dialHz += move
-		st.turned(float64(sense*move), st.on)
-	case "both":
-		st.dialHz = quantise(st.stillHz/(1-st.beta), 1)
-		st.slotHz = float64(bird * (1 - st.beta))
-	case "downlink":
-		st.slotHz = float64(bird * (1 - st.beta))
 	}
 }
 

@@ -14,6 +14,7 @@ type perfectHand struct {
 	target  int // station that he works; -1 = none
 	until   Tick
 	talking bool
+	calls   calling
 	worked  [MaxOthers]bool
 	done    int             // contacts, as last seen
 	lastOn  [MaxOthers]Tick // last word of each station
@@ -125,19 +126,14 @@ func (h *perfectHand) aim(s *State, post func(CommandKind, int64)) {
 // when it has answered.
 func (h *perfectHand) work(s *State, post func(CommandKind, int64)) {
 	h.hear(s)
-	if s.Contacts > h.done && h.target >= 0 {
-		h.done, h.worked[h.target], h.target = s.Contacts, true, -1
-	}
-	if h.talking && s.Tick >= h.until {
-		h.talking = false
-		h.until = s.Tick + seconds(answerS)
-	}
-	if s.Found && h.target < 0 && !h.talking {
-		h.target = h.choose(s)
-	}
+	h.pick(s)
 	moved := 0.0
-	if h.target >= 0 && !h.talking {
+	switch {
+	case h.talking:
+	case h.target >= 0:
 		moved = h.tune(s, post)
+	case s.Phase != PhaseWait:
+		moved = h.idle(s, post)
 	}
 	h.hold(s, moved, post)
 	if !s.Found {
@@ -152,6 +148,56 @@ func (h *perfectHand) work(s *State, post func(CommandKind, int64)) {
 		}
 	}
 	h.follow(h.talking, post)
+}
+
+// pick decides whom to work, and when an over of its own has ended.
+func (h *perfectHand) pick(s *State) {
+	if s.Contacts > h.done && h.target >= 0 {
+		h.done, h.worked[h.target], h.target = s.Contacts, !h.setup.netOf(h.target), -1
+	}
+	if h.target >= 0 && s.ContactWith < 0 && !h.setup.callsAnybody(h.target) {
+		h.target = -1
+	}
+	if h.talking && s.Tick >= h.until {
+		h.talking = false
+		h.until = s.Tick + seconds(answerS)
+	}
+	if with := int(s.ContactWith); s.Found && with >= 0 && !h.worked[with] {
+		h.target = with
+	}
+	if g := callsMe(s); s.Found && h.target < 0 && g != nil {
+		h.target = int(g.Station)
+	}
+	if s.Found && h.target < 0 && !h.talking {
+		h.target = h.choose(s)
+	}
+}
+
+// idle is what it does without anybody to work: it follows a net, goes away from
+// others, or calls in general. It says by how much it has turned the receive dial.
+func (h *perfectHand) idle(s *State, post func(CommandKind, int64)) float64 {
+	step := float64(s.StepHz)
+	turn := func(hz float64) float64 {
+		n := math.Round(hz / step)
+		if n != 0 {
+			post(CommandReceive, int64(n))
+		}
+		return n * step
+	}
+	if g := h.setup.netSpeaker(s); g != nil {
+		return turn(g.OffsetHz)
+	}
+	here := h.busyNear(s, s.Own().BirdHz, -1)
+	if by := h.calls.leave(s, here && s.Tick%seconds(1) == 0 || h.calls.blocked != 0 && here); by != 0 {
+		return turn(by)
+	}
+	if s.Found && s.ContactWith < 0 && h.setup.answers() && h.setup.his(s, &h.worked) {
+		return turn(h.calls.aside())
+	}
+	if !here && s.Tick >= h.until && h.calls.general(h.setup, s, true) {
+		h.talking, h.until = true, s.Tick+seconds(generalS)
+	}
+	return 0
 }
 
 // hear notes who speaks.
@@ -228,7 +274,7 @@ func (h *perfectHand) disturbs(s *State, except int) bool {
 func (h *perfectHand) busyNear(s *State, birdHz float64, except int) bool {
 	for i := range s.Signals[:s.NumSignals] {
 		g := &s.Signals[i]
-		if g.Kind != SignalStation || int(g.Station) == except || math.Abs(g.BirdHz-birdHz) > clearHz+300 {
+		if g.Kind != SignalStation || int(g.Station) == except || h.setup.sameGroup(int(g.Station), except) || math.Abs(g.BirdHz-birdHz) > clearHz+300 {
 			continue
 		}
 		if g.On || h.setup.Others[g.Station].Group >= 0 && h.lastOn[g.Station] > 0 && s.Tick-h.lastOn[g.Station] < seconds(perfectMemoryS) {

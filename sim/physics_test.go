@@ -8,12 +8,15 @@ import (
 	"driftdrill/orbit"
 )
 
+// tableEpoch is the epoch of the orbits of the tables.
+var tableEpoch = time.Date(2025, 4, 16, 0, 0, 0, 0, time.UTC)
+
 // tablePass finds the pass of an orbit whose top is nearest to a wanted one.
 func tablePass(t *testing.T, heightKm, inclination, topDeg float64) (*Track, orbit.Pass) {
 	t.Helper()
 	// The orbit of DOMAIN's tables: e 0.0008, epoch 2025-04-16, node 40, anomaly 10, perigee 90 degrees.
 	el := demoOrbit("TABLE", 99999, heightKm, inclination, 40, 10)
-	el.Epoch = time.Date(2025, 4, 16, 0, 0, 0, 0, time.UTC)
+	el.Epoch = tableEpoch
 	p, err := orbit.NewPropagator(el)
 	if err != nil {
 		t.Fatal(err)

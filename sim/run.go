@@ -90,6 +90,7 @@ func (s *Setup) Validate() error {
 	}
 	c := &checker{file: "setup", sheet: true}
 	s.Drill.check(c)
+	c.one("rule", s.Drill.Rule, rules...)
 	s.Bird.check(c)
 	s.Station.check(c, "station")
 	for i := range s.Others {
@@ -212,9 +213,13 @@ func (r *Run) apply() (stop bool) {
 			stop = true
 		case CommandAnswer:
 			r.ex.answer(c.Value)
+		case CommandSay:
+			r.air.others.player.say(c.Value)
 		case CommandPause, CommandSound, CommandAid:
-		case CommandKnob, CommandUplink:
-			r.ex.turned(c.Value, r.next)
+		case CommandKnob, CommandUplink, CommandReceive:
+			if (c.Kind == CommandReceive) == (r.plan.rule == "downlink") || c.Kind == CommandKnob {
+				r.ex.turned(c.Value, r.next)
+			}
 			r.dials.apply(c, r.plan.rule)
 		default:
 			r.dials.apply(c, r.plan.rule)
@@ -235,6 +240,7 @@ func (r *Run) fill(s *State) {
 		s.Phase, s.Assigned, s.PhaseLeft = PhaseDone, false, 0
 	}
 	s.AidsOn = aidsOn(r.setup.Drill.Aids.FadeTo, r.next, r.setup.Length)
+	s.Told, s.Rolled = r.air.others.player.told, r.air.others.player.rolled
 	s.Contacts, s.ContactWith = r.air.others.player.done, int8(r.air.others.player.with)
 }
 

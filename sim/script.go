@@ -40,16 +40,19 @@ func (s *Script) Text() string {
 	return b.String()
 }
 
-// Lengths of clips: 0.55 s, and 0.8 s for the long words.
+// Lengths of clips: 0.55 s, 0.8 s for the long words, and 1.3 s for a sentence.
 const (
-	shortClip = 110
-	longClip  = 160
-	wordGap   = 50 // between two words that are spelled
+	shortClip   = 110
+	longClip    = 160
+	longestClip = 260
+	wordGap     = 50 // between two words that are spelled
 )
 
 func clipLength(name string) Tick {
 	switch name {
-	case "satellite", "locator", "listening", "seventy-three", "five-nine", "five-seven", "five-five", "report", "again", "thanks", "qrz":
+	case "on-top", "off-frequency":
+		return longestClip
+	case "go-ahead", "please-move", "satellite", "locator", "listening", "seventy-three", "five-nine", "five-seven", "five-five", "report", "again", "thanks", "qrz":
 		return longClip
 	}
 	return shortClip
@@ -90,12 +93,16 @@ func spelled(w string) bool {
 
 // Scripts of one station, in this order.
 const (
-	sayCall   = iota // his general call
-	sayAnswer        // answers the operator with a report
-	sayAgain         // asks the operator to say it again
-	sayThanks        // thanks the operator and ends the contact
-	sayOver          // an over to his partner
-	sayReply         // another
+	sayCall    = iota // his general call
+	sayAnswer         // answers the operator with a report
+	sayAgain          // asks the operator to say it again
+	sayThanks         // thanks the operator and ends the contact
+	sayOver           // an over to his partner
+	sayReply          // another
+	sayCallYou        // calls the operator
+	sayOff            // could not understand him: he is off frequency
+	sayMove           // asks the operator to go elsewhere
+	sayRoll           // a net's control calls the operator
 	scriptsOfOne
 )
 
@@ -117,6 +124,10 @@ func (s *Setup) writeScripts() []Script {
 			newScript(i, o.Voice, "roger", "thanks", "seventy-three", s.Call, "de", o.Call),
 			newScript(i, o.Voice, to, "de", o.Call, "report", report, report, "locator", locator, locator, "over"),
 			newScript(i, o.Voice, "roger", "thanks", to, "de", o.Call, "report", "again", report, "over"),
+			newScript(i, o.Voice, s.Call, "de", o.Call, o.Call, "over"),
+			newScript(i, o.Voice, "off-frequency", "again", "please", "de", o.Call),
+			newScript(i, o.Voice, "on-top", "please-move", "de", o.Call),
+			newScript(i, o.Voice, "net", s.Call, "go-ahead"),
 		)
 	}
 	return all

@@ -148,6 +148,7 @@ func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit
 	if d.Station != nil {
 		s.Station = *d.Station
 	}
+	s.settleRule()
 	s.placePart()
 	track, err := s.newTrack()
 	if err != nil {
@@ -156,7 +157,7 @@ func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit
 	s.drawStart(track)
 	s.drawFault(track)
 	s.drawTrials()
-	if err := s.drawTraffic(); err != nil {
+	if err := s.drawTraffic(track); err != nil {
 		return Setup{}, err
 	}
 	s.setNoise(track)

@@ -135,6 +135,8 @@ type State struct {
 	AGCDB               float64 // what the bird's AGC takes from all, <= 0
 	Contacts            int     // completed with other stations
 	ContactWith         int8    // index of the station that is in contact with the operator; -1 = none
+	Told                int     // how often others have asked the operator to move
+	Rolled              int     // how often the roll has called him
 	CardUplinkHz        float64 // what the dial card says for the present receive dial
 	CardReceiveHz       float64 // receive dial that keeps still at the satellite by the dial card (rule "both"); otherwise the dial itself
 	Exercise            ExerciseState

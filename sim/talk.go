@@ -9,6 +9,8 @@ type talk struct {
 	scriptAt Tick
 	until    Tick // end of what he does now: talking, or waiting
 	next     int  // script that he is about to say; -1 = none
+	lastSaid int  // the last that he said
+	calls    bool // he has called in general at least once
 	onHim    bool // he hears the operator now
 }
 
@@ -19,6 +21,8 @@ type group struct {
 	until   Tick
 	talking bool
 	overs   int
+	onTop   int // ticks for which the operator has sat on it
+	asks    int // how often it has told him so
 }
 
 func (t *talk) start(o *others, i int) {
@@ -43,6 +47,7 @@ func (o *others) form(s *Setup) {
 // say begins a script.
 func (o *others) say(st *station, which int, tick Tick) {
 	n := st.index*scriptsOfOne + which
+	st.lastSaid, st.calls = which, st.calls || which == sayCall
 	st.script, st.scriptAt, st.on = int16(n), tick, true
 	st.until = tick + o.scripts[n].Length
 }
@@ -57,7 +62,7 @@ func (st *station) hush(tick Tick, wait float64) {
 func (o *others) converse(r *Run) {
 	tick := r.next
 	for i := range o.groups {
-		o.groups[i].converse(o, tick)
+		o.groups[i].converse(o, r)
 	}
 	for i := range o.list {
 		st := &o.list[i]
@@ -73,66 +78,78 @@ func (o *others) converse(r *Run) {
 	o.player.judge(o, r)
 }
 
+// gapS is the pause between two overs, s; where somebody may break in it is
+// longer.
+const (
+	gapS      = 0.5
+	breakGapS = 3.0
+)
+
 // converse passes the turn round the group.
-func (g *group) converse(o *others, tick Tick) {
-	if tick < g.until || len(g.members) == 0 {
+func (g *group) converse(o *others, r *Run) {
+	tick := r.next
+	if len(g.members) == 0 || g.held(o, r) {
 		return
 	}
-	st := &o.list[g.members[g.turn]]
+	g.sat(o, r)
+	if tick < g.until {
+		return
+	}
+	sits := &r.setup.Drill.Situations
 	if g.talking {
-		st.hush(tick, 0)
-		g.talking = false
-		g.turn = (g.turn + 1) % len(g.members)
-		g.until = tick + seconds(0.5+o.g.Float64())
+		g.stop(o, r)
 		return
 	}
-	if !st.up {
-		g.turn = (g.turn + 1) % len(g.members)
-		g.until = tick + seconds(2)
-		return
-	}
-	which := sayOver
+	which, operator := sayOver, false
 	if g.overs%4 >= 2 {
 		which = sayReply
 	}
-	g.overs++
+	rolls := sits.Roll && o.list[g.members[0]].Plan == "net"
+	if rolls {
+		g.turn, which, operator = g.roll()
+	}
+	st := &o.list[g.members[g.turn]]
+	if !st.up {
+		g.turn = (g.turn + 1) % len(g.members)
+		g.until = tick + seconds(2)
+		if rolls {
+			g.overs++
+		}
+		return
+	}
+	if g.objects(o, r) {
+		which, operator = sayMove, false
+	} else {
+		g.overs++
+	}
 	o.say(st, which, tick)
 	g.talking, g.until = true, st.until
+	if operator {
+		o.player.with, o.player.stage, o.player.asked = st.index, stageAnswer, 0
+		o.player.rolled++
+	}
+}
+
+// stop ends the over of a group's member.
+func (g *group) stop(o *others, r *Run) {
+	st := &o.list[g.members[g.turn]]
+	st.hush(r.next, 0)
+	g.talking = false
+	g.turn = (g.turn + 1) % len(g.members)
+	gap := gapS
+	if r.setup.Drill.Situations.BreakIn && st.Plan == "contact" {
+		gap = breakGapS
+	}
+	g.until = r.next + seconds(gap+o.g.Float64())
 }
 
 // call lets a caller call and listen by turns; one who waits for calls only listens.
 func (o *others) call(st *station, tick Tick) {
-	if tick < st.until {
+	if tick < st.From || o.work(st, tick) || tick < st.until {
 		return
 	}
 	if st.on {
 		st.hush(tick, 5+float64(3*o.g.Float64()))
-		if o.player.with == st.index {
-			st.until = tick + seconds(answerWait)
-			if o.player.stage == stageDone {
-				o.player.release()
-				st.until = tick + seconds(10+float64(10*o.g.Float64()))
-			}
-		}
-		return
-	}
-	if st.next >= 0 {
-		o.say(st, st.next, tick)
-		st.next = -1
-		return
-	}
-	if o.player.with == st.index {
-		if o.player.keyed && st.onHim {
-			st.until = tick + seconds(0.5)
-			return
-		}
-		// The operator has not come back in time: ask once more, then give up.
-		if o.player.asked++; o.player.asked > 2 {
-			o.player.release()
-			st.until = tick + seconds(3)
-			return
-		}
-		o.say(st, sayAgain, tick)
 		return
 	}
 	if st.Plan == "answer" || o.player.keyed && st.onHim {
@@ -140,6 +157,40 @@ func (o *others) call(st *station, tick Tick) {
 		return
 	}
 	o.say(st, sayCall, tick)
+}
+
+// work moves on what a station has with the operator; false where he has
+// nothing with him.
+func (o *others) work(st *station, tick Tick) bool {
+	p := &o.player
+	if !p.works(st.index) && st.next < 0 {
+		return false
+	}
+	switch {
+	case tick < st.until:
+	case st.on:
+		st.hush(tick, answerWait)
+		if p.with == st.index && p.stage == stageDone {
+			p.release()
+			st.until = tick + seconds(10+float64(10*o.g.Float64()))
+		}
+	case st.next >= 0:
+		o.say(st, st.next, tick)
+		st.next = -1
+	case p.with != st.index:
+		st.until = tick + seconds(0.5)
+	case p.keyed && st.onHim:
+		st.until = tick + seconds(0.5)
+	default:
+		// The operator has not come back in time: ask once more, then give up.
+		if p.asked++; p.asked > 2 {
+			p.release()
+			st.until = tick + seconds(3)
+			break
+		}
+		o.say(st, sayAgain, tick)
+	}
+	return true
 }
 
 // tuneUp puts a steady tone on the air now and then, the rude way.

@@ -18,6 +18,7 @@ type task struct {
 	lastLoss float64 // dB, of the antenna
 	twist    int64
 
+	calls    calling
 	moving   bool // both dials are on their way to another channel
 	target   int  // station he wants to work; -1 = none
 	until    Tick

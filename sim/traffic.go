@@ -19,9 +19,10 @@ type Other struct {
 	Hand    string     `json:"hand"` // how well he holds himself
 	PowerW  float64    `json:"power_w"`
 	GainDBi float64    `json:"gain_dbi"`
-	SlotHz  float64    `json:"slot_hz"` // his place: downlink Hz as he hears it when the bird is nearest
-	With    int        `json:"with"`    // index of the station he talks to; -1 = nobody or the operator
-	Group   int        `json:"group"`   // stations of one group take turns; -1 = none
+	SlotHz  float64    `json:"slot_hz"`        // his place: his carrier as the bird sends it when the bird is nearest to him, Hz
+	With    int        `json:"with"`           // index of the station he talks to; -1 = nobody or the operator
+	Group   int        `json:"group"`          // stations of one group take turns; -1 = none
+	From    Tick       `json:"from,omitempty"` // he says nothing before
 }
 
 func (o *Other) check(c *checker, at string, n int) {
@@ -39,6 +40,7 @@ func (o *Other) check(c *checker, at string, n int) {
 	c.within(at+".site.lon", o.Site.LonDeg, -180, 180)
 	c.within(at+".with", float64(o.With), -1, float64(n-1))
 	c.within(at+".group", float64(o.Group), -1, MaxOthers)
+	c.within(at+".from", float64(o.From), 0, maxLength)
 }
 
 // Voices of the bundled clips.
@@ -56,7 +58,7 @@ func pick(list []string, i int, def string) string {
 }
 
 // drawTraffic draws the other stations.
-func (s *Setup) drawTraffic() error {
+func (s *Setup) drawTraffic(mine *Track) error {
 	s.Partner = -1
 	t, n := &s.Drill.Traffic, s.Drill.Traffic.Stations
 	if n == 0 {
@@ -77,13 +79,17 @@ func (s *Setup) drawTraffic() error {
 		if t.Partner && i == 0 {
 			plan = "partner"
 		}
-		site, err := s.drawSite(g, p, middle, i)
+		at := middle
+		if plan == "weak" {
+			at = s.Start.Add(TickLength * time.Duration(s.Length)) // he still hears the bird when the run ends
+		}
+		site, err := s.drawSite(g, p, at, i)
 		if err != nil {
 			return err
 		}
 		s.Others = append(s.Others, Other{
 			Call: otherCalls[order[i]], Voice: voiceNames[i%len(voiceNames)], Site: site, Plan: plan,
-			Rule: pick(t.Rules, i, "uplink"), Hand: pick(t.Hands, i, "good"),
+			Rule: pick(t.Rules, i, s.transponder().HandRule()), Hand: pick(t.Hands, i, "good"),
 			PowerW: math.Round(3 + 9*g.Float64()), GainDBi: math.Round(6 + 4*g.Float64()), With: -1, Group: -1,
 		})
 	}
@@ -91,8 +97,9 @@ func (s *Setup) drawTraffic() error {
 		s.Partner = 0
 	}
 	s.pairUp()
-	s.giveSlots(g)
-	return nil
+	k := s.startK(warmthOf(mine))
+	s.giveSlots(g, k)
+	return s.stage(g, p, mine, k)
 }
 
 // drawSite draws a place that sees the bird well in the middle of the run.
@@ -148,7 +155,7 @@ func (s *Setup) pairUp() {
 	for _, kind := range []struct {
 		plan string
 		size int
-	}{{"contact", 2}, {"net", 3}} {
+	}{{"contact", 2}, {"net", 3}, {"slider", 2}} {
 		var members []int
 		for i := range s.Others {
 			if s.Others[i].Plan == kind.plan {
@@ -164,19 +171,20 @@ func (s *Setup) pairUp() {
 			group++
 		}
 		for _, i := range members {
-			s.Others[i].Plan = "cq"
+			if s.Others[i].Plan != "slider" {
+				s.Others[i].Plan = "cq"
+			}
 		}
 	}
 }
 
 // giveSlots spreads the stations over the passband, groups together, the
 // partner on the operator's own dial.
-func (s *Setup) giveSlots(g *rand.Rand) {
+func (s *Setup) giveSlots(g *rand.Rand, k float64) {
 	tr := s.transponder()
-	const edge = 3000
-	low, high := tr.DownlinkLowHz+edge, tr.DownlinkHighHz-edge
+	low, high := tr.DownlinkLowHz+edgeHz, tr.DownlinkHighHz-edgeHz
 	spacing := s.Drill.Traffic.Spacing
-	taken := []float64{float64(s.StartReceiveHz)}
+	taken := []float64{s.startBirdHz(0, k)}
 	if s.Drill.Traffic.Crowd {
 		taken = nil
 	}
@@ -184,7 +192,7 @@ func (s *Setup) giveSlots(g *rand.Rand) {
 	for i := range s.Others {
 		o := &s.Others[i]
 		if o.Plan == "partner" {
-			o.SlotHz = float64(s.StartReceiveHz)
+			o.SlotHz = s.startBirdHz(0, k)
 			continue
 		}
 		if slot, ok := ofGroup[o.Group]; ok && o.Group >= 0 {
@@ -198,6 +206,34 @@ func (s *Setup) giveSlots(g *rand.Rand) {
 		}
 	}
 }
+
+// startK is the transponder's constant with its errors as the run begins, for
+// its warmth.
+func (s *Setup) startK(warmth float64) float64 {
+	tr := s.transponder()
+	return tr.Constant() + tr.OscillatorHz + s.UnknownHz + float64((1-warmth)*tr.EclipseHz)
+}
+
+// warmthOf is a bird's warmth at the start of a track: 1 in the sun, 0 in the shadow.
+func warmthOf(t *Track) float64 {
+	if t.Sunlit(0) {
+		return 1
+	}
+	return 0
+}
+
+// startBirdHz is where the operator's channel is at the bird as the run
+// begins, for range rate / c = beta: where his receive dial points, or where his
+// uplink comes out, by the transponder's constant k, if it is the receive dial that he turns. Hz.
+func (s *Setup) startBirdHz(beta, k float64) float64 {
+	if s.Drill.Rule == "downlink" {
+		return s.transponder().Through(float64(s.StartUplinkHz), beta, k)
+	}
+	return float64(s.StartReceiveHz) / (1 - beta)
+}
+
+// edgeHz is how far inside the passband channels lie.
+const edgeHz = 3000.0
 
 // freeSlot draws a place at least spacing from those taken; where there is
 // none left, the one farthest from them.

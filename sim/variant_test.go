@@ -66,8 +66,8 @@ func TestBadVariantsAndGoals(t *testing.T) {
 		return fmt.Sprintf("\n[[goal.also]]\nmeasure = %q\npass = 1\n", measures[n])
 	}
 	for name, c := range map[string]struct{ text, want string }{
-		"rule":        {strings.Replace(text, `rule = "downlink"`, `rule = "neither"`, 1), "variant 1: rule"},
-		"second rule": {strings.Replace(text, "[[variant]]\n", "[[variant]]\nsecond_rule = \"\"\nrule = \"x\"\n", 1), "already"},
+		"rule":        {strings.Replace(text, "transponder = 2", "transponder = 2\nrule = \"neither\"", 1), "variant 1: rule"},
+		"second rule": {strings.Replace(text, "[[variant]]\n", "[[variant]]\nsecond_rule = \"\"\nsecond_rule = \"x\"\n", 1), "already"},
 		"transponder": {strings.Replace(text, "[[variant]]\ntransponder = 2", "[[variant]]\ntransponder = 200", 1), "variant 1: transponder"},
 		"empty":       {text + "\n[[variant]]\n", "variant 2: says nothing"},
 		"too many":    {text + strings.Repeat("\n[[variant]]\ncoach = \"x\"\n", 8), "9 variants"},

@@ -37,12 +37,15 @@ func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 	h.follow(false, post)
 	// Turning by feel, as far as there has been time to get a feel for it.
 	h.want += float64(h.dir * float64(h.step(0, false, false)*handStepS) * float64(h.learntS/rateMemoryS))
-	if with := int(s.ContactWith); with >= 0 && with != t.target && math.Abs(s.Signals[1+with].OffsetHz) < 500 {
-		t.target, t.tries = with, 1 // somebody has answered him
+	if with := int(s.ContactWith); with >= 0 && with != t.target && !t.worked[with] && math.Abs(s.Signals[1+with].OffsetHz) < mostMissHz+200 {
+		t.target, t.tries, t.contacts = with, 1, s.Contacts // somebody has answered him
+	}
+	if g := callsMe(s); g != nil && t.target < 0 && h.audible(s, g) {
+		t.target, t.tries, t.contacts = int(g.Station), 0, s.Contacts
 	}
 	switch {
 	case t.target < 0:
-		h.choose(s)
+		h.idle(s)
 	case s.Signals[1+t.target].On:
 		t.until = s.Tick + seconds(0.5+h.delay)
 		h.retune(s)
@@ -50,6 +53,41 @@ func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 		t.until = s.Tick + seconds(2)
 	case s.Tick >= t.until:
 		h.call(s)
+	}
+}
+
+// audible says whether he can hear a voice.
+func (h *humanHand) audible(s *State, g *Signal) bool {
+	return g.LevelDBW-s.NoiseDBWHz-ssbFilterDB >= loudEnough
+}
+
+// idle is what he does without anybody to work: goes to a net, to who calls,
+// calls himself, or moves away from others.
+func (h *humanHand) idle(s *State) {
+	t := &h.task
+	if h.setup == nil {
+		return
+	}
+	if g := h.setup.netSpeaker(s); g != nil && s.Tick%seconds(1) == 0 && h.audible(s, g) {
+		if off := g.OffsetHz + h.noise; math.Abs(off) > retuneHz+h.dead {
+			h.bring(off, float64(s.StepHz))
+		}
+		return
+	}
+	if h.choose(s); t.target >= 0 || s.Tick%seconds(1) != 0 {
+		return
+	}
+	here := h.someoneThere(s, 0)
+	by := t.calls.leave(s, here)
+	if by == 0 && h.setup.answers() && h.setup.his(s, &t.worked) {
+		by = t.calls.aside()
+	}
+	if by != 0 {
+		h.bring(by, float64(s.StepHz))
+		return
+	}
+	if s.Tick >= t.until && t.calls.general(h.setup, s, !here) {
+		t.talking, t.until = true, s.Tick+seconds(generalS)
 	}
 }
 
@@ -82,7 +120,7 @@ func (h *humanHand) bring(byHz, step float64) {
 func (h *humanHand) someoneThere(s *State, atHz float64) bool {
 	for i := 1; i < s.NumSignals; i++ {
 		g := &s.Signals[i]
-		if g.Kind == SignalStation && g.On && int(g.Station) != h.task.target && math.Abs(g.OffsetHz-atHz) < clearHz &&
+		if g.Kind == SignalStation && g.On && int(g.Station) != h.task.target && !(h.setup != nil && h.setup.sameGroup(int(g.Station), h.task.target)) && math.Abs(g.OffsetHz-atHz) < clearHz &&
 			g.LevelDBW-s.NoiseDBWHz-ssbFilterDB > loudEnough {
 			return h.g.Float64() < h.wits
 		}
@@ -95,7 +133,7 @@ func (h *humanHand) call(s *State) {
 	t := &h.task
 	if t.tries > mostTries+1 || s.Contacts > t.contacts {
 		t.contacts = s.Contacts
-		t.worked[t.target] = true
+		t.worked[t.target] = h.setup == nil || !h.setup.netOf(t.target)
 		t.target = -1
 		return
 	}

@@ -85,6 +85,11 @@ for speaker in alder birch hazel rowan; do
 	say $speaker thanks 0.8 "thank you"
 	say $speaker seventy-three 0.8 "seventy three"
 	say $speaker listening 0.8 listening
+	say $speaker net 0.55 net
+	say $speaker go-ahead 0.8 "go ahead"
+	say $speaker please-move 0.8 "please move"
+	say $speaker on-top 1.3 "you are on top of us"
+	say $speaker off-frequency 1.3 "you are off frequency"
 done
 
 # Prompts.

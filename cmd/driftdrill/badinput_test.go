@@ -63,7 +63,7 @@ func TestBadInput(t *testing.T) {
 		{"no such drill", "rehearse --drill soup", "", []string{`no drill "soup"`, "first-hold"}},
 		{"no such drill file", "rehearse --drill nowhere/soup.toml", "", []string{"nowhere/soup.toml"}},
 		{"drill with an unknown table", "rehearse --drill %", unknownKey, []string{"unknown.toml", "sauce"}},
-		{"drill with a misspelt key", "rehearse --drill %", misspelt, []string{"misspelt.toml", ":10", "stepp_hz"}},
+		{"drill with a misspelt key", "rehearse --drill %", misspelt, []string{"misspelt.toml", ":9", "stepp_hz"}},
 		{"drill that is no TOML", "fly --drill %", notTOML, []string{"not.toml", ":1"}},
 		{"bird with a wrong value", "rehearse --bird %", badBird, []string{"bird.toml"}},
 		{"no such bird", "rehearse --bird dodo-9", "", []string{`no bird "dodo-9"`, "fulmar-3"}},

@@ -38,7 +38,8 @@ func newDialCommand() *cobra.Command {
 		Use:   "dial --bird BIRD --site PLACE [--from TIME] [--pass N] [--rule uplink|downlink|both] [--step 30s|--every HZ] [--pdf FILE]",
 		Short: "Print the dial card of a pass: what to dial, and when",
 		Long: `Dial prints the uplink and the downlink to dial during one pass, so that your own
-voice comes back true. --rule says which dial you turn:
+voice comes back true. --rule says which dial you turn; left out, it is that of
+the higher band, which moves you least at the bird:
 
   uplink    the receive dial stays on --downlink, you turn the uplink
   downlink  the uplink dial stays on --uplink, you turn the receive dial
@@ -62,7 +63,7 @@ so many hertz of change. --pdf writes one page for the bag.`,
 	fl.StringVar(&r.site, "site", "", "`place`: LAT,LON[,ALT_M], a locator, or a TOML site file")
 	fl.StringVar(&r.from, "from", "", "look for passes from this `time`, RFC 3339 (now if left out; the epoch of bundled elements)")
 	fl.StringVar(&r.pass, "pass", "1", "`which` pass: 1 = the first after --from, or a time at which the bird is up")
-	fl.StringVar(&r.rule, "rule", card.RuleUplink, "the dial you turn: uplink, downlink or both")
+	fl.StringVar(&r.rule, "rule", "", "the dial you turn: uplink, downlink or both (that of the higher band if left out)")
 	fl.Float64Var(&r.downlink, "downlink", 0, "downlink to stay on, `Hz`")
 	fl.Float64Var(&r.uplink, "uplink", 0, "uplink to stay on, `Hz`")
 	fl.Float64Var(&r.correction, "correction", 0, "what you noted last time, `Hz`: added to the dial you turn")
@@ -117,16 +118,17 @@ func (r *dialRequest) run(cmd *cobra.Command) error {
 
 // check looks at what does not depend on the pass.
 func (r *dialRequest) check() error {
-	if err := oneOf("--rule", r.rule, card.RuleUplink, card.RuleDownlink, card.RuleBoth); err != nil {
+	if r.rule != "" {
+		if err := oneOf("--rule", r.rule, card.RuleUplink, card.RuleDownlink, card.RuleBoth); err != nil {
+			return err
+		}
+	}
+	if err := r.checkHeld(); err != nil {
 		return err
 	}
 	switch {
 	case r.bird == "":
 		return badInput("which bird? give --bird with a bird file or the name of a bundled bird")
-	case r.rule == card.RuleUplink && r.hasUplink:
-		return badInput("--uplink is what --rule uplink turns; give the --downlink to stay on")
-	case r.rule == card.RuleDownlink && r.hasDownlink:
-		return badInput("--downlink is what --rule downlink turns; give the --uplink to stay on")
 	case r.hasUplink && r.hasDownlink:
 		return badInput("give --uplink or --downlink, not both: one follows from the other")
 	case r.step < time.Second:
@@ -139,6 +141,17 @@ func (r *dialRequest) check() error {
 		return badInput("--correction %g: must be within 50 kHz", r.correction)
 	case !(r.ut1 >= -1 && r.ut1 <= 1):
 		return badInput("--ut1-utc %g: UT1-UTC stays within one second", r.ut1)
+	}
+	return nil
+}
+
+// checkHeld refuses to hold the dial that the rule turns.
+func (r *dialRequest) checkHeld() error {
+	switch {
+	case r.rule == card.RuleUplink && r.hasUplink:
+		return badInput("--uplink is what --rule uplink turns; give the --downlink to stay on")
+	case r.rule == card.RuleDownlink && r.hasDownlink:
+		return badInput("--downlink is what --rule downlink turns; give the --uplink to stay on")
 	}
 	return nil
 }
@@ -158,6 +171,12 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	}
 	if r.transponder < 1 || r.transponder > len(bird.Transponders) {
 		return nil, badInput("--transponder %d: %s has %d", r.transponder, bird.Name, len(bird.Transponders))
+	}
+	if r.rule == "" {
+		r.rule = bird.Transponders[r.transponder-1].HandRule()
+		if err := r.checkHeld(); err != nil {
+			return nil, err
+		}
 	}
 	el, from, err := r.findElements(cmd, bird)
 	if err != nil {

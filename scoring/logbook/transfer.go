@@ -5,6 +5,7 @@ package logbook
 import (
 	"bytes"
 	"context"
+	"database/sql"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -158,6 +159,9 @@ func (b *Book) importOne(ctx context.Context, path, operator string, rate Rate) 
 	if err != nil {
 		return 0, false, err
 	}
+	if id, there, err := b.holds(ctx, p); there || err != nil {
+		return id, false, explain(b.path, err)
+	}
 	if a := scoring.Verify(p.sheet, p.trace, p.marks); !a.Agrees {
 		return 0, false, fmt.Errorf("%s: does not agree with its commands: %s; not taken", path, a.Why)
 	}
@@ -172,6 +176,16 @@ func (b *Book) importOne(ctx context.Context, path, operator string, rate Rate) 
 	}
 	id, added, err := b.write(ctx, p)
 	return id, added, explain(b.path, err)
+}
+
+// holds says whether a run is in the logbook already: by what was flown,
+// whatever this version makes of it.
+func (b *Book) holds(ctx context.Context, p *prepared) (id int64, there bool, err error) {
+	err = b.db.QueryRowContext(ctx, "SELECT id FROM runs WHERE hash = ?", p.hash[:]).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, false, nil
+	}
+	return id, err == nil, err
 }
 
 // indexed looks a sheet up in the runs.csv beside it.

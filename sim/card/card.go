@@ -24,7 +24,7 @@ type Wish struct {
 	Site         orbit.Site
 	Pass         orbit.Pass
 	Observer     *orbit.Observer // of the bird's elements from the site
-	Rule         string          // RuleUplink, RuleDownlink or RuleBoth
+	Rule         string          // RuleUplink, RuleDownlink or RuleBoth; "" = turn the higher band
 	DownlinkHz   *float64        // receive dial to stay on; for RuleBoth the spot at the satellite
 	UplinkHz     *float64        // uplink dial to stay on; for RuleBoth the spot at the satellite
 	CorrectionHz float64         // what was noted after the last pass, added to the turned dial
@@ -75,6 +75,9 @@ func New(w Wish) (*Card, error) {
 	el := w.Observer.Bird().Elements()
 	c := &Card{Wish: w, Link: &w.Bird.Transponders[w.Transponder-1], Age: AgeOf(el, w.Pass.AOS, w.Pass.LOS)}
 	c.SumHz = c.Link.Constant() + c.Link.OscillatorHz
+	if c.Rule == "" {
+		c.Rule = c.Link.HandRule()
+	}
 	if err := c.hold(); err != nil {
 		return nil, err
 	}
@@ -162,6 +165,15 @@ func (c *Card) row(at time.Time, mark string) (Row, error) {
 	row.UplinkHz, row.DownlinkHz = roundTo(up, c.RadioStepHz), roundTo(down, c.RadioStepHz)
 	row.RateHzS = c.turned(c.dials(betaOf(after))) - c.turned(c.dials(betaOf(before)))
 	return row, nil
+}
+
+// WanderHz is how far a rule moves one's signal at the bird from AOS to LOS, Hz:
+// what the neighbours see of it.
+func (c *Card) WanderHz(rule string) float64 {
+	first, last := c.Hill[0], c.Hill[len(c.Hill)-1]
+	spot := (c.Link.DownlinkLowHz + c.Link.DownlinkHighHz) / 2
+	at := func(l orbit.Look) float64 { return c.Link.CarrierHz(rule, spot, betaOf(l), c.SumHz) }
+	return math.Abs(at(last) - at(first))
 }
 
 func betaOf(l orbit.Look) float64 { return l.RangeRateKmS * 1e3 / sim.SpeedOfLight }

@@ -180,3 +180,39 @@ func TestPage(t *testing.T) {
 		t.Errorf("%d and %d bytes, %v", len(one), len(two), err)
 	}
 }
+
+// Where no rule is named the card turns the higher band, and says what the rule costs
+// at the bird. By the two legs that is the Doppler of the downlink with the uplink alone,
+// that of the uplink with the receive dial alone, and nothing with both.
+func TestRuleByTheBandsAndItsCost(t *testing.T) {
+	_, o, pass := lark(t)
+	beta := func(at time.Time) float64 {
+		l, err := o.Look(at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l.RangeRateKmS / 299792.458
+	}
+	change := beta(pass.LOS) - beta(pass.AOS)
+	exchanged := plan(true)
+	x := &exchanged.Transponders[0]
+	x.UplinkLowHz, x.UplinkHighHz, x.DownlinkLowHz, x.DownlinkHighHz = x.DownlinkLowHz, x.DownlinkHighHz, x.UplinkLowHz, x.UplinkHighHz
+	for _, c := range []struct {
+		bird           sim.Bird
+		rule           string
+		upOnly, rxOnly float64
+	}{{plan(true), card.RuleUplink, 145.9e6, 435.15e6}, {exchanged, card.RuleDownlink, 435.15e6, 145.9e6}} {
+		got, err := card.New(card.Wish{Bird: c.bird, Transponder: 1, Pass: pass, Observer: o, RadioStepHz: 10, Step: time.Minute})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Rule != c.rule {
+			t.Errorf("rule %q, want %q", got.Rule, c.rule)
+		}
+		for rule, hz := range map[string]float64{card.RuleUplink: c.upOnly, card.RuleDownlink: c.rxOnly, card.RuleBoth: 0} {
+			if w := got.WanderHz(rule); math.Abs(w-change*hz) > 0.001*change*hz+1 {
+				t.Errorf("%s moves by %.0f Hz at the bird, want %.0f", rule, w, change*hz)
+			}
+		}
+	}
+}

@@ -58,6 +58,18 @@ func (c *Card) RuleLine() string {
 	return "Turn both. At the satellite you stay on " + held
 }
 
+// CostLine says what the rule costs the neighbours, in kHz at the bird.
+func (c *Card) CostLine() string {
+	kHz := func(rule string) string { return fmt.Sprintf("%.1f kHz", c.WanderHz(rule)/1e3) }
+	switch c.Rule {
+	case RuleUplink:
+		return "you move by " + kHz(RuleUplink) + " (with the receive dial alone " + kHz(RuleDownlink) + ", with both dials 0)"
+	case RuleDownlink:
+		return "you move by " + kHz(RuleDownlink) + " (with the uplink alone " + kHz(RuleUplink) + ", with both dials 0)"
+	}
+	return "you keep still (with the uplink alone " + kHz(RuleUplink) + ", with the receive dial alone " + kHz(RuleDownlink) + ")"
+}
+
 // SidebandLine names both sidebands.
 func (c *Card) SidebandLine() string {
 	kind := "inverting"
@@ -130,6 +142,7 @@ func (c *Card) Facts() []string {
 	return []string{
 		c.passLine(),
 		c.RuleLine() + "; " + c.SidebandLine(),
+		"At the bird " + c.CostLine(),
 		"Passband " + edges[0] + ", " + edges[1] + " MHz",
 		"Check at TCA: " + words + " = " + hz,
 		"To hold: " + c.workLine(),

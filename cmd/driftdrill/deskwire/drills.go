@@ -8,6 +8,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/sim"
 )
 
 // triesShown is how many of the last tries of a drill are shown.
@@ -38,10 +39,20 @@ func (w *wiring) drills(ctx context.Context, operator string) ([]desk.DrillEntry
 	return out, nil
 }
 
+// briefOf is a drill's text with the words that its bird and its rule ask for.
+func briefOf(d *sim.Drill) string {
+	bird, err := trainer.FindBird(d.Bird)
+	if err != nil || d.Transponder < 1 || d.Transponder > len(bird.Transponders) {
+		return d.Brief
+	}
+	tr := &bird.Transponders[d.Transponder-1]
+	return sim.TurningWords(d.Brief, tr, d.RuleFor(tr))
+}
+
 // drillEntry shows a step of the course.
 func drillEntry(s *trainer.Step) desk.DrillEntry {
 	d := &s.Drill
-	e := desk.DrillEntry{Name: d.Name, Title: d.Title, Number: d.Number, Brief: d.Brief, Trains: d.Trains, Goal: d.Goal.Text, Flight: s.FlightWords(),
+	e := desk.DrillEntry{Name: d.Name, Title: d.Title, Number: d.Number, Brief: briefOf(d), Trains: d.Trains, Goal: d.Goal.Text, Flight: s.FlightWords(),
 		OnPasses: d.Kind == "fly" || d.Kind == "", Done: s.Done, Best: s.Best(), Flown: len(s.Tries), Why: s.Why, Note: s.Note}
 	for i := max(0, len(s.Tries)-triesShown); i < len(s.Tries); i++ {
 		e.Last = s.TryText(i)
