@@ -116,7 +116,7 @@ func (s *Setup) writeScripts() []Script {
 			to = s.Others[o.With].Call
 		}
 		locator := locatorOf(o.Site)
-		report := [...]string{"five-nine", "five-seven", "five-five"}[i%3]
+		report := reports[i%len(reports)].word
 		all = append(all,
 			newScript(i, o.Voice, "cq", "cq", "satellite", "de", o.Call, o.Call, "listening"),
 			newScript(i, o.Voice, s.Call, "de", o.Call, "report", report, "locator", locator, "over"),
@@ -131,6 +131,14 @@ func (s *Setup) writeScripts() []Script {
 		)
 	}
 	return all
+}
+
+// reports that stations give, as they are said and as they are written.
+var reports = [...]struct{ word, digits string }{{"five-nine", "59"}, {"five-seven", "57"}, {"five-five", "55"}}
+
+// Gives returns the report, as digits, and the locator that a station gives.
+func (s *Setup) Gives(station int) (report, locator string) {
+	return reports[station%len(reports)].digits, locatorOf(s.Others[station].Site)
 }
 
 // locatorOf returns a site's four-character locator.

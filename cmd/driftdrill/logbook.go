@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -8,6 +9,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -15,6 +17,7 @@ import (
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/outfile"
 	"driftdrill/scoring"
+	"driftdrill/scoring/adif"
 	"driftdrill/scoring/logbook"
 	"driftdrill/scoring/report"
 	"driftdrill/sim"
@@ -287,6 +290,7 @@ func nobody(name string) string {
 }
 
 func (c *logbookCommand) export() *cobra.Command {
+	var practice bool
 	cmd := &cobra.Command{
 		Use:   "export FOLDER",
 		Short: "Write the runs' sheets and a runs.csv into a folder",
@@ -306,11 +310,45 @@ func (c *logbookCommand) export() *cobra.Command {
 				return err
 			}
 			fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets written to %s, %d were there; runs.csv lists them\n", n, args[0], len(entries)-n)
+			if practice {
+				return exportContacts(cmd, b, entries, args[0])
+			}
 			return nil
 		},
 	}
 	c.operatorFlag(cmd, "only the runs of this `name`")
+	cmd.Flags().BoolVar(&practice, "adif", false, "write the contacts of the runs to practice.adi, too, each marked as practice (ADIF "+adif.Version+")")
 	return cmd
+}
+
+// exportContacts writes the contacts of runs as a log, each marked as practice.
+func exportContacts(cmd *cobra.Command, b *logbook.Book, entries []logbook.Entry, folder string) error {
+	var all []scoring.Contact
+	for _, e := range entries {
+		text, err := b.Sheet(cmd.Context(), e.ID)
+		if err != nil {
+			return bookError(err)
+		}
+		sh, err := sim.ReadSheet(bytes.NewReader(text), fmt.Sprintf("run %d", e.ID))
+		if err != nil {
+			return err
+		}
+		contacts, err := scoring.Contacts(sh)
+		if err != nil {
+			return err
+		}
+		all = append(all, contacts...)
+	}
+	var out bytes.Buffer
+	if err := adif.Write(&out, "driftdrill", version, time.Now(), all); err != nil {
+		return err
+	}
+	path := filepath.Join(folder, "practice.adi")
+	if err := outfile.Write(path, out.Bytes()); err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.ErrOrStderr(), "%d practice contacts written to %s: not on the air, do not upload them\n", len(all), path)
+	return nil
 }
 
 func (c *logbookCommand) take() *cobra.Command {
