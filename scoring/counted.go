@@ -28,6 +28,8 @@ func Counts(setup *sim.Setup, m Marks, tr *Trace, seen bool) (bool, string) {
 		return false, "an exercise that asks"
 	case setup.Drill.Rule == "computer":
 		return false, "a computer turned the dials"
+	case setup.Drill.ForContacts():
+		return false, "a drill of contacts"
 	case Aided(setup.Drill.Aids):
 		return false, "aids were on"
 	case tr.Conditions.Aids != 0:

@@ -22,6 +22,10 @@ func (s *Situations) any() bool {
 	return s.TwoCallers || s.TailEnder || s.Objects || s.BreakIn || s.Roll
 }
 
+// ForContacts says whether a drill is about what happens between stations: how
+// well its dials are held says little of how well it went.
+func (d *Drill) ForContacts() bool { return d.Plan.Free && d.Situations != (Situations{}) }
+
 func (s *Situations) check(c *checker) {
 	c.span("situations.slides_at_s", s.SlidesAtS, 0, 3600)
 	c.within("situations.weak_from_s", s.WeakFromS, 0, 3600)

@@ -96,6 +96,7 @@ func (f *flying) Update(a *App) {
 		f.turn(a)
 		f.key(a)
 		f.steps(a)
+		f.sayKeys(a)
 	}
 	f.aim(a)
 	f.knob.glide(a.ReducedMotion)

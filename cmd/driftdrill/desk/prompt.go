@@ -20,6 +20,8 @@ type prompter struct {
 	idle     sim.Tick // when keying was last right (in an over)
 	wrongKey sim.Tick // when keying began in the other's over; -1 = not
 	outside  sim.Tick // when the own signal left the passband; -1 = inside
+	told     int      // how often others have asked him to move
+	toldAt   sim.Tick // when they did last
 }
 
 // at returns the prompt for a state.
@@ -42,7 +44,9 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	default:
 		out = kit.Sheet{Title: "The run is over", Body: "Your marks are being worked out."}
 	}
-	if ab.Brief != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseTalk && ab.Overs == 0) {
+	if ab.Free && s.Found && (s.Phase == sim.PhaseTalk || s.Phase == sim.PhaseListen) {
+		p.free(s, &out)
+	} else if ab.Brief != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseTalk && ab.Overs == 0) {
 		out.Body = ab.Brief
 	}
 	out.Note = p.coach(s, ab, key)

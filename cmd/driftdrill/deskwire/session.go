@@ -160,7 +160,7 @@ func aboutRun(s *sim.Setup) (*desk.About, error) {
 	if b := s.Bird.BeaconBeside(d.Transponder); b != nil && !d.Traffic.NoBeacon {
 		a.BeaconHz = int64(math.Round(b.FrequencyHz))
 	}
-	a.Answers, a.AimTask = s.Choices(), s.Station.HandAntenna
+	a.Answers, a.AimTask, a.Free = s.Choices(), s.Station.HandAntenna, d.Plan.Free
 	a.FilterLowHz, a.FilterHighHz = audio.FilterOf(s).PassHz(0)
 	for _, trial := range s.Trials {
 		a.Straight = append(a.Straight, !s.Bird.Transponders[max(trial.Transponder, 1)-1].Inverting)

@@ -56,6 +56,7 @@ type About struct {
 	Answers  []sim.Choice // what an exercise that asks takes, in the order in which to show it
 	Straight []bool       // for each trial: the transponder does not invert
 	AimTask  bool         // the operator holds the antenna himself
+	Free     bool         // no plan: he listens and calls as he likes
 
 	PassbandLowHz, PassbandHighHz int64 // of the downlink
 	UplinkSideband                sim.Sideband
