@@ -26,7 +26,7 @@ func TestCatalogues(t *testing.T) {
 	for folder, want := range map[string]struct {
 		rows int
 		name string
-	}{"drills": {15, "come-back"}, "birds": {6, "LARK-1"}} {
+	}{"drills": {22, "come-back"}, "birds": {6, "LARK-1"}} {
 		status, out, errs := command(t, folder, "list")
 		rows, err := csv.NewReader(strings.NewReader(out)).ReadAll()
 		if status != exitDone || errs != "" || err != nil || len(rows) != 1+want.rows || !strings.Contains(out, want.name) {
@@ -64,7 +64,7 @@ func TestCatalogues(t *testing.T) {
 
 func TestCompletionOfValues(t *testing.T) {
 	for args, want := range map[string]string{
-		"rehearse --hand reg": "regular", "fly --drill come": "come-back", "dial --bird la": "lark-1", "drills print two": "two-rules", "birds print": "",
+		"rehearse --hand reg": "regular", "fly --drill come": "come-back", "dial --bird la": "lark-1", "drills print two-r": "two-rules", "birds print": "",
 	} {
 		_, out, _ := command(t, append([]string{"__complete"}, append(strings.Fields(args), map[bool][]string{true: {""}}[want == ""]...)...)...)
 		if !strings.HasPrefix(out, want) || want == "" && !strings.Contains(out, "dipper-2\n") {
