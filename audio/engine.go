@@ -65,6 +65,7 @@ type Engine struct {
 	heard     [tickFrames]float32
 	sideUp    oscillator
 	gains     earGains
+	asked     int // ticks since the question of an exercise by ear
 	extras    extras
 	lift      lift
 	output    Output
@@ -132,8 +133,9 @@ func (e *Engine) SetHeadset(h Headset) { e.headset.Store(&h) }
 // Headset returns what was set last.
 func (e *Engine) Headset() Headset { return *e.headset.Load() }
 
-// SetReference lets the own voice be heard in the sidetone while the key is
-// up, to remember what true sounds like.
+// SetReference lets the own voice be heard as spoken, in the ear and at the
+// level of the sidetone, while the key is up: to remember what true sounds
+// like. It goes on the air in no way.
 func (e *Engine) SetReference(on bool) { e.reference.Store(on) }
 
 // Pause stops or resumes the run: while it is paused Fill gives silence and
@@ -314,6 +316,7 @@ func (e *Engine) mix() {
 	}
 	h := e.headset.Load()
 	now := h.gains()
+	e.takeTurns(h, &now)
 	old := e.gains
 	e.gains = now
 	e.extras.render(e, h)

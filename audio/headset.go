@@ -1,6 +1,10 @@
 package audio
 
-import "math"
+import (
+	"math"
+
+	"driftdrill/sim"
+)
 
 // referenceRMS is the level at which a voice of mean square 1, and a steady
 // signal through the AGC, come out with all settings at 0 dB: -20 dB of full
@@ -69,3 +73,24 @@ func (h *Headset) gains() earGains {
 // moved returns a, b such that value(i) = a + b*(i+1) goes from old to new
 // over n samples.
 func moved(from, to float32, n int) (a, b float32) { return from, (to - from) / float32(n) }
+
+// turnTicks is how long each of the two is heard where they come in turn: 1 s,
+// our choice.
+const turnTicks = sim.TicksPerSecond
+
+// takeTurns lets an exercise by ear be heard with both voices in both ears: +25
+// and -25 Hz beat alike, so that nobody could tell them apart. There the voice
+// as spoken comes first, then what comes back, in turn.
+func (e *Engine) takeTurns(h *Headset, g *earGains) {
+	x := &e.state.Exercise
+	if x.Kind != sim.ExerciseHear || !x.Asking || h.Split {
+		e.asked = 0
+		return
+	}
+	if e.asked/turnTicks%2 == 0 {
+		g.receive = [2]float32{}
+	} else {
+		g.sidetone = [2]float32{}
+	}
+	e.asked++
+}

@@ -9,7 +9,6 @@ import (
 	"io"
 	"math"
 	"runtime"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -96,43 +95,22 @@ func sharedContext(buffer time.Duration) (context, time.Duration, error) {
 	if shared.open && shared.ctx.Err() == nil {
 		return shared.ctx, shared.buffer, nil
 	}
-	var ctx context
-	var late <-chan struct{}
-	var err error
-	quietly(func() { ctx, late, err = openQuietly(buffer) })
+	ctx, ready, err := openContext(buffer)
 	if err != nil {
-		return context{}, 0, plainDevice(err)
+		return context{}, 0, fmt.Errorf("no sound device: %w", err)
 	}
-	if late != nil {
-		return context{}, 0, errors.New("no sound device: it did not answer within 5 s")
+	if runtime.GOOS != "js" { // a browser is ready only after a click
+		select {
+		case <-ready:
+		case <-time.After(readyWait):
+			return context{}, 0, errors.New("no sound device: it did not answer within 5 s")
+		}
 	}
 	if err := ctx.Err(); err != nil {
-		return context{}, 0, plainDevice(err)
+		return context{}, 0, fmt.Errorf("no sound device: %w", err)
 	}
 	shared.ctx, shared.open, shared.buffer = ctx, true, buffer
 	return ctx, buffer, nil
-}
-
-// openQuietly opens the context and waits until it is ready; late is nil then.
-func openQuietly(buffer time.Duration) (ctx context, late <-chan struct{}, err error) {
-	ctx, ready, err := openContext(buffer)
-	if err != nil || runtime.GOOS == "js" { // a browser is ready only after a click
-		return ctx, nil, err
-	}
-	select {
-	case <-ready:
-		return ctx, nil, nil
-	case <-time.After(readyWait):
-		return ctx, ready, nil
-	}
-}
-
-// plainDevice says why there is no sound without the names of the libraries.
-func plainDevice(err error) error {
-	if strings.Contains(err.Error(), "snd_pcm_open") {
-		return errors.New("no sound device: the system has none that can be opened")
-	}
-	return fmt.Errorf("no sound device: %w", err)
 }
 
 func (d *device) fail(err error) { d.err.CompareAndSwap(nil, &err) }

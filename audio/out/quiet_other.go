@@ -1,6 +1,0 @@
-//go:build !linux && !nodesk
-
-package out
-
-// quietly does work; elsewhere the sound libraries are quiet by themselves.
-func quietly(work func()) { work() }
