@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -28,7 +29,37 @@ type soundCheck struct {
 	Underruns   int64   `json:"underruns"`
 	QueuedMS    float64 `json:"queued_ms"`
 	KnobToEarMS float64 `json:"knob_to_ear_ms"`
+	Speed       float64 `json:"speed"` // sound played over time on the clock
+	Clean       bool    `json:"clean"`
+	Verdict     string  `json:"verdict"` // in one line
 }
+
+// soundSpeedMin is the least speed at which a run counts, as in its marks, and
+// soundSlackS what opening the device may take of it.
+const (
+	soundSpeedMin = 0.97
+	soundSlackS   = 0.2
+)
+
+// judge gives the verdict. took is the time on the clock.
+func (s *soundCheck) judge(took time.Duration) {
+	played := float64(s.Frames) / audio.SampleRate
+	s.Speed = min(1, (played+soundSlackS)/max(took.Seconds(), soundSlackS))
+	longer := fmt.Sprintf("; try a longer buffer, --device-ms %.0f, and choose it in the settings", min(2*max(s.DeviceMS, 20), 1000))
+	switch {
+	case s.Frames == 0:
+		s.Verdict = "does not run clean: the device takes no sound"
+	case s.Speed < soundSpeedMin:
+		s.Verdict = fmt.Sprintf("does not run clean: this machine is too slow, %.2f s of sound in a second", s.Speed) + longer
+	case s.Underruns > 0:
+		s.Verdict = fmt.Sprintf("does not run clean: it ran dry %d times in %.0f s", s.Underruns, s.Seconds) + longer
+	default:
+		s.Verdict, s.Clean = "runs clean", true
+	}
+}
+
+// errNotClean is told beside the verdict, so that the exit status is 1.
+var errNotClean = errors.New("the sound does not run clean")
 
 // soundCheckOptions are the flags of sound-check.
 type soundCheckOptions struct {
@@ -46,8 +77,9 @@ func newSoundCheckCommand() *cobra.Command {
 		Short: "Play a tone and its return on the sound device and tell how it runs",
 		Long: "Plays your tone as spoken in the left ear and as it comes back in the right one,\n" +
 			"a little off, so that you hear what you will steer by. Start with the volume low.\n" +
-			"Prints the device, the buffers, how often sound ran dry, and an estimate of the\n" +
-			"time from a turn of the knob to the ear.",
+			"Prints the device, the buffers, how often sound ran dry, an estimate of the time\n" +
+			"from a turn of the knob to the ear, and a verdict: the exit status is 1 where the\n" +
+			"sound does not run clean.",
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			return o.run(c.OutOrStdout(), c.ErrOrStderr())
@@ -103,18 +135,26 @@ func (o soundCheckOptions) run(stdout, stderr io.Writer) error {
 	if err := sink.Close(); err != nil {
 		return err
 	}
-	return o.print(stdout, found)
+	if err := o.print(stdout, found); err != nil {
+		return err
+	}
+	if !found.Clean {
+		return errNotClean
+	}
+	return nil
 }
 
 // listen waits until the run has ended and takes the sink's figures.
 func (o soundCheckOptions) listen(sink audio.Sink, run *trainer.ToneRun) soundCheck {
 	deadline := time.Now().Add(time.Duration((o.seconds + 3) * float64(time.Second)))
 	queued, n := 0.0, 0
+	began := time.Now()
 	for time.Now().Before(deadline) && !run.Done() && sink.Err() == nil {
 		time.Sleep(20 * time.Millisecond)
 		queued += sink.Stats().QueuedMS
 		n++
 	}
+	took := time.Since(began)
 	time.Sleep(150 * time.Millisecond) // the end is still in the buffers
 	s := sink.Stats()
 	opt := out.Options{Device: time.Duration(o.deviceMS) * time.Millisecond, Player: time.Duration(o.playerMS) * time.Millisecond}.Effective()
@@ -128,6 +168,7 @@ func (o soundCheckOptions) listen(sink audio.Sink, run *trainer.ToneRun) soundCh
 		QueuedMS:  queued / float64(max(n, 1)),
 	}
 	found.KnobToEarMS = found.QueuedMS + audio.OutputDelayMS + audio.ReceiverDelayMS
+	found.judge(took)
 	return found
 }
 
@@ -135,9 +176,9 @@ func (o soundCheckOptions) print(w io.Writer, s soundCheck) error {
 	if o.format == "json" {
 		return json.NewEncoder(w).Encode(s)
 	}
-	_, err := fmt.Fprintf(w, "device            %s\ndevice buffer     %.0f ms\nqueue before it   %.0f ms\nplayed            %.1f s (%d frames)\nran dry           %d times\nknob to ear       about %.0f ms (%.0f ms waiting to be played, %.1f ms receiver, %.1f ms limiter; the sound server's own delay comes on top)\n",
+	_, err := fmt.Fprintf(w, "device            %s\ndevice buffer     %.0f ms\nqueue before it   %.0f ms\nplayed            %.1f s (%d frames)\nran dry           %d times\nknob to ear       about %.0f ms (%.0f ms waiting to be played, %.1f ms receiver, %.1f ms limiter; the sound server's own delay comes on top)\nverdict           %s\n",
 		s.Device, s.DeviceMS, s.PlayerMS, float64(s.Frames)/audio.SampleRate, s.Frames, s.Underruns,
-		s.KnobToEarMS, s.QueuedMS, audio.ReceiverDelayMS, audio.OutputDelayMS)
+		s.KnobToEarMS, s.QueuedMS, audio.ReceiverDelayMS, audio.OutputDelayMS, s.Verdict)
 	return err
 }
 
