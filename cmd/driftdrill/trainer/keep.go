@@ -3,12 +3,12 @@ package trainer
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"sync/atomic"
 	"time"
 
-	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
@@ -88,7 +88,6 @@ func (t *Trainer) Keep(o Outcome, sheet []byte, flown time.Time) *Keeping {
 	k := &Keeping{done: make(chan struct{})}
 	setup := &o.Sheet.Setup
 	t.saving.Go(func() {
-		defer crash.Catch()
 		defer close(k.done)
 		if Rated(setup) {
 			if l, err := t.Ladder(context.Background(), setup, k.progress); err == nil {
@@ -128,6 +127,10 @@ func (t *Trainer) FinishRun(s *Session) (Outcome, *Keeping, error) {
 	if o.Name != begun { // a full disk: the sheet lies elsewhere
 		t.Store.DropNote(begun)
 		t.Store.NoteEnded(o.Name)
+	}
+	if unheard := s.Unheard(); unheard != nil {
+		t.Store.DropNote(o.Name)
+		return o, nil, errors.Join(unheard, err)
 	}
 	if o.Trace == nil {
 		return o, nil, err
@@ -184,7 +187,6 @@ func (t *Trainer) KeepLeft(l LeftSheet) (Outcome, *Keeping, error) {
 // another and beside whatever else goes on.
 func (t *Trainer) CatchUp(now time.Time) {
 	t.saving.Go(func() {
-		defer crash.Catch()
 		for _, n := range t.Store.Noted(now) {
 			if err := t.logAgain(n); err != nil {
 				t.Tell(err)

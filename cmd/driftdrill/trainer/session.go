@@ -9,7 +9,6 @@ import (
 
 	"driftdrill/assets"
 	"driftdrill/audio"
-	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/sim"
 )
 
@@ -31,10 +30,11 @@ type Session struct {
 	output     Output
 	microphone io.Closer // nil where the voice is another one
 
-	forget func() // this run, in case of a crash
-
 	mu      sync.Mutex
 	trouble string // what to say about the disk, once
+	judged  int    // how often the run was looked at
+	unheard bool   // it could not be heard for a tenth of its time or longer
+	halting string // what is wrong with pace or sound as it stands; "" = nothing
 	closed  bool
 
 	stop chan struct{}
@@ -80,22 +80,12 @@ func NewSession(setup sim.Setup, o SessionOptions) (*Session, error) {
 	if err := s.startSheet(o); err != nil {
 		return nil, errors.Join(err, s.closeMicrophone())
 	}
-	s.forget = crash.Save(func() { _ = s.Abandon() })
-	if err := s.output.Start(guarded{s.engine}); err != nil {
-		s.forget()
+	if err := s.output.Start(s.engine); err != nil {
 		_, _ = s.sheet.Close()
 		return nil, errors.Join(err, s.closeMicrophone())
 	}
 	go s.keep()
 	return s, nil
-}
-
-// guarded is a source whose mistakes end the program, and lose no run.
-type guarded struct{ audio.Source }
-
-func (g guarded) Fill(dst []float32) int {
-	defer crash.Catch()
-	return g.Source.Fill(dst)
 }
 
 // makeEngine makes what is heard, and opens the microphone if that is the voice.
@@ -137,11 +127,11 @@ func (s *Session) startSheet(o SessionOptions) (err error) {
 // keep writes the sheet each second, and into it how often the sound ran dry.
 func (s *Session) keep() {
 	defer close(s.idle)
-	defer crash.Catch()
 	tick := time.NewTicker(beat)
 	defer tick.Stop()
 	began := time.Now()
 	var told int64
+	var p pace
 	for {
 		select {
 		case <-s.stop:
@@ -152,6 +142,7 @@ func (s *Session) keep() {
 			told = n
 			s.run.Post(sim.CommandSound, n)
 		}
+		s.judge(&p, time.Since(began))
 		if err := s.rec.FlushAt(time.Since(began)); err != nil {
 			s.say(fmt.Sprintf("run sheet: %v", err))
 		}
@@ -160,6 +151,40 @@ func (s *Session) keep() {
 			s.say(fmt.Sprintf("the run sheet cannot be written now (%v); it is kept and tried again", err))
 		}
 	}
+}
+
+// judge says whether the run keeps up. Who flies without a device hears no gaps.
+func (s *Session) judge(p *pace, at time.Duration) {
+	if s.run.Done() {
+		return
+	}
+	var state sim.State
+	s.run.Snapshot(&state)
+	sound := s.Sound()
+	p.beats++
+	if sound.Silent {
+		p.silent++
+		sound.Underruns = p.underruns
+	}
+	p.beat(at, state.Tick, sound.Underruns, s.engine.Paused())
+	c := p.conditions(s.run.Setup().Length)
+	s.mu.Lock()
+	s.halting, s.unheard, s.judged = c.Halting(), p.unheard(), p.beats
+	s.mu.Unlock()
+}
+
+// errUnheard is told of an exercise by ear that could not be heard.
+var errUnheard = errors.New("there was no sound, and without it an exercise by ear is not scored; its sheet is kept")
+
+// Unheard says why the run is not scored: it is an exercise by ear, and there
+// was nothing to be heard for a tenth of it or longer. nil = it is scored.
+func (s *Session) Unheard() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if kind := s.run.Setup().Drill.Kind; s.unheard && kind != "" && kind != "fly" {
+		return errUnheard
+	}
+	return nil
 }
 
 func (s *Session) say(message string) {
@@ -173,13 +198,15 @@ type Sound struct {
 	Silent    bool
 	Message   string // about the sound or the disk; "" = all is well
 	Underruns int64
+	Halting   string // why the run will not count as it stands, in a few words; "" = it does
 }
 
 // Sound tells how the sound goes now.
 func (s *Session) Sound() Sound {
-	state := Sound{s.output.Silent(), s.output.Message(), s.output.Stats().Underruns}
+	state := Sound{Silent: s.output.Silent(), Message: s.output.Message(), Underruns: s.output.Stats().Underruns}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	state.Halting = s.halting
 	if s.trouble != "" {
 		state.Message = s.trouble
 	}
@@ -213,7 +240,6 @@ func (s *Session) halt() {
 	}
 	s.closed = true
 	s.mu.Unlock()
-	s.forget()
 	_ = s.output.Close() // nothing is lost with it
 	_ = s.closeMicrophone()
 	close(s.stop)

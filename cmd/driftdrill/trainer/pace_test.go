@@ -1,0 +1,116 @@
+package trainer
+
+import (
+	"testing"
+	"time"
+
+	"driftdrill/sim"
+)
+
+// A run that takes 411 s for its 300 s is too slow, one whose sound runs dry in
+// 4 of 300 s breaks up; one at 0.98 with 3 dry seconds is clean, and so is one
+// that was paused for a minute. The bounds are 0.97 and 1 %, choices of this
+// project.
+func TestPaceIsJudgedAsItGoes(t *testing.T) {
+	const length = 300 * sim.TicksPerSecond
+	for name, c := range map[string]struct {
+		perSecond time.Duration // on the clock, for one of the run
+		dryEvery  int
+		paused    bool
+		want      string
+	}{
+		"as measured":    {411 * time.Second / 300, 0, false, "this machine is too slow"},
+		"just too slow":  {time.Second * 100 / 96, 0, false, "this machine is too slow"},
+		"slow enough":    {time.Second * 100 / 98, 100, false, ""},
+		"dry":            {time.Second, 75, false, "the sound breaks up"},
+		"paused":         {time.Second, 0, true, ""},
+		"dry and paused": {time.Second, 70, true, "the sound breaks up"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			var p pace
+			at, underruns := 300*time.Millisecond, int64(0) // the device opens
+			for s := range 300 {
+				if c.dryEvery > 0 && s%c.dryEvery == c.dryEvery-1 {
+					underruns += 3
+				}
+				if c.paused && s == 100 {
+					for range 60 {
+						at += time.Second
+						p.beat(at, sim.Tick(s)*sim.TicksPerSecond, underruns, true)
+					}
+				}
+				at += c.perSecond
+				p.beat(at, sim.Tick(s+1)*sim.TicksPerSecond, underruns, false)
+				if found := p.conditions(length); s < 15 && found.Halting() != "" {
+					t.Fatalf("judged after %d s", s)
+				}
+			}
+			if found := p.conditions(length); found.Halting() != c.want {
+				t.Errorf("%+v: %q, want %q", found, found.Halting(), c.want)
+			}
+		})
+	}
+}
+
+// audible is an output with a device.
+type audible struct{ *stub }
+
+func (audible) Silent() bool { return false }
+
+// An exercise by ear that could not be heard is not scored, and is not caught
+// up with at the next start; one that was heard is, and so is a drill that is
+// flown by hand, which has its instruments.
+func TestExerciseByEarWithoutSoundIsNotScored(t *testing.T) {
+	for name, c := range map[string]struct {
+		drill  string
+		silent bool
+		scored bool
+	}{"by ear, silent": {"hear-the-shift", true, false}, "by ear, heard": {"hear-the-shift", false, true}, "by hand, silent": {FirstDrill, true, true}} {
+		t.Run(name, func(t *testing.T) {
+			f := Flight{Drill: c.drill, Seed: 3}
+			setup, err := f.Prepare()
+			if err != nil {
+				t.Fatal(err)
+			}
+			store := Disk{Data: t.TempDir(), Config: t.TempDir()}
+			var out Output = newStub()
+			if !c.silent {
+				out = audible{newStub()}
+			}
+			s, err := NewSession(setup, SessionOptions{Output: out, NewSheet: func(setup *sim.Setup) (SheetWriter, error) {
+				return store.NewSheet("", setup, time.Now())
+			}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for deadline := time.Now().Add(time.Minute); ; time.Sleep(10 * time.Millisecond) {
+				s.mu.Lock()
+				judged := s.judged > 1
+				s.mu.Unlock()
+				if judged {
+					break
+				}
+				if time.Now().After(deadline) {
+					t.Fatal("the run is never looked at")
+				}
+			}
+			tr := &Trainer{Store: store, Tell: func(err error) { t.Error(err) }}
+			o, k, err := tr.FinishRun(s)
+			if c.scored != (k != nil) || c.scored != (err == nil) {
+				t.Errorf("kept %v, error %v", k != nil, err)
+			}
+			if k != nil {
+				<-k.Done()
+			}
+			if err := tr.Close(); err != nil {
+				t.Error(err)
+			}
+			if noted := store.Noted(time.Now().Add(time.Hour)); len(noted) != 0 {
+				t.Errorf("noted for the next start: %v", noted)
+			}
+			if _, err := store.Sheet(o.Name); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+}
