@@ -62,14 +62,3 @@ func (r *registry) listen(heard <-chan os.Signal) {
 	}
 	os.Exit(status)
 }
-
-// DiscardAll gives up all outputs that are on their way: for a program that
-// must end, from any goroutine, as the last thing before it does.
-func DiscardAll() {
-	pending.mu.Lock()
-	defer pending.mu.Unlock()
-	for f := range pending.files {
-		f.discard()
-	}
-	clear(pending.files)
-}

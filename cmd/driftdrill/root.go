@@ -8,11 +8,8 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 
-	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/orbit/legible"
-	"driftdrill/outfile"
 
 	"github.com/spf13/cobra"
 )
@@ -110,8 +107,5 @@ func run(args []string, stdout, stderr io.Writer) int {
 
 func main() {
 	cobra.MousetrapHelpText = "" // a double click opens the desk
-	crash.Install(crash.Handler{Program: program, Folder: filepath.Join(dataFolder(), "crashes"), Stderr: os.Stderr,
-		Clean: outfile.DiscardAll, Exit: os.Exit})
-	defer crash.Catch()
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"time"
 
-	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
 
@@ -19,6 +18,8 @@ type App struct {
 	Cfg    *Config
 	Set    port.Settings
 	Scenes kit.Director[*App]
+
+	from []Scene // the pages from which the run was begun, the lowest first
 }
 
 // Run opens the window and returns when it is closed.
@@ -48,7 +49,6 @@ func newApp(cfg Config) (*App, error) {
 		return nil, err
 	}
 	a.Window = w
-	w.Guard = crash.Catch
 	w.Clipboard = cfg.Clipboard
 	w.Voice = func(text string) bool {
 		if !a.Set.EarsOnly || a.Cfg.Speak == nil {

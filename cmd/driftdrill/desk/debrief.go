@@ -57,21 +57,22 @@ func (d *debrief) Enter(a *App) {
 func endButtons(a *App, req port.RunRequest, res *port.Result) []*kit.Button {
 	again := req
 	again.Same = true
-	out := []*kit.Button{{Text: "Again", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(again)) }}}
+	out := []*kit.Button{{Text: "Again", Primary: true, Do: func() { a.fly(again) }}}
 	if res.Next != nil {
 		next := *res.Next
-		out = append(out, &kit.Button{Text: "Next: " + res.NextName, Do: func() { a.Scenes.Replace(a, newLoading(next)) }})
+		out = append(out, &kit.Button{Text: "Next: " + res.NextName, Do: func() { a.fly(next) }})
 	}
 	return append(out, &kit.Button{Text: "Done", Do: func() { goHome(a) }})
 }
 
-// goHome leads back to the page beneath, where there is one, otherwise to the start.
+// goHome leads back to the page beneath, where there is one, otherwise to where
+// the run was begun.
 func goHome(a *App) {
 	if a.Scenes.Depth() > 1 {
 		a.Scenes.Pop(a)
 		return
 	}
-	a.Scenes.Replace(a, homeScene(a))
+	a.goBack()
 }
 
 // spoken is the debrief in sentences.

@@ -161,6 +161,9 @@ func (p *runPlot) play(w *kit.Window) {
 		return
 	}
 	p.playing, p.at, p.until, p.trouble = stop, at, from+playTicks, ""
+	if p.res.Unheard != nil && p.res.Unheard() {
+		w.Speak("No sound.")
+	}
 }
 
 // follow ends the playing when its stretch is over.
@@ -332,6 +335,9 @@ func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
 		line = p.trouble
 	case p.playing != nil:
 		line, col = p.tell(p.at())+" · playing", c.Pal.Yours
+		if p.res.Unheard != nil && p.res.Unheard() {
+			line, col = p.tell(p.at())+" · no sound", c.Pal.Ink
+		}
 	case focus || p.chosen:
 		line = p.tell(p.cursor) + " · Enter plays it"
 		for _, m := range p.worst {

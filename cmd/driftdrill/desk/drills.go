@@ -89,7 +89,7 @@ func (d *drillsPage) openRow(a *App) {
 
 func (d *drillsPage) flyRow(a *App) {
 	if e := d.chosen(); e != nil {
-		a.Scenes.Replace(a, newLoading(port.RunRequest{Drill: e.Name}))
+		a.fly(port.RunRequest{Drill: e.Name})
 	}
 }
 
@@ -329,7 +329,7 @@ func newDrillPage(e port.DrillEntry) *drillPage { return &drillPage{e: e} }
 
 // Enter implements Scene.
 func (d *drillPage) Enter(a *App) {
-	d.fly = kit.Button{Text: "Fly it", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(port.RunRequest{Drill: d.e.Name})) }}
+	d.fly = kit.Button{Text: "Fly it", Primary: true, Do: func() { a.fly(port.RunRequest{Drill: d.e.Name}) }}
 	title := d.e.Title
 	if d.e.Number > 0 {
 		title = fmt.Sprintf("Drill %d", d.e.Number)

@@ -35,6 +35,11 @@ type fakeSession struct {
 	closed  bool
 	samples []scoring.Sample
 	silent  bool
+	halting string
+	levels  port.Levels
+
+	refOn     bool
+	reference int
 
 	exercise sim.ExerciseState
 	result   *port.Result
@@ -176,9 +181,18 @@ func (f *fakeSession) Pause(on bool) { f.paused = on }
 func (f *fakeSession) Done() bool    { return f.st.Tick >= f.about.End }
 func (f *fakeSession) Close()        { f.closed = true }
 
-func (f *fakeSession) SetLevels(port.Levels) {}
+func (f *fakeSession) SetLevels(l port.Levels) { f.levels = l }
 
-func (f *fakeSession) Sound() port.SoundState { return port.SoundState{Silent: f.silent} }
+func (f *fakeSession) Sound() port.SoundState {
+	return port.SoundState{Silent: f.silent, Halting: f.halting}
+}
+
+// SetReference counts in reference how often it was turned on.
+func (f *fakeSession) SetReference(on bool) {
+	if f.refOn = on; on {
+		f.reference++
+	}
+}
 
 func (f *fakeSession) Spectrum(dst []float32) (centre, span float64) {
 	f.mu.Lock()

@@ -37,6 +37,10 @@ type flying struct {
 	touching bool
 	fast     bool
 	told     bool     // what the sound is like was said
+	halting  string   // why the run does not count as it stands; "" = it does
+	haltTold bool     // that was said
+	refOn    bool     // the reference is heard
+	refUntil int      // frame until which it is heard at least
 	cardAt   sim.Tick // when the receive dial's card is told again
 	second   notches  // of the dial that is not the knob's
 	ending   bool
@@ -75,7 +79,9 @@ func (f *flying) Update(a *App) {
 	f.think(a)
 	f.guide.update(a, f)
 	f.speak(a)
-	if s := f.ses.Sound(); s.Silent && !f.told {
+	sound := f.ses.Sound()
+	f.watchSound(a, sound)
+	if sound.Silent && !f.told {
 		f.told = true
 		if f.state.Tick > f.about.Start+2*sim.TicksPerSecond {
 			a.Say("The sound device has gone: the run goes on silently.")
@@ -98,6 +104,7 @@ func (f *flying) Update(a *App) {
 		f.steps(a)
 		f.sayKeys(a)
 	}
+	f.refer(a)
 	f.aim(a)
 	f.knob.glide(a.ReducedMotion)
 	f.fade(a.ReducedMotion)
@@ -270,8 +277,10 @@ func (f *flying) aim(a *App) {
 	f.sky.update(a, &f.state, f.ses)
 }
 
-// release lets go of the key, the latch and fast, as on a pause.
+// release lets go of the key, the latch, fast and the reference, as on a pause.
 func (f *flying) release() {
+	f.refUntil = 0
+	f.setReference(false)
 	if f.keyDown {
 		f.keyDown, f.touching = false, false
 		f.ses.Post(sim.CommandKey, 0)
@@ -324,7 +333,11 @@ func (f *flying) drawName(c *kit.Canvas, r kit.Rect) {
 		line = fmt.Sprintf("%s · drill %d", line, f.about.DrillNumber)
 	}
 	y += c.Type.LineHeight(kit.Body) * 1.12
-	c.Text(r.X, y, line, c.Type.Fit(line, kit.Body, r.W), c.Pal.Dim, kit.Left)
+	if f.halting != "" {
+		f.drawHalting(c, r.X, y, r.W)
+	} else {
+		c.Text(r.X, y, line, c.Type.Fit(line, kit.Body, r.W), c.Pal.Dim, kit.Left)
+	}
 	y += c.Type.LineHeight(kit.Body)
 	line = f.phaseLine()
 	style := c.Type.Fit("over 3 of 5 · 0:11 left", kit.Body, r.W)
@@ -482,6 +495,8 @@ func (f *flying) drawKey(a *App, c *kit.Canvas, r kit.Rect) {
 		if s.Latched {
 			word = "latched"
 		}
+	} else if f.refOn {
+		frame, ink, word = c.Pal.Ink, c.Pal.Ink, "your reference"
 	} else if s.Assigned {
 		frame, ink = c.Pal.Dim, c.Pal.Ink
 	}

@@ -72,7 +72,7 @@ func (f *flying) drawHand(a *App, c *kit.Canvas) {
 
 // what each part of the desk shows, to the fineness that can be seen
 type (
-	nameShows  struct{ line string }
+	nameShows  struct{ line, halting string }
 	hillShows  struct{ x int }
 	timesShows struct {
 		to   int64
@@ -81,6 +81,7 @@ type (
 	handShows struct {
 		shown                      float64
 		ring, hint, keyed, latched bool
+		reference                  bool
 		assigned                   bool
 		lit                        int
 	}
@@ -103,7 +104,7 @@ func (f *flying) DrawParts(a *App, c *kit.Canvas, pt *kit.Parts) {
 		f.Draw(a, c)
 		return
 	}
-	pt.Part(c, 0, p.name, nameShows{f.phaseLine()}, false, func() { f.drawName(c, p.name) })
+	pt.Part(c, 0, p.name, nameShows{f.phaseLine(), f.halting}, false, func() { f.drawName(c, p.name) })
 	hill := kit.Box(p.hill.X-14, 0, p.hill.W+28, p.hill.Bottom()+4)
 	pt.Part(c, 1, hill, hillShows{int(s.Tick / 50)}, false, func() { f.hill.drawPass(c, p.hill, f.about, s) })
 	pt.Part(c, 2, p.times, timesShows{int64(s.Tick / 100), math.Round(s.RateHzS)}, false, func() { f.drawTimes(c, p.times) })
@@ -141,7 +142,7 @@ func (f *flying) drawMiddlePart(c *kit.Canvas, pt *kit.Parts) {
 func (f *flying) handShows(a *App) handShows {
 	s := &f.state
 	return handShows{shown: math.Round(f.knob.shown*f.knob.radius*8) / 8, ring: f.knob.hover || f.knob.holding,
-		hint: f.hints(a), keyed: s.Keyed, latched: s.Latched, assigned: s.Assigned, lit: f.lit()*2 + kit.Count(upLowers(s, f.about))}
+		hint: f.hints(a), keyed: s.Keyed, latched: s.Latched, assigned: s.Assigned, reference: f.refOn, lit: f.lit()*2 + kit.Count(upLowers(s, f.about))}
 }
 
 func (f *flying) dialShows() dialShows {

@@ -40,7 +40,7 @@ func (k *keysPage) Enter(a *App) {
 		k.sets = append(k.sets, &kit.Button{Text: set.Name, Do: func() { k.take(a, set.Make(), set.Says) }})
 	}
 	k.twice = a.Set.Bindings.Conflicts(port.DeskActions())
-	k.open(a, "Keys and buttons", "Enter, then a key: it is added. Delete takes all keys of a line away.", &k.list, k.sets[0], k.sets[1], k.sets[2])
+	k.open(a, "Keys and buttons", "Enter, then a key: that key is added. Delete removes all keys of the line.", &k.list, k.sets[0], k.sets[1], k.sets[2])
 }
 
 // Leave implements Scene.
@@ -88,7 +88,7 @@ func (k *keysPage) Update(a *App) {
 	k.update(a)
 }
 
-// clear takes every key of an action away.
+// clear removes every key of an action.
 func (k *keysPage) clear(a *App, act keys.Action) {
 	a.Set.Bindings[act] = nil
 	k.apply(a)

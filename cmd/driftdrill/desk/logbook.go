@@ -50,7 +50,7 @@ func newLogbookPage() *logbookPage { return &logbookPage{} }
 func (l *logbookPage) Enter(a *App) {
 	l.list = kit.List{Name: "Runs", At: l.list.At, Count: len(l.view.runs), DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { l.drawRow(a, c, i, r) }, Say: l.sayRow, Open: func(i int) { l.openRun(a, i) }}
 	l.tabs = kit.Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
-	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Scenes.Replace(a, newLoading(port.RunRequest{})) }}
+	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.fly(port.RunRequest{}) }}
 	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
 	l.page.open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
 	l.gather(a)

@@ -6,7 +6,6 @@ import (
 	"context"
 	"fmt"
 
-	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -33,7 +32,6 @@ func (l *loading) Enter(a *App) {
 	l.cancel, l.done, l.since = cancel, make(chan loaded, 1), a.Frame
 	done, req, start := l.done, l.req, a.Cfg.NewSession
 	go func() {
-		defer crash.Catch()
 		ses, err := start(ctx, req)
 		if ctx.Err() != nil && ses != nil {
 			ses.Close()
@@ -64,7 +62,7 @@ func (l *loading) Update(a *App) {
 			a.Speak("Looking for the pass. Escape stops.")
 		}
 		if a.In.Pressed(keys.Back) {
-			a.Scenes.Replace(a, homeScene(a))
+			a.goBack()
 		}
 	}
 }
@@ -106,7 +104,6 @@ func (m *marking) Enter(a *App) {
 	m.done = make(chan marked, 1)
 	done, ses := m.done, m.f.ses
 	go func() {
-		defer crash.Catch()
 		res, err := ses.Finish(context.Background())
 		done <- marked{res, err}
 	}()
@@ -151,7 +148,7 @@ func newTrouble(title string, err error) *trouble { return &trouble{title: title
 
 // Enter implements Scene.
 func (t *trouble) Enter(a *App) {
-	t.button = kit.Button{Text: "Back", Primary: true, Do: func() { a.Scenes.Replace(a, homeScene(a)) }}
+	t.button = kit.Button{Text: "Back", Primary: true, Do: a.goBack}
 	t.widgets = []kit.Widget{&t.button}
 	t.focus.Visible = true
 	a.Speak(fmt.Sprintf("%s: %v", t.title, t.err))

@@ -79,6 +79,11 @@ var outer = []struct {
 		s.app.Scenes.Push(s.app, newPaused(s.app.Scenes.Top().(*flying)))
 		s.step()
 	}},
+	{"pause halting", false, true, func(s *stage) {
+		s.fly(fakeTCA-12400, 3, func(f *fakeSession) { f.halting = "the sound breaks up" })
+		s.app.Scenes.Push(s.app, newPaused(s.app.Scenes.Top().(*flying)))
+		s.step()
+	}},
 	{"first move", false, true, func(s *stage) { s.fly(4000, 1, firstMoving) }},
 	{"fault", true, true, func(s *stage) { s.fly(4000, 1, faultFinding) }},
 	{"trouble", false, false, func(s *stage) {

@@ -43,7 +43,7 @@ func (p *pickDrill) Leave(a *App) { p.work.Stop() }
 
 func (p *pickDrill) fly(a *App, i int) {
 	if i < len(p.path) {
-		a.Scenes.Replace(a, newLoading(port.RunRequest{Drill: p.path[i].Name, Pass: p.pass.Key}))
+		a.fly(port.RunRequest{Drill: p.path[i].Name, Pass: p.pass.Key})
 	}
 }
 

@@ -9,12 +9,13 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
 
-// paused is the desk held still: resume, end the run, or leave it.
+// paused is the desk held still: resume, end the run, begin again, leave it, or
+// set the volume.
 type paused struct {
 	f       *flying
 	focus   kit.Focus
-	buttons []*kit.Button
 	widgets []kit.Widget
+	at      []kit.Rect
 	leaving bool // the sound is not to be heard again
 }
 
@@ -26,16 +27,27 @@ func (p *paused) IsOverlay() {}
 // Enter implements Scene.
 func (p *paused) Enter(a *App) {
 	p.f.ses.Pause(true)
-	a.Speak("Paused. Resume, end the run, or leave it.")
-	p.buttons = []*kit.Button{
-		{Text: "Resume", Primary: true, Do: func() { a.Scenes.Pop(a) }},
-		{Text: "End the run", Hint: "and see the marks", Do: func() { p.end(a) }},
-		{Text: "Leave the run", Hint: "it is kept as far as it went", Do: func() { p.leaving = true; a.Scenes.Replace(a, homeScene(a)) }},
+	a.Speak("Paused. Resume, end the run, begin again, leave it, or set the volume.")
+	volume := &kit.Slider{Name: "everything", Low: -60, High: 12, Step: 1, Value: &a.Set.Levels.MasterDB, Format: decibels,
+		Changed: func() { a.Apply(a.Set); p.f.ses.SetLevels(a.Set.Levels) }}
+	p.widgets = []kit.Widget{
+		&kit.Button{Text: "Resume", Primary: true, Do: func() { a.Scenes.Pop(a) }},
+		&kit.Button{Text: "End the run", Hint: "and see the marks", Do: func() { p.f.finish(a) }},
+		&kit.Button{Text: "Begin again", Hint: "the same pass; this run is kept as far as it went", Do: func() { p.again(a) }},
+		&kit.Button{Text: "Leave the run", Hint: "it is kept as far as it went", Do: func() { p.leaving = true; a.goBack() }},
+		volume,
 	}
-	p.widgets = p.widgets[:0]
-	for _, b := range p.buttons {
+	if b := p.longer(a); b != nil {
 		p.widgets = append(p.widgets, b)
 	}
+}
+
+// again flies the same pass with the same seed from its beginning.
+func (p *paused) again(a *App) {
+	p.leaving = true
+	req := p.f.req
+	req.Same = true
+	a.fly(req)
 }
 
 // Leave implements Scene.
@@ -46,17 +58,29 @@ func (p *paused) Leave(a *App) {
 	}
 }
 
-func (p *paused) end(a *App) {
-	p.f.finish(a)
-}
+// pauseGap lies between two rows.
+const pauseGap = 12
 
 // Update implements Scene.
 func (p *paused) Update(a *App) {
-	h := kit.ButtonHeight(a.Type) + 6
-	w := kit.Clamp(a.Size.X*0.3, 300, 520)
-	box := kit.Box((a.Size.X-w)/2, a.Size.Y/2-(3*h+24)/2+a.Type.LineHeight(kit.Title)*0.4, w, 3*h+24)
-	for i, r := range box.Rows(3, 12) {
-		p.buttons[i].Rect = r
+	t := a.Type
+	w := kit.Clamp(a.Size.X*0.36, 340, 620)
+	high := -float64(pauseGap)
+	for _, v := range p.widgets {
+		high += settingHeight(t, v) + pauseGap
+	}
+	shrink := min(1, (a.Size.Y-t.LineHeight(kit.Title)*1.5-60)/high)
+	y := a.Size.Y/2 - high*shrink/2 + t.LineHeight(kit.Title)*0.4
+	p.at = p.at[:0]
+	for _, v := range p.widgets {
+		r := kit.Box((a.Size.X-w)/2, y, w, settingHeight(t, v)*shrink)
+		if b, ok := v.(*kit.Button); ok {
+			b.Rect = r
+		} else {
+			setRect(v, r, t)
+		}
+		p.at = append(p.at, r)
+		y += (settingHeight(t, v) + pauseGap) * shrink
 	}
 	if a.In.Pressed(keys.Back) || a.In.Pressed(port.Pause) {
 		a.In.Swallow(port.Pause)
@@ -69,9 +93,9 @@ func (p *paused) Update(a *App) {
 // Draw implements Scene.
 func (p *paused) Draw(a *App, c *kit.Canvas) {
 	c.Rect(kit.Box(0, 0, a.Size.X, a.Size.Y), c.Pal.Ground.Alpha(0.80))
-	first := p.buttons[0].Rect
+	first := p.at[0]
 	box := kit.Box(first.X-36, first.Y-c.Type.LineHeight(kit.Title)*1.5-10, first.W+72, 0)
-	box.H = p.buttons[2].Rect.Bottom() + 34 - box.Y
+	box.H = p.at[len(p.at)-1].Bottom() + 34 - box.Y
 	c.RoundRect(box, 10, c.Pal.Ground)
 	c.RoundFrame(box, 10, 1, c.Pal.Rule)
 	c.Text(box.Centre().X, first.Y-c.Type.LineHeight(kit.Title)*0.6, "Paused", kit.Title, c.Pal.Ink, kit.Middle)

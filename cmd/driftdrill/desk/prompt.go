@@ -31,7 +31,7 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	var out kit.Sheet
 	switch s.Phase {
 	case sim.PhaseWait:
-		out = kit.Sheet{Title: "Get ready", Body: "The bird comes up in a moment. Headphones on, softly first."}
+		out = kit.Sheet{Title: "Get ready", Body: "The bird comes up in a moment. Headphones on, volume low."}
 		if s.PhaseLeft > 0 {
 			out.Title = fmt.Sprintf("Ready in %d", int(math.Ceil(s.PhaseLeft.Seconds())))
 		}
@@ -40,7 +40,7 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	case sim.PhaseTalk:
 		out = kit.Sheet{Title: "Your over", Body: "Hold " + key + ". " + task(s)}
 	case sim.PhaseListen:
-		out = kit.Sheet{Title: "His over", Body: "Let go and listen. The pass drifts on: turn along with it."}
+		out = kit.Sheet{Title: "Listen", Body: "Stop sending and listen. The pass drifts on: turn along with it."}
 	default:
 		out = kit.Sheet{Title: "The run is over", Body: "Your marks are being worked out."}
 	}
@@ -49,7 +49,7 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	} else if ab.Brief != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseTalk && ab.Overs == 0) {
 		out.Body = ab.Brief
 	}
-	out.Note = p.coach(s, ab, key)
+	out.Note = p.coach(s, ab, b)
 	return out
 }
 
@@ -85,9 +85,12 @@ func (p *prompter) watch(s *sim.State) {
 }
 
 // coach picks the one line that helps most now.
-func (p *prompter) coach(s *sim.State, ab *port.About, key string) string {
+func (p *prompter) coach(s *sim.State, ab *port.About, b keys.Bindings) string {
 	const second = sim.TicksPerSecond
+	key := b.NameOf(port.Key)
 	switch {
+	case p.wrongKey >= 0 && s.Tick-p.wrongKey > second/2 && s.Latched:
+		return "You are still on the air: press " + b.NameOf(port.Latch) + "."
 	case p.wrongKey >= 0 && s.Tick-p.wrongKey > second/2:
 		return "You are still on the air: let go of " + key + "."
 	case s.Assigned && s.Tick-p.idle > 3*second/2:

@@ -5,7 +5,6 @@ package desk
 import (
 	"context"
 
-	"driftdrill/cmd/driftdrill/crash"
 	"driftdrill/cmd/driftdrill/desk/port"
 )
 
@@ -28,7 +27,6 @@ func (r *rater) start(res *port.Result) {
 	r.cancel, r.answer, r.progress = cancel, make(chan *port.Rated, 1), make(chan [2]int, 1)
 	answer, progress, rate := r.answer, r.progress, res.Rate
 	go func() {
-		defer crash.Catch()
 		got, err := rate(ctx, func(done, total int) {
 			select {
 			case progress <- [2]int{done, total}:

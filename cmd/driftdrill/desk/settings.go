@@ -114,15 +114,14 @@ func (s *settingsPage) soundPart(a *App) []kit.Widget {
 	if a.Cfg.TestTone != nil {
 		ws = append(ws, s.tone.button(a))
 	}
-	ms := []int{0, 20, 40, 80, 160}
 	at := 0
-	for i, v := range ms {
+	for i, v := range buffersMS {
 		if v == a.Set.BufferMS {
 			at = i
 		}
 	}
 	ws = append(ws, &kit.Choice{Name: "sound buffer, from the next run on: longer where sound breaks up", Words: []string{"chosen for you", "20 ms", "40 ms", "80 ms", "160 ms"}, At: at,
-		Changed: func(i int) { a.Set.BufferMS = ms[i]; a.Apply(a.Set) }})
+		Changed: func(i int) { a.Set.BufferMS = buffersMS[i]; a.Apply(a.Set) }})
 	return ws
 }
 
@@ -244,7 +243,7 @@ func (s *settingsPage) youPart(a *App) []kit.Widget {
 		&kit.TextField{Name: "your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa",
 			Changed: func(v string) { s.place(a, v) }},
 		&kit.Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, newWelcome()) }},
-		&kit.Button{Text: "Everything as delivered", Hint: "but your name, call and place", Do: func() { s.reset(a) }},
+		&kit.Button{Text: "Reset all settings", Hint: "but your name, call and place", Do: func() { s.askReset(a) }},
 	}
 }
 
@@ -258,12 +257,21 @@ func (s *settingsPage) place(a *App, v string) {
 	a.Set.Site = v
 }
 
+// askReset asks before everything is reset. Nothing is, unless it is wished.
+func (s *settingsPage) askReset(a *App) {
+	a.Scenes.Push(a, newPick("Reset all settings?", []string{"keep them", "reset them"}, 0, func(i int) {
+		if i == 1 {
+			s.reset(a)
+		}
+	}))
+}
+
 func (s *settingsPage) reset(a *App) {
 	d := port.DefaultSettings()
 	d.Call, d.Operator, d.Site, d.Elements, d.Welcomed, d.EarsOnly = a.Set.Call, a.Set.Operator, a.Set.Site, a.Set.Elements, true, a.Set.EarsOnly
 	a.Apply(d)
 	s.Enter(a)
-	a.Say("Everything is as delivered.")
+	a.Say("All settings are reset.")
 }
 
 // Update implements Scene.
@@ -381,7 +389,7 @@ type toneSound struct {
 
 // button returns the button that starts and stops the tone.
 func (t *toneTest) button(a *App) *kit.Button {
-	b := &kit.Button{Text: "Play the test tone", Hint: "softly first; headphones on", Primary: true}
+	b := &kit.Button{Text: "Play the test tone", Hint: "it starts softly; headphones on", Primary: true}
 	b.Do = func() {
 		t.press = b
 		if t.on {
@@ -429,7 +437,7 @@ func (t *toneTest) levels(l port.Levels) {
 func (t *toneTest) rest() {
 	t.on = false
 	if t.press != nil {
-		t.press.Text, t.press.Hint = "Play the test tone", "softly first; headphones on"
+		t.press.Text, t.press.Hint = "Play the test tone", "it starts softly; headphones on"
 	}
 }
 

@@ -123,7 +123,7 @@ func (s *start) flyNow(a *App) {
 	if e := s.advised(); e != nil {
 		req.Drill = e.Name
 	}
-	a.Scenes.Replace(a, newLoading(req))
+	a.fly(req)
 }
 
 // advised is the drill to fly next; nil while it is not known.

@@ -72,7 +72,7 @@ func (p *welcomePicture) draw(a *App, c *kit.Canvas, step int) {
 	case 1:
 		p.overhead(c, room, zero)
 	default:
-		p.twoEars(c, room, zero)
+		p.twoEars(c, room, zero, a.Set.Levels.Split, a.Set.Levels.Swap)
 	}
 }
 
@@ -170,8 +170,8 @@ func (p *welcomePicture) overhead(c *kit.Canvas, room kit.Rect, zero float64) {
 }
 
 // twoEars shows the voice as spoken and as it comes back: out of step on the
-// left, in step on the right.
-func (p *welcomePicture) twoEars(c *kit.Canvas, room kit.Rect, zero float64) {
+// left, in step on the right, and in words on which ear each is set.
+func (p *welcomePicture) twoEars(c *kit.Canvas, room kit.Rect, zero float64, split, swap bool) {
 	t := c.Type
 	upper, lower := room.Y+room.H*0.24, room.Y+room.H*0.70
 	high := room.H * 0.17
@@ -180,7 +180,13 @@ func (p *welcomePicture) twoEars(c *kit.Canvas, room kit.Rect, zero float64) {
 	p.wave(c, room, upper, high, 0, 2, c.Pal.Ink)
 	p.wave(c, room, lower, high, 1, 2.6, c.Pal.Yours)
 	y := zero + t.LineHeight(kit.Small) + 12
-	left, mid, right := "one ear: your own voice", "the other: what comes back", "zero beat"
+	left, mid, right := "both ears: your own voice", "and what comes back", "zero beat"
+	switch {
+	case split && swap:
+		left, mid = "right ear: your own voice", "left ear: what comes back"
+	case split:
+		left, mid = "left ear: your own voice", "right ear: what comes back"
+	}
 	if t.Width(left+mid+right, kit.Small)+60 > room.W {
 		left, mid = "", "your own voice, and what comes back"
 	}

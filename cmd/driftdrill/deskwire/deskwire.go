@@ -124,7 +124,7 @@ func (w *wiring) set() desk.Settings {
 }
 
 // errNoClipboard is told where the system gives the program no clipboard.
-var errNoClipboard = errors.New("the system keeps no text for others here")
+var errNoClipboard = errors.New("there is no clipboard here that the program can use")
 
 // newSession prepares a run and starts its sound.
 func (w *wiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Session, error) {

@@ -4,6 +4,7 @@ package deskwire
 
 import (
 	"context"
+	"sync/atomic"
 	"time"
 
 	"driftdrill/audio"
@@ -55,10 +56,23 @@ func (w *wiring) shown(o trainer.Outcome) (*desk.About, *desk.Result, error) {
 	r := resultOf(o)
 	levels := w.set().Levels
 	w.remember(&o.Sheet.Setup)
-	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
-		return w.playAgain(o.Sheet, from, length, w.Hardware.Sound(w.set().BufferMS), headsetOf(levels))
-	}
+	w.replayed(r, o.Sheet, headsetOf(levels))
 	return about, r, nil
+}
+
+// replayed lets a result play its run again: on the device, or on one that
+// comes back, and in silence as long as there is none.
+func (w *wiring) replayed(r *desk.Result, sh *sim.Sheet, h audio.Headset) {
+	var now atomic.Pointer[trainer.Output]
+	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+		out := w.Hardware.Run(w.set().BufferMS)
+		now.Store(&out)
+		return w.playAgain(sh, from, length, out, h)
+	}
+	r.Unheard = func() bool {
+		out := now.Load()
+		return out != nil && (*out).Silent()
+	}
 }
 
 // playAgain plays a stretch of a run into a sink.

@@ -45,7 +45,7 @@ func (d *deskSession) Spectrum(dst []float32) (centreHz, spanHz float64) {
 // Sound implements desk.Session.
 func (d *deskSession) Sound() desk.SoundState {
 	s := d.session.Sound()
-	return desk.SoundState{Silent: s.Silent, Message: s.Message, Underruns: s.Underruns}
+	return desk.SoundState{Silent: s.Silent, Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
 }
 
 // SetLevels implements desk.Session.
@@ -53,6 +53,9 @@ func (d *deskSession) SetLevels(l desk.Levels) { d.session.Engine().SetHeadset(h
 
 // Say speaks bundled words within the sound of the run and returns how many there are.
 func (d *deskSession) Say(words ...string) int { return d.session.Engine().Say(words...) }
+
+// SetReference lets the own voice be heard as spoken, with the key up.
+func (d *deskSession) SetReference(on bool) { d.session.Engine().SetReference(on) }
 
 // SetCue turns the pulses that tell the offset on or off.
 func (d *deskSession) SetCue(on bool) { d.session.Engine().SetOffsetCue(on) }
@@ -95,9 +98,7 @@ func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 		}
 	}
 	r.Next, r.NextName = d.w.next(ctx, &o)
-	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
-		return d.w.playAgain(o.Sheet, from, length, d.sink(), d.session.Engine().Headset())
-	}
+	d.w.replayed(r, o.Sheet, d.session.Engine().Headset())
 	return r, nil
 }
 
@@ -125,15 +126,6 @@ func resultOf(o trainer.Outcome) *desk.Result {
 		}
 	}
 	return r
-}
-
-// sink makes a sink for a replay: where the run is silent that is too.
-func (d *deskSession) sink() audio.Sink {
-	if ms := d.w.set().BufferMS; d.session.Sound().Silent {
-		return d.w.Hardware.Run(ms)
-	} else {
-		return d.w.Hardware.Sound(ms)
-	}
 }
 
 // headsetOf turns the desk's levels into the engine's.

@@ -35,6 +35,9 @@ func (d *Director[A]) Top() SceneOf[A] {
 // Depth returns how many scenes there are.
 func (d *Director[A]) Depth() int { return len(d.stack) }
 
+// All returns the scenes, the lowest first.
+func (d *Director[A]) All() []SceneOf[A] { return append([]SceneOf[A](nil), d.stack...) }
+
 // Push puts a scene on top.
 func (d *Director[A]) Push(a A, s SceneOf[A]) {
 	if t := d.Top(); t != nil {

@@ -26,7 +26,6 @@ func (j *Job[T]) Start(w *Window, work func(ctx context.Context) (T, error)) {
 	done := make(chan Done[T], 1)
 	j.done, j.cancel, j.Since = done, cancel, w.Frame
 	go func() {
-		defer w.Guard()
 		v, err := work(ctx)
 		done <- Done[T]{v, err}
 	}()

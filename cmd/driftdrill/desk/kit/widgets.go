@@ -168,7 +168,7 @@ func (b *Button) Draw(w *Window, c *Canvas, focus bool) {
 		style.Size *= b.Rect.H * 0.76 / size
 	}
 	mid := b.Rect.Centre()
-	if b.Hint == "" {
+	if b.Hint == "" || c.Type.Size(style)*1.15+c.Type.Size(c.Type.Fit(b.Hint, Tiny, room))*1.35 > b.Rect.H { // no room for the hint
 		c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36, b.Text, style, ink, Middle)
 		return
 	}

@@ -58,10 +58,6 @@ type Window struct {
 	Clipboard Clipboard              // nil = text fields do without
 	Voice     func(text string) bool // says it aloud where that is wished, and tells whether it is; nil = nothing speaks
 
-	// Guard is deferred at the top of updating, drawing and jobs, and may
-	// recover there.
-	Guard func()
-
 	host     Host
 	quit     bool
 	failure  error
@@ -86,7 +82,7 @@ func NewWindow(host Host, b keys.Bindings) (*Window, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Window{Guard: func() {}, host: host, Type: t, k: 1, TextScale: 1, Size: Point{1280, 720}}
+	w := &Window{host: host, Type: t, k: 1, TextScale: 1, Size: Point{1280, 720}}
 	w.In = NewInput(b)
 	w.Look(&Night, 1, false)
 	return w, nil
@@ -180,7 +176,6 @@ func (w *Window) Said() string { return w.said }
 
 // Update implements ebiten.Game.
 func (w *Window) Update() error {
-	defer w.Guard()
 	w.Frame++
 	w.In.Collect(w.k)
 	w.rest.wake(w)
@@ -201,7 +196,6 @@ func (w *Window) Update() error {
 // Draw implements ebiten.Game. Where nothing has changed nothing is drawn: the
 // window keeps its picture, and the processor is free for the sound.
 func (w *Window) Draw(screen *ebiten.Image) {
-	defer w.Guard()
 	if w.Frame == w.drawn {
 		return
 	}

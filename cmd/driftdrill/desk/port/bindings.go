@@ -28,12 +28,13 @@ const (
 	Pause       keys.Action = "pause"
 	FullScreen  keys.Action = "full screen"
 	SpeakAgain  keys.Action = "say it again"
+	Reference   keys.Action = "hear your reference"
 )
 
 // DeskActions are the actions that a person may bind anew, in the order of the settings page.
 func DeskActions() []keys.Action {
 	return []keys.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, StepSmaller, StepLarger,
-		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain}
+		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference}
 }
 
 // DefaultBindings are the bindings of a fresh installation.
@@ -60,6 +61,7 @@ func DefaultBindings() keys.Bindings {
 		Pause:       {"key:Escape", "pad:CenterRight"},
 		FullScreen:  {"key:F11"},
 		SpeakAgain:  {"key:F1"},
+		Reference:   {"key:T", "pad:RightTop"},
 	})
 	return b
 }
@@ -91,6 +93,7 @@ func RightHand() keys.Bindings {
 		ReceiveUp: {"key:Home"}, ReceiveDown: {"key:End"}, Pause: {"key:Backspace", "key:Escape", "pad:CenterRight"},
 		AimLeft: {"key:Numpad4"}, AimRight: {"key:Numpad6"}, AimUp: {"key:Numpad8"}, AimDown: {"key:Numpad2"},
 		TwistLeft: {"key:Numpad7"}, TwistRight: {"key:Numpad9"}, SpeakAgain: {"key:Numpad0", "key:F1"},
+		Reference: {"key:Numpad5", "pad:RightTop"},
 	} {
 		b[a] = t
 	}

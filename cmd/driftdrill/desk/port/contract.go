@@ -91,9 +91,10 @@ type SoundState struct {
 	Silent    bool   // there is no sound device
 	Message   string // what to say about it, once
 	Underruns int64
+	Halting   string // why the run will not count as it stands: "the sound breaks up"; "" = it does
 }
 
-// Levels are the sound levels, dB; 0 is as delivered.
+// Levels are the sound levels, dB; 0 is the level as it was made.
 type Levels struct {
 	MasterDB, SidetoneDB, ReturnDB float64
 	OthersDB, NoiseDB              float64 // other stations and noise, against the physics: aids
@@ -123,6 +124,9 @@ type Result struct {
 	// Replay plays the run again from a tick, exactly as it sounded, for
 	// length ticks, and returns what stops it. nil where it cannot.
 	Replay func(from, length sim.Tick) (stop func(), at func() sim.Tick, err error)
+	// Unheard tells that what is being replayed cannot be heard: there is no
+	// device, or none was wanted. nil = it can.
+	Unheard func() bool
 }
 
 // Rated is a hand rating on its ladder.
@@ -167,7 +171,7 @@ type Settings struct {
 // DefaultSettings are the settings of a fresh installation.
 func DefaultSettings() Settings {
 	return Settings{TextScale: 1, Palette: "night", SpeechRate: 185, WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, KnobStick: "right",
-		StepHz: 20, ToneHz: 700, Bindings: DefaultBindings()}
+		StepHz: 20, ToneHz: 700, Levels: Levels{Split: true}, Bindings: DefaultBindings()}
 }
 
 // How fast the spoken voice may be set to talk, words a minute.

@@ -97,7 +97,8 @@ func (b Bindings) Conflicts(among []Action) map[Trigger][]Action {
 var plainNames = map[string]string{
 	"ArrowUp": "↑", "ArrowDown": "↓", "ArrowLeft": "←", "ArrowRight": "→", "PageUp": "Page Up", "PageDown": "Page Down",
 	"Minus": "-", "Equal": "=", "Comma": ",", "Period": ".", "BracketLeft": "[", "BracketRight": "]",
-	"Space": "Space", "ShiftLeft": "left Shift", "ShiftRight": "right Shift", "Escape": "Esc", "NumpadEnter": "Enter (number pad)",
+	"Space": "Space", "ShiftLeft": "left Shift", "ShiftRight": "right Shift", "Escape": "Esc",
+	"ControlLeft": "left Ctrl", "ControlRight": "right Ctrl", "AltLeft": "left Alt", "AltRight": "right Alt", "NumpadEnter": "Enter (number pad)",
 }
 
 // padNamesPlain are the gamepad's buttons by where they lie.
@@ -120,6 +121,10 @@ func (t Trigger) Name() string {
 	name := strings.TrimPrefix(s, "key:")
 	if p, ok := plainNames[name]; ok {
 		name = p
+	} else if n, ok := strings.CutPrefix(name, "Digit"); ok {
+		name = n
+	} else if n, ok := strings.CutPrefix(name, "Numpad"); ok {
+		name = n + " (number pad)"
 	}
 	if shift {
 		return "Shift+" + name
