@@ -40,6 +40,7 @@ func (p *paused) Enter(a *App) {
 	if b := p.longer(a); b != nil {
 		p.widgets = append(p.widgets, b)
 	}
+	p.place(a) // it may be drawn before its first update
 }
 
 // again flies the same pass with the same seed from its beginning.
@@ -61,8 +62,8 @@ func (p *paused) Leave(a *App) {
 // pauseGap lies between two rows.
 const pauseGap = 12
 
-// Update implements Scene.
-func (p *paused) Update(a *App) {
+// place lays the rows one under the other, as high as they fit.
+func (p *paused) place(a *App) {
 	t := a.Type
 	w := kit.Clamp(a.Size.X*0.36, 340, 620)
 	high := -float64(pauseGap)
@@ -82,6 +83,11 @@ func (p *paused) Update(a *App) {
 		p.at = append(p.at, r)
 		y += (settingHeight(t, v) + pauseGap) * shrink
 	}
+}
+
+// Update implements Scene.
+func (p *paused) Update(a *App) {
+	p.place(a)
 	if a.In.Pressed(keys.Back) || a.In.Pressed(port.Pause) {
 		a.In.Swallow(port.Pause)
 		a.Scenes.Pop(a)

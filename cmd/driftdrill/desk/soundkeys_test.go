@@ -121,7 +121,9 @@ func TestHaltingIsShownAndHelped(t *testing.T) {
 func TestPauseSetsVolumeAndBeginsAgain(t *testing.T) {
 	s := newSeat(t, nil)
 	s.f.req = port.RunRequest{Drill: "come-back", Seed: 7}
-	s.press(t, "key:Escape")
+	s.app.Scenes.Push(s.app, newPaused(s.f))
+	s.draw() // a window may draw before the first update
+	s.update(1)
 	before := s.app.Set.Levels.MasterDB
 	for range 4 {
 		s.press(t, "key:ArrowDown")
