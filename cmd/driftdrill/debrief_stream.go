@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
 	"errors"
@@ -13,7 +12,8 @@ import (
 )
 
 // sheetBegins is how the first line of every run sheet begins: where sheets
-// come one after another it parts them.
+// come one after another it parts them. Within a sheet it cannot stand: in a
+// text its quotes would be written otherwise.
 var sheetBegins = []byte(`{"driftdrill_sheet":`)
 
 // maxStreamed is the longest sheet that is taken from standard input: as long
@@ -73,40 +73,62 @@ func (d *debriefing) judged(text []byte, name string) (any, error) {
 	return o.Debrief, nil
 }
 
-// eachSheet parts a stream into sheets: one begins with each line that begins
-// as a header does. Whatever stands before the first is a sheet too, if a
-// broken one. Of a sheet that is too long only the beginning is kept.
+// eachSheet parts a stream into sheets: one begins wherever a header does, in
+// the middle of a line too, where the sheet before was cut. Whatever stands
+// before the first is a sheet as well, if a broken one. Of a sheet that is too
+// long only the end is kept.
 func eachSheet(in io.Reader, take func(text []byte, tooLong bool) error) error {
-	r := bufio.NewReaderSize(in, 1<<16)
-	var text []byte
-	tooLong := false
-	flush := func() error {
-		if len(bytes.TrimSpace(text)) == 0 {
-			return nil
-		}
-		err := take(text, tooLong)
-		text, tooLong = text[:0], false
-		return err
-	}
-	begins := true // of a line
+	p := parting{take: take}
+	buf := make([]byte, 1<<16)
 	for {
-		part, err := r.ReadSlice('\n')
-		if begins && bytes.HasPrefix(part, sheetBegins) {
-			if err := flush(); err != nil {
-				return err
-			}
+		n, err := in.Read(buf)
+		if e := p.add(buf[:n]); e != nil {
+			return e
 		}
-		if len(text)+len(part) > maxStreamed {
-			tooLong = true
-		} else if !tooLong {
-			text = append(text, part...)
+		if err == io.EOF {
+			return p.flush(len(p.text))
 		}
-		begins = err == nil
-		switch {
-		case err == io.EOF:
-			return flush()
-		case err != nil && err != bufio.ErrBufferFull:
+		if err != nil {
 			return err
 		}
 	}
+}
+
+// parting holds the sheet that is being read.
+type parting struct {
+	take    func(text []byte, tooLong bool) error
+	text    []byte
+	tooLong bool
+}
+
+// add takes what was read and gives away every sheet that another has followed.
+func (p *parting) add(more []byte) error {
+	from := max(1, len(p.text)-len(sheetBegins)+1) // a header may begin in what was there
+	p.text = append(p.text, more...)
+	for from < len(p.text) {
+		i := bytes.Index(p.text[from:], sheetBegins)
+		if i < 0 {
+			break
+		}
+		if err := p.flush(from + i); err != nil {
+			return err
+		}
+		from = 1
+	}
+	if len(p.text) > maxStreamed {
+		p.tooLong = true
+		p.text = append(p.text[:0], p.text[len(p.text)-len(sheetBegins):]...)
+	}
+	return nil
+}
+
+// flush gives away the sheet that ends at n.
+func (p *parting) flush(n int) error {
+	text, tooLong := p.text[:n], p.tooLong || n > maxStreamed
+	var err error
+	if tooLong || len(bytes.TrimSpace(text)) > 0 {
+		err = p.take(bytes.Clone(text), tooLong)
+	}
+	p.text, p.tooLong = append(p.text[:0], p.text[n:]...), false
+	return err
 }

@@ -29,7 +29,7 @@ func TestDebriefReadsSheetsOneAfterAnother(t *testing.T) {
 	if err := json.Unmarshal(out.Bytes(), &want); err != nil {
 		t.Fatal(err)
 	}
-	stream := strings.Join([]string{"noise before\n", string(sheet), string(sheet[:len(sheet)/2]), "\n", `{"driftdrill_sheet":99}` + "\n", string(sheet),
+	stream := strings.Join([]string{"noise before\n", string(sheet), string(sheet[:len(sheet)/2]), `{"driftdrill_sheet":99}` + "\n", string(sheet),
 		`{"driftdrill_sheet":2,"x":"` + strings.Repeat("y", maxStreamed) + "\"}\n", string(bytes.TrimSpace(sheet))}, "")
 	var lines bytes.Buffer
 	d := debriefing{unrated: true}
@@ -71,13 +71,9 @@ func TestDebriefReadsSheetsOneAfterAnother(t *testing.T) {
 func FuzzSheetStream(f *testing.F) {
 	f.Add([]byte("{\"driftdrill_sheet\":2}\n{\"end\":1}\n{\"driftdrill_sheet\":1}"))
 	f.Add([]byte("\n\n x"))
+	f.Add([]byte(`{"driftdrill_sheet":2}{"tick":1{"driftdrill_sheet":`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		begun := 0
-		for i := range data {
-			if (i == 0 || data[i-1] == '\n') && bytes.HasPrefix(data[i:], sheetBegins) {
-				begun++
-			}
-		}
+		begun := bytes.Count(data, sheetBegins)
 		var joined []byte
 		n := 0
 		err := eachSheet(bytes.NewReader(data), func(text []byte, tooLong bool) error {
