@@ -28,6 +28,7 @@ const (
 	notchCost = 9  // ... costs this
 	jumpCost  = 16 // any other
 	clearBins = 4  // a path further away than 16 Hz is another path
+	weakBins  = 7  // 27 Hz, where the return is weak: a small notch more or less is no other path there
 )
 
 // follower holds the spectra of one over.
@@ -144,12 +145,16 @@ func (f *follower) follow(p *pair, from, to int, w way) path {
 			went += drift[h]
 		}
 	}
-	return trace(rows, scores, drift)
+	apart := clearBins
+	if w.length == weakLength {
+		apart = weakBins
+	}
+	return trace(rows, scores, drift, apart)
 }
 
 // trace finds the best path through scores, and for each hop how much worse
 // the best path is that passes elsewhere.
-func trace(rows, scores []float32, drift []int) path {
+func trace(rows, scores []float32, drift []int, apart int) path {
 	hops := len(drift)
 	forward := make([]float32, hops*followStates)
 	backward := make([]float32, hops*followStates)
@@ -168,7 +173,6 @@ func trace(rows, scores []float32, drift []int) path {
 		relax(backward[h*followStates:(h+1)*followStates], last, -drift[h+1])
 	}
 	pa := path{hz: make([]float64, hops), height: make([]float64, hops), margin: make([]float64, hops)}
-	apart := clearBins
 	for h := range hops {
 		f, b := forward[h*followStates:(h+1)*followStates], backward[h*followStates:(h+1)*followStates]
 		best := 0
