@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"driftdrill/audio"
@@ -114,6 +115,11 @@ func sendTo(ctx context.Context, n Night, sheet []byte, name string) string {
 // resultOf turns an outcome into what the debrief shows.
 func resultOf(o trainer.Outcome) *desk.Result {
 	r := &desk.Result{Marks: o.Marks, Trace: o.Trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail}
+	if o.Trace != nil {
+		if why := o.Trace.Conditions.Halting(); why != "" {
+			r.Detail = strings.TrimSpace(r.Detail + " This run is marked but does not count: " + why + ".")
+		}
+	}
 	if o.GoalMet != nil {
 		goal := o.Sheet.Setup.Drill.Goal.Text
 		switch r.Passed = *o.GoalMet; {
