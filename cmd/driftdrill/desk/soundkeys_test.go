@@ -3,10 +3,12 @@
 package desk
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
 
+	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
@@ -216,6 +218,32 @@ func TestKeysAreCalledAsEngraved(t *testing.T) {
 		s.f.state.Latched = latched
 		if got := s.f.prompt.coach(&s.f.state, s.f.about, s.app.Set.Bindings); got != want {
 			t.Errorf("latched %v: %q", latched, got)
+		}
+	}
+}
+
+// A run that was cut short can be discarded as well as kept: the page goes on to
+// the next one only once that has worked.
+func TestDiscardBesideKeep(t *testing.T) {
+	for _, fails := range []error{nil, errors.New("the disk is full")} {
+		s := newStage(t, 1280, 720, 1, "night")
+		var gone, kept []string
+		s.showWith(newStart(), func(p *port.Pages) {
+			p.DiscardLeft = func(key string) error { gone = append(gone, key); return fails }
+			p.DropLeft = func(key string) error { kept = append(kept, key); return fails }
+		})
+		page := s.app.Scenes.Top().(*start)
+		all := len(page.cut)
+		if all == 0 {
+			t.Fatal("no run was cut short")
+		}
+		key := page.cut[0].Key
+		page.leftAway.Do()
+		if fmt.Sprint(gone) != fmt.Sprint([]string{key}) || len(kept) != 0 {
+			t.Errorf("discarded %v, kept %v", gone, kept)
+		}
+		if want := all - kit.Count(fails == nil); len(page.cut) != want {
+			t.Errorf("%d runs are still offered, want %d", len(page.cut), want)
 		}
 	}
 }

@@ -23,6 +23,7 @@ type start struct {
 	quit     kit.Button
 	leftSee  kit.Button
 	leftDrop kit.Button
+	leftAway kit.Button
 	card     kit.Card
 	cardAt   kit.Rect
 	line     skyline
@@ -67,7 +68,8 @@ func (s *start) Enter(a *App) {
 	}
 	s.quit = kit.Button{Text: "Quit", Do: a.Quit}
 	s.leftSee = kit.Button{Text: "See its marks", Do: func() { s.see(a) }}
-	s.leftDrop = kit.Button{Text: "Put it away", Do: func() { s.drop(a) }}
+	s.leftDrop = kit.Button{Text: "Keep it", Do: func() { s.drop(a) }}
+	s.leftAway = kit.Button{Text: "Discard it", Do: func() { s.discard(a) }}
 	s.gather()
 	s.title = "driftdrill"
 	if get := a.Cfg.Drills; get != nil {
@@ -93,7 +95,7 @@ func (s *start) gather() {
 	}
 	s.widgets = append(s.widgets, &s.quit)
 	if len(s.cut) > 0 {
-		s.widgets = append(s.widgets, &s.leftSee, &s.leftDrop)
+		s.widgets = append(s.widgets, &s.leftSee, &s.leftDrop, &s.leftAway)
 	}
 }
 
@@ -153,14 +155,31 @@ func (s *start) drop(a *App) {
 	}
 	if a.Cfg.DropLeft != nil {
 		if err := a.Cfg.DropLeft(s.cut[0].Key); err != nil {
-			a.Say("It cannot be put away: " + err.Error())
+			a.Say("It cannot be kept: " + err.Error())
 			return
 		}
 	}
+	s.settled(a, "Kept as far as it went, with its marks.")
+}
+
+// discard takes a run out of the offers and out of the marks.
+func (s *start) discard(a *App) {
+	if len(s.cut) == 0 || a.Cfg.DiscardLeft == nil {
+		return
+	}
+	if err := a.Cfg.DiscardLeft(s.cut[0].Key); err != nil {
+		a.Say("It cannot be discarded: " + err.Error())
+		return
+	}
+	s.settled(a, "Discarded: it counts nowhere.")
+}
+
+// settled goes on to the next run that was cut short.
+func (s *start) settled(a *App, say string) {
 	s.cut = s.cut[1:]
 	s.gather()
 	s.focus.At = 0
-	a.Say("Put away with the marks it had.")
+	a.Say(say)
 }
 
 // poll takes what the goroutines have found.
@@ -234,10 +253,10 @@ func (s *start) place(a *App) {
 		var row kit.Rect
 		row, r = r.CutTop(kit.SmallButtonHeight(t) + 22)
 		row = kit.Box(row.X, row.Y+6, row.W, row.H-16)
-		see, drop := t.Width(s.leftSee.Text, kit.Lead)+40, t.Width(s.leftDrop.Text, kit.Lead)+40
-		s.leftDrop.Rect, row = row.CutRight(drop)
-		_, row = row.CutRight(12)
-		s.leftSee.Rect, _ = row.CutRight(see)
+		for _, b := range []*kit.Button{&s.leftAway, &s.leftDrop, &s.leftSee} {
+			b.Rect, row = row.CutRight(t.Width(b.Text, kit.Lead) + 40)
+			_, row = row.CutRight(12)
+		}
 	}
 	rows := 4*t.LineHeight(kit.Lead) + 3*10 + 4*16
 	lower := kit.Clamp(r.H*0.56, rows, 420)

@@ -31,6 +31,7 @@ func (w *wiring) pages() desk.Pages {
 		Left:          w.leftRuns,
 		OpenLeft:      w.openLeft,
 		DropLeft:      w.dropLeft,
+		DiscardLeft:   w.trainer.DiscardLeft,
 		CheckSite:     checkSite,
 		CheckElements: checkElements,
 		TestTone:      w.testTone,

@@ -103,6 +103,9 @@ func (d Disk) CompleteSheet(name string, line []byte) error {
 	return outfile.Write(name, append(text, line...))
 }
 
+// DiscardSheet puts a sheet aside: it stays under a name that nothing looks for.
+func (d Disk) DiscardSheet(name string) error { return os.Rename(name, name+".discarded") }
+
 // Left implements Store.
 func (d Disk) Left(now time.Time) []LeftSheet {
 	var left []LeftSheet

@@ -165,6 +165,20 @@ func (t *Trainer) LeftRuns(now time.Time) []LeftRun {
 	return runs
 }
 
+// errNoDiscard is told where the store cannot put a sheet aside.
+var errNoDiscard = errors.New("runs cannot be discarded here")
+
+// DiscardLeft puts a run that was cut short aside: it is not offered again and
+// counts nowhere.
+func (t *Trainer) DiscardLeft(name string) error {
+	d, ok := t.Store.(interface{ DiscardSheet(name string) error })
+	if !ok {
+		return errNoDiscard
+	}
+	t.Store.DropNote(name)
+	return d.DiscardSheet(name)
+}
+
 // KeepLeft gives a run that was cut short its marks and its place in the logbook.
 func (t *Trainer) KeepLeft(l LeftSheet) (Outcome, *Keeping, error) {
 	t.Store.NoteEnded(l.Name)

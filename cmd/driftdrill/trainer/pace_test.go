@@ -1,6 +1,7 @@
 package trainer
 
 import (
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -112,5 +113,32 @@ func TestExerciseByEarWithoutSoundIsNotScored(t *testing.T) {
 				t.Error(err)
 			}
 		})
+	}
+}
+
+// A run that was cut short and discarded is not offered again, counts nowhere,
+// and its sheet is still there.
+func TestDiscardedRunIsOfferedNoMore(t *testing.T) {
+	store := Disk{Data: t.TempDir(), Config: t.TempDir()}
+	s := aSession(t, filepath.Join(store.SheetFolder(), "20261127-120000-first-hold.jsonl"))
+	if err := s.Abandon(); err != nil {
+		t.Fatal(err)
+	}
+	left := store.Left(time.Now())
+	if len(left) != 1 {
+		t.Fatalf("left: %v", left)
+	}
+	tr := &Trainer{Store: store, Tell: func(err error) { t.Error(err) }}
+	if err := tr.DiscardLeft(left[0].Name); err != nil {
+		t.Fatal(err)
+	}
+	if left := store.Left(time.Now().Add(time.Hour)); len(left) != 0 {
+		t.Errorf("still offered: %v", left)
+	}
+	if _, err := store.Sheet(left[0].Name + ".discarded"); err != nil {
+		t.Error(err)
+	}
+	if noted := store.Noted(time.Now().Add(time.Hour)); len(noted) != 0 {
+		t.Errorf("noted: %v", noted)
 	}
 }

@@ -19,7 +19,10 @@ type Pages struct {
 
 	Left     func(ctx context.Context) ([]LeftRun, error)                   // runs that were cut short, the latest first
 	OpenLeft func(ctx context.Context, key string) (*About, *Result, error) // marks one as far as it went
-	DropLeft func(key string) error                                         // does not offer it again; it stays where it is
+	DropLeft func(key string) error                                         // keeps one with its marks, without showing it
+	// DiscardLeft puts one aside: it is not offered again, has no marks and
+	// counts nowhere. Its sheet stays, under another name.
+	DiscardLeft func(key string) error
 
 	CheckSite     func(text string) (says string, ok bool) // what a person typed as a place, in words; "" is the program's own hill
 	CheckElements func(text string) (says string, ok bool) // the same for elements; "" is the bundled birds
