@@ -70,6 +70,7 @@ fuzz-briefly: # every fuzz target for ten seconds
 
 fuzz: ## every parser's fuzz target, FUZZTIME (60s; before a release 1h) each
 	@.ci/fuzz
+	CGO_ENABLED=0 $${GO:-go} test -tags nodesk -run KillAHundredTimes -kills 100 ./scoring/logbook
 
 pictures: ## the pictures in assets/pictures, from the real program
 	@.ci/install test

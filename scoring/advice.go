@@ -3,6 +3,9 @@ package scoring
 import (
 	"fmt"
 	"math"
+	"strings"
+
+	"driftdrill/sim"
 )
 
 // Advice is what to change next time: one line, chosen by what cost most.
@@ -32,6 +35,44 @@ func adviseOn(m Marks, tr *Trace) Advice {
 	return a
 }
 
+// forGoal takes what a missed goal lacks in the place of a line that says less:
+// of "clean", of a note, and of whatever costs little beside a contact that was
+// not made or a dial that was left alone.
+func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
+	for _, r := range GoalResults(m, d) {
+		if r.Met {
+			continue
+		}
+		switch {
+		case r.Measure == "contacts" && a.Cost < missedCost:
+			return Advice{FaultContacts, "Call a station when it has finished, and send a report when it answers.",
+				fmt.Sprintf("You made %.0f of the %.0f contacts that the drill asks for.", r.Value, r.Pass), missedCost}
+		case r.Measure == "bird_drift_hz" && r.HasValue && a.Cost < missedCost:
+			return Advice{FaultCard, "With both dials: the receive dial after its card, then the uplink by ear.",
+				fmt.Sprintf("At the satellite you wandered by %.0f Hz; at most %.0f are asked.", r.Value, r.Pass), missedCost}
+		case a.Kind == NoteClean || a.Kind == NoteKnob:
+			q, _ := QuantityOf(r.Measure)
+			a.Headline = "Nearly. Missing: " + r.words() + "."
+			if how := q.How; how != "" {
+				a.Headline = how
+			}
+			a.Detail = "Nothing else stands out. " + capital(r.words()) + "."
+			return a
+		}
+	}
+	return a
+}
+
+// missedCost is what a missed contact, or a dial left alone, is taken to cost.
+const missedCost = 200.0
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
 // words puts a signature into words.
 func (l *look) words(s Signature) Advice {
 	switch s.Kind {
@@ -47,9 +88,17 @@ func (l *look) handWords(s Signature) Advice {
 	step := l.step()
 	switch s.Kind {
 	case FaultLag:
+		if l.lag.SpreadX < lagSpreadHzS || seconds(l.lag.N) < lagMinKeyedS {
+			return Advice{Headline: "Turn earlier, and keep turning.",
+				Detail: fmt.Sprintf("You held %.0f Hz too %s, the side to which this pass pulls at %.0f Hz/s: %s keeps up with it.", math.Abs(l.mean), highLow(l.mean), l.peak, Rhythm(step, l.peak))}
+		}
 		return Advice{Headline: "Turn before it sounds wrong.",
 			Detail: fmt.Sprintf("Your hand follows %.1f s late. At the top keep %s going.", s.Value, Rhythm(step, l.peak))}
 	case FaultFreeze:
+		if l.handStopped() {
+			return Advice{Headline: fmt.Sprintf("Keep turning at the top: a %d Hz notch every %s.", step, every(step, l.peak)),
+				Detail: fmt.Sprintf("Around closest approach your hand all but stopped, where the pass drifts %.0f Hz/s.", l.peak)}
+		}
 		return Advice{Headline: fmt.Sprintf("At the top, a %d Hz notch every %s.", step, every(step, l.peak)),
 			Detail: fmt.Sprintf("Within a minute of closest approach you were off by %.1f times as much as elsewhere; the pass drifts %.0f Hz/s there.", s.Value, l.peak)}
 	case FaultHunting:
@@ -57,7 +106,7 @@ func (l *look) handWords(s Signature) Advice {
 			Detail: fmt.Sprintf("The knob travelled %.1f times what the pass asked and changed direction %.0f times a minute. A smaller step helps; let 30 Hz be.", s.Value, l.m.ReversalsPerMin)}
 	case FaultBias:
 		return Advice{Headline: fmt.Sprintf("Your right pitch is %.0f Hz %s.", math.Abs(s.Value), lowerOrHigher(s.Value)),
-			Detail: fmt.Sprintf("You held steadily %.0f Hz too %s. Listen to the reference before each over until they agree.", math.Abs(s.Value), highLow(s.Value))}
+			Detail: fmt.Sprintf("You held steadily %.0f Hz too %s. Play the right pitch before each over until the two agree.", math.Abs(s.Value), highLow(s.Value))}
 	case FaultWrongWay:
 		return Advice{Headline: l.whichWay(),
 			Detail: fmt.Sprintf("You turned away from zero beat %.0f times. Make the first notch a small one and hear which way it goes.", s.Value)}
@@ -69,10 +118,10 @@ func (l *look) handWords(s Signature) Advice {
 			Detail: fmt.Sprintf("The predicted dial was %s, up to %.0f Hz wrong at the top. Get fresh elements, or set the clock.", earlyLate(s.Value), math.Abs(s.Value)*l.peak)}
 	case NoteKnob:
 		return Advice{Headline: fmt.Sprintf("The %d Hz step is the limit now; try a finer one.", step),
-			Detail: fmt.Sprintf("You held within %.0f Hz; a %d Hz step cannot do better than %.0f Hz.", s.Value, step, float64(step)/math.Sqrt(12))}
+			Detail: fmt.Sprintf("You were off by %.0f Hz RMS; a %d Hz step cannot do better than %.0f Hz.", s.Value, step, float64(step)/math.Sqrt(12))}
 	}
 	return Advice{Headline: "Listen closer: move as soon as the voice is not your own.",
-		Detail: fmt.Sprintf("Held %.0f Hz off on average, without one cause that stands out.", s.Value)}
+		Detail: fmt.Sprintf("Off by %.0f Hz RMS, without one cause that stands out.", s.Value)}
 }
 
 func (l *look) overWords(s Signature) Advice {
@@ -102,8 +151,14 @@ func (l *look) airWords(s Signature) Advice {
 		return Advice{Headline: "Key short, and move between the others' overs.",
 			Detail: fmt.Sprintf("You were keyed on top of another station for %.0f s.", s.Value)}
 	case FaultLongCall:
-		return Advice{Headline: "Two dits, then listen.",
-			Detail: fmt.Sprintf("Before you had found yourself, one call went on for %.0f s without a break.", s.Value)}
+		return Advice{Headline: "Call short, then listen.",
+			Detail: fmt.Sprintf("Before you could hear yourself, one call went on for %.0f s without a break.", s.Value)}
+	case FaultStill:
+		return Advice{Headline: l.turnWhich(s.Value),
+			Detail: fmt.Sprintf("You were %.0f Hz too %s on average, and never turned a dial.", math.Abs(s.Value), highLow(s.Value))}
+	case NoteWeak:
+		return Advice{Headline: "Not your hand: your return stood below the noise.",
+			Detail: "While you looked for yourself there was mostly nothing to hear. More antenna, or a pass with the bird nearer."}
 	case FaultPower:
 		return Advice{Headline: "Less power: stay below the beacon.",
 			Detail: fmt.Sprintf("You were stronger than the beacon for %.0f s, and took that power from everybody else.", s.Value)}
@@ -118,7 +173,7 @@ func (l *look) airWords(s Signature) Advice {
 		return Advice{Headline: fmt.Sprintf("Leave the %s dial alone.", l.otherDial()),
 			Detail: fmt.Sprintf("It moved %.0f Hz in all. By this rule only the other dial follows the pass.", s.Value)}
 	case FaultSlowFind:
-		return Advice{Headline: "Search in steps: 0, +1, -1, +2, -2 kHz, two dits at each.",
+		return Advice{Headline: "Search in steps: 0, +1, -1, +2, -2 kHz, a short call at each.",
 			Detail: fmt.Sprintf("It took %.0f s to find yourself; you were %.0f Hz too %s at first.", s.Value, math.Abs(l.m.StartErrorHz), highLow(l.m.StartErrorHz))}
 	}
 	return l.notFoundWords()
@@ -126,12 +181,13 @@ func (l *look) airWords(s Signature) Advice {
 
 // notFoundWords says why somebody never found himself.
 func (l *look) notFoundWords() Advice {
-	keyed, outside := 0, 0
+	keyed, outside, heard := 0, 0, 0
 	nearest := math.Inf(1)
 	for i := range l.tr.Samples {
 		if s := &l.tr.Samples[i]; s.Keyed {
 			keyed++
 			outside += count(!s.InPassband)
+			heard += count(s.hearable())
 			nearest = min(nearest, math.Abs(s.OffsetHz))
 		}
 	}
@@ -140,11 +196,14 @@ func (l *look) notFoundWords() Advice {
 		return Advice{Headline: "Key, and listen for what comes and goes with the key.", Detail: "You never transmitted, so nothing came back."}
 	case outside*2 > keyed:
 		return Advice{Headline: "Check the dial against the passband's edges.", Detail: "Most of your calls lay outside the passband, where nothing comes back."}
+	case heard*2 > keyed && nearest >= foundWithinHz:
+		return Advice{Headline: l.turnWhich(l.m.BiasHz),
+			Detail: fmt.Sprintf("You could hear yourself, %.0f Hz too %s on average, and did not bring it true.", math.Abs(l.m.BiasHz), highLow(l.m.BiasHz))}
 	case nearest < foundWithinHz:
 		return Advice{Headline: "Stay on the tone when you hear it.",
 			Detail: fmt.Sprintf("You came as near as %.0f Hz, but did not stay within 100 Hz for two seconds.", nearest)}
 	}
-	return Advice{Headline: "Search wider, in steps of 1 kHz, two dits at each.",
+	return Advice{Headline: "Search wider, in steps of 1 kHz, a short call at each.",
 		Detail: fmt.Sprintf("You never found yourself; you were %.0f Hz too %s at first and came no nearer than %.0f Hz.", math.Abs(l.m.StartErrorHz), highLow(l.m.StartErrorHz), nearest)}
 }
 
@@ -152,10 +211,10 @@ func (l *look) notFoundWords() Advice {
 func (l *look) clean() Advice {
 	if l.m.ComeBackMedianS != nil && *l.m.ComeBackMedianS > 1 {
 		return Advice{Headline: "Clean. Now come back faster.",
-			Detail: fmt.Sprintf("Nothing stands out. You held within %.0f Hz and were back %.1f s after listening (median).", l.m.RMSHz, *l.m.ComeBackMedianS)}
+			Detail: fmt.Sprintf("Nothing stands out. You were off by %.0f Hz RMS and back %.1f s after listening (median).", l.m.RMSHz, *l.m.ComeBackMedianS)}
 	}
 	return Advice{Headline: "Clean. Take a harder pass.",
-		Detail: fmt.Sprintf("Nothing stands out. You held within %.0f Hz where the pass drifts up to %.0f Hz/s.", l.m.RMSHz, l.peak)}
+		Detail: fmt.Sprintf("Nothing stands out. You were off by %.0f Hz RMS where the pass drifts up to %.0f Hz/s.", l.m.RMSHz, l.peak)}
 }
 
 // step is the step most recently used while holding.
@@ -168,22 +227,29 @@ func (l *look) step() int {
 	return 20
 }
 
-// returnFigures are the median offset at the start of an over and the median
-// drift rate there, over the half of the come-backs that drifted most.
+// returnFigures are the medians, over all come-backs, of the offset at the start
+// of an over and of the drift rate there.
 func (l *look) returnFigures() (startHz, rateHzS float64) {
-	var drift []float64
-	for _, b := range l.m.ComeBacks {
-		drift = append(drift, math.Abs(b.DriftHz))
-	}
-	limit := median(drift)
 	var start, rate []float64
 	for _, b := range l.m.ComeBacks {
-		if math.Abs(b.DriftHz) >= limit {
-			start = append(start, b.StartHz)
-			rate = append(rate, math.Abs(b.RateHzS))
-		}
+		start = append(start, b.StartHz)
+		rate = append(rate, math.Abs(b.RateHzS))
 	}
 	return median(start), median(rate)
+}
+
+// turnWhich says which way to turn for a voice that is off by so much.
+func (l *look) turnWhich(hz float64) string {
+	dial, up := "uplink", hz > 0
+	if l.tr.Plan.Rule == "downlink" {
+		dial = "receive dial"
+	} else if l.tr.Plan.NonInverting {
+		up = !up
+	}
+	if up {
+		return "Turn the " + dial + " up."
+	}
+	return "Turn the " + dial + " down."
 }
 
 // whichWay is the rule to teach, for this bird and dial.

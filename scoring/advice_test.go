@@ -21,6 +21,13 @@ func fly(seed uint64, p *person, peaks ...float64) *Trace {
 	return Fly(bell(lengthS, peak, 12500/2/peak, start, Plan{TalkS: 12, ListenS: 18, Rule: "uplink"}, step), p, nil)
 }
 
+// flyFar is fly with so far to search that one cannot hear oneself at first.
+func flyFar(seed uint64, p *person, peak float64) *Trace {
+	r := rand.New(rand.NewPCG(seed, 5))
+	start := math.Copysign(2700+1000*r.Float64(), r.Float64()-0.5)
+	return Fly(bell(700, peak, 12500/2/peak, start, Plan{TalkS: 12, ListenS: 18, Rule: "uplink"}, 20), p, nil)
+}
+
 // named returns the kinds that are named for a trace.
 func named(tr *Trace) map[string]bool {
 	out := map[string]bool{}
@@ -59,9 +66,9 @@ var each = []struct {
 	}},
 	{FaultLost, func(seed uint64, r *rand.Rand) *Trace {
 		p := able(seed)
-		from := 250 + 100*r.Float64()
+		from := 480 + 20*r.Float64() // after the top, which comes at 280 to 400 s
 		p.frozen = func(s *sim.State) bool { return s.Tick.Seconds() > from && s.Tick.Seconds() < from+120 }
-		return fly(seed, p, 35, 61, 84)
+		return fly(seed, p, 26, 35)
 	}},
 	{FaultBias, func(seed uint64, r *rand.Rand) *Trace {
 		p := able(seed)
@@ -90,8 +97,8 @@ var each = []struct {
 	}},
 	{FaultLongCall, func(seed uint64, r *rand.Rand) *Trace {
 		p := able(seed)
-		p.calls, p.findHzS = 60, 12
-		return fly(seed, p, 8)
+		p.calls, p.findHzS = 60, 40
+		return flyFar(seed, p, 8)
 	}},
 	{FaultOnOthers, func(seed uint64, r *rand.Rand) *Trace {
 		tr := fly(seed, able(seed))

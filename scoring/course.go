@@ -20,6 +20,10 @@ type Course struct {
 	HasTCA    bool
 	First     int // first sample at which keying is permitted
 
+	// A hand begins here: at the first sample, or, to fly a part of a run, where
+	// its operator had found himself, at zero beat and with the first over.
+	from    int
+	steps   []int // step of the knob at each sample; nil = StepHz throughout
 	points  []coursePoint
 	goesOff bool // the transponder is off for some time
 }
@@ -108,14 +112,29 @@ type Hand interface {
 	Act(s *sim.State, post func(sim.CommandKind, int64))
 }
 
+// part is a course from sample from on, where an operator had found himself, to
+// sample to, with the steps that he had set (nil = the drill's).
+func (c *Course) part(from, to int, steps []int) *Course {
+	p := *c
+	p.from, p.points, p.steps = from, c.points[:min(to, len(c.points))], steps
+	p.Plan.BeginsFound = true
+	p.HasTCA = c.HasTCA && c.TCA >= tickOf(from) && c.TCA < tickOf(to)
+	return &p
+}
+
 // Fly flies one hand over a course and returns the trace of it. The trace may
 // be given to be filled again.
 func Fly(c *Course, hand Hand, again *Trace) *Trace {
+	return flyTo(c, hand, again, false)
+}
+
+// flyTo is Fly; with untilFound it ends when the hand has found itself.
+func flyTo(c *Course, hand Hand, again *Trace, untilFound bool) *Trace {
 	tr := again
 	if tr == nil {
 		tr = &Trace{}
 	}
-	n := c.Len()
+	n := c.Len() - c.from
 	if cap(tr.Samples) < n {
 		tr.Samples = make([]Sample, n)
 	}
@@ -123,10 +142,10 @@ func Fly(c *Course, hand Hand, again *Trace) *Trace {
 	f := &flight{course: c, trace: tr}
 	f.begin()
 	post := f.post
-	for i := range n {
+	for i := c.from; i < c.Len(); i++ {
 		f.plan(i)
-		if f.state.Phase == sim.PhaseDone {
-			tr.Samples = tr.Samples[:i]
+		if f.state.Phase == sim.PhaseDone || untilFound && f.state.Found {
+			tr.Samples = tr.Samples[:i-c.from]
 			break
 		}
 		f.air(i)
@@ -141,10 +160,26 @@ func Fly(c *Course, hand Hand, again *Trace) *Trace {
 func (f *flight) begin() {
 	c := f.course
 	f.state = sim.State{UplinkHz: c.UplinkHz, ReceiveHz: c.ReceiveHz, StepHz: c.StepHz, NumSignals: 1, Rule: c.Rule}
-	if c.Plan.BeginsFound {
-		f.trace.HasFound = true
-		f.state.Found = true
+	if !c.Plan.BeginsFound {
+		return
 	}
+	f.trace.HasFound = true
+	f.state.Found = true
+	if c.from == 0 {
+		return
+	}
+	f.trace.FoundAt, f.turned = tickOf(c.from), true
+	p := &c.points[c.from]
+	if c.Rule == sim.RuleDownlink {
+		f.state.ReceiveHz -= nearestStep(p.idleHz/p.receiveGain, c.StepHz)
+	} else {
+		f.state.UplinkHz -= nearestStep(p.idleHz/p.upGain, c.StepHz)
+	}
+}
+
+// nearestStep rounds to whole steps of the knob.
+func nearestStep(hz float64, step int) int64 {
+	return int64(math.Round(hz/float64(step))) * int64(step)
 }
 
 // air works out what the dials and the key do at a sample. It is done before
@@ -166,8 +201,11 @@ func (f *flight) air(i int) {
 func (f *flight) plan(i int) {
 	c, s := f.course, &f.state
 	s.Tick = sim.Tick(i) * SampleTicks
+	if c.steps != nil {
+		s.StepHz = c.steps[i]
+	}
 	switch {
-	case i < c.First:
+	case i < c.First && c.from == 0:
 		s.Phase = sim.PhaseWait
 	case !s.Found:
 		s.Phase = sim.PhaseFind
@@ -263,7 +301,7 @@ func (f *flight) post(kind sim.CommandKind, value int64) {
 func (f *flight) write(i int) {
 	s := &f.state
 	f.turned = f.turned || s.UplinkHz != f.course.UplinkHz || s.ReceiveHz != f.course.ReceiveHz
-	f.trace.Samples[i] = Sample{
+	f.trace.Samples[i-f.course.from] = Sample{
 		Tick: tickOf(i), Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband, Turned: f.turned,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
 		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm, Rule: s.Rule, SNRDB: s.SNRDB,

@@ -82,7 +82,7 @@ func TestMissedMarksInWords(t *testing.T) {
 func TestGoalMetByRating(t *testing.T) {
 	drill := sim.Drill{Goal: sim.Goal{Measure: "hold_index", Pass: 750, OwnRatingSD: 2}}
 	own := AxisSkill{Runs: 10, Mean: 60, SD: 3}
-	run := func(hand float64) *Rating { return &Rating{Hand: hand, SD: 4} }
+	run := func(hand float64) *Rating { return &Rating{Axis: Axis{Hand: hand, SD: 4}} }
 	for _, c := range []struct {
 		name  string
 		drill sim.Drill

@@ -13,6 +13,7 @@ const (
 	wrongWayHz   = 60.0  // turning away counts as wrong only outside this
 	wrongWayS    = 0.7   // ... and for this long
 	wrongWindowS = 0.5   // the knob's velocity is taken over this long
+	wrongMinHz   = 20.0  // and must come to so much in it, and to half a step
 	topMinS      = 15.0  // keyed time that each side of the top ratio needs
 	correlationS = 2.0   // offsets further apart than this count as independent, for standard errors
 	lagMinKeyedS = 30.0  // steady keyed time that a lag needs
@@ -226,5 +227,5 @@ func (tr *Trace) turnsAway(i, w int) bool {
 	moved := b.OffsetHz - a.OffsetHz
 	byHand := moved - (a.RateHzS+b.RateHzS)/2*seconds(w)
 	away := math.Copysign(1, b.OffsetHz)
-	return moved*away > 0 && byHand*away > float64(b.StepHz)/2
+	return moved*away > 0 && byHand*away > max(wrongMinHz, float64(b.StepHz)/2)
 }

@@ -16,30 +16,35 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// Size of the ladder. The two are choices of this project: with sixteen seeds
-// the mean of a rung is known to a quarter of one run's spread.
+// Size of the ladder: choices of this project. With sixteen seeds the middle of
+// a rung is known to a quarter of one run's spread. Where hands must fly whole
+// runs there are fewer of them.
 const (
 	LadderLevels = 9
 	LadderSeeds  = 16
+	wholeSeeds   = 5
 )
 
 // Ladder is the curve of marks against skill on one setup: reference hands of
-// nine levels, each flown with sixteen seeds on the same pass, plan, knob and
-// start.
+// nine levels fly the part that the operator flew, from where he had found
+// himself to his end, with the same plan and the steps that he had set. Finding
+// oneself is flown apart, from the beginning.
 type Ladder struct {
 	Rungs []Rung `json:"rungs"`
 	Seeds int    `json:"seeds"`
+	Kind  string `json:"kind"` // of the drill: "fly", or an exercise's
 }
 
 // Rung is what the hands of one level earned.
 type Rung struct {
 	Level    float64 `json:"level"` // 0..1
 	Index    stat    `json:"index"`
-	Hold     stat    `json:"hold"`
-	ComeBack stat    `json:"come_back"`
+	Settled  stat    `json:"settled"`   // quality of holding away from the start of an over
+	Kept     stat    `json:"kept"`      // come-back over settled quality
 	LogRMS   stat    `json:"log_rms"`   // natural logarithm of the RMS of steady holding away from the top, Hz
 	LogFound stat    `json:"log_found"` // natural logarithm of 1 s + the time to find oneself
 	Found    float64 `json:"found"`     // share that found themselves
+	Answers  stat    `json:"answers"`   // of an exercise that asks: share of right answers
 }
 
 // stat is the middle of what the seeds earned and the spread of one run, by
@@ -47,6 +52,7 @@ type Rung struct {
 type stat struct {
 	Mid float64 `json:"mid"` // median
 	SD  float64 `json:"sd"`  // half the distance between the quantiles at 16 and 84 %
+	N   int     `json:"n"`   // flights that have such a value
 }
 
 func statOf(x []float64) stat {
@@ -54,7 +60,7 @@ func statOf(x []float64) stat {
 		return stat{}
 	}
 	sort.Float64s(x)
-	return stat{quantile(x, 0.5), (quantile(x, 0.84) - quantile(x, 0.16)) / 2}
+	return stat{quantile(x, 0.5), (quantile(x, 0.84) - quantile(x, 0.16)) / 2, len(x)}
 }
 
 // quantile interpolates in sorted values.
@@ -67,38 +73,37 @@ func quantile(sorted []float64, p float64) float64 {
 	return sorted[k] + (at-float64(k))*(sorted[k+1]-sorted[k])
 }
 
-// FlyLadder flies the reference hands on a setup, on all cores. The result
-// does not depend on how many there are.
-func FlyLadder(setup *sim.Setup) (*Ladder, error) {
-	return flyLadder(context.Background(), setup, 0, nil)
+// FlyLadder flies the reference hands on the part of a setup that tr flew, on
+// all cores. Without a trace (nil) they fly all of it. The result does not
+// depend on how many cores there are.
+func FlyLadder(setup *sim.Setup, tr *Trace) (*Ladder, error) {
+	return flyLadder(context.Background(), setup, ownOf(setup, tr), 0, nil)
 }
 
 // flyLadder flies the reference hands with a number of workers, 0 = one for
 // each core. Where ctx ends it returns ctx's error after the flights under way.
-func flyLadder(ctx context.Context, setup *sim.Setup, workers int, progress func(done, total int)) (*Ladder, error) {
-	fly, err := newFlier(setup)
+func flyLadder(ctx context.Context, setup *sim.Setup, own own, workers int, progress func(done, total int)) (*Ladder, error) {
+	fly, seeds, err := newFlier(setup, own)
 	if err != nil {
 		return nil, err
 	}
-	hands := make([]sim.Hand, LadderLevels*LadderSeeds)
-	for i := range hands {
-		name := fmt.Sprintf("level:%g", float64(i/LadderSeeds)/(LadderLevels-1))
-		h, err := sim.NewHand(name, ladderSeed(setup.Seed, i%LadderSeeds), setup)
-		if err != nil {
-			return nil, fmt.Errorf("ladder: %w", err)
-		}
-		hands[i] = h
-	}
-	flown, err := flyAll(ctx, fly, hands, workers, progress)
+	flown, err := flyAll(ctx, LadderLevels*seeds, workers, progress, func(i int, again *Trace) (result, *Trace, error) {
+		return fly(func() (sim.Hand, error) {
+			return sim.NewHand(fmt.Sprintf("level:%g", levelOf(i/seeds)), ladderSeed(setup.Seed, i%seeds), setup)
+		}, again)
+	})
 	if err != nil {
 		return nil, fmt.Errorf("ladder: %w", err)
 	}
-	l := &Ladder{Seeds: LadderSeeds}
+	l := &Ladder{Seeds: seeds, Kind: setup.Drill.Kind}
 	for i := range LadderLevels {
-		l.Rungs = append(l.Rungs, rungOf(float64(i)/(LadderLevels-1), flown[i*LadderSeeds:(i+1)*LadderSeeds]))
+		l.Rungs = append(l.Rungs, rungOf(levelOf(i), flown[i*seeds:(i+1)*seeds]))
 	}
 	return l, nil
 }
+
+// levelOf is the level of a rung.
+func levelOf(rung int) float64 { return float64(rung) / (LadderLevels - 1) }
 
 // ladderSeed gives each flight its own seed; the levels share them, which
 // makes the curve smoother.
@@ -108,43 +113,17 @@ func ladderSeed(seed uint64, i int) uint64 {
 
 // result is what a rung needs of one flight.
 type result struct {
-	index, hold, back, logRMS, logFound float64
-	hasBack, hasRMS, found              bool
+	index, settled, kept, logRMS, logFound, answers float64
+	hasIndex, hasSettled, hasKept, hasRMS           bool
+	found, timed, asked                             bool
 }
 
-// flier flies a hand on a setup. The trace that it gave last may be given back
-// to be filled again.
-type flier func(hand sim.Hand, again *Trace) (*Trace, error)
-
-// newFlier flies hands on the bare course where dials, key and pass are all that
-// a hand has to do with, and else in whole runs, which takes some ten times as long.
-func newFlier(setup *sim.Setup) (flier, error) {
-	course, err := NewCourse(setup)
-	if err != nil {
-		return nil, err
-	}
-	if course.goesOff || needsRun(setup) {
-		return func(hand sim.Hand, _ *Trace) (*Trace, error) {
-			_, tr, err := MarkHand(*setup, hand)
-			return tr, err
-		}, nil
-	}
-	return func(hand sim.Hand, again *Trace) (*Trace, error) { return Fly(course, hand, again), nil }, nil
-}
-
-// needsRun tells whether a hand has to do with more than a course knows: other
-// stations that it calls and answers, the card of the receive dial, the antenna.
-func needsRun(setup *sim.Setup) bool {
-	d := &setup.Drill
-	return d.Plan.Free || d.Rule == "both" || d.SecondRule != "" || setup.Station.HandAntenna
-}
-
-// flyAll flies hands with a number of workers, 0 = one for each core, and tells
-// progress after each flight. It stops where ctx ends, and at an error.
-func flyAll(ctx context.Context, fly flier, hands []sim.Hand, workers int, progress func(done, total int)) ([]result, error) {
-	out := make([]result, len(hands))
-	next := make(chan int, len(hands))
-	for i := range hands {
+// flyAll flies n hands with a number of workers, 0 = one for each core, and tells
+// progress after each. It stops where ctx ends, and at an error.
+func flyAll(ctx context.Context, n, workers int, progress func(done, total int), fly func(i int, again *Trace) (result, *Trace, error)) ([]result, error) {
+	out := make([]result, n)
+	next := make(chan int, n)
+	for i := range n {
 		next <- i
 	}
 	close(next)
@@ -153,20 +132,18 @@ func flyAll(ctx context.Context, fly flier, hands []sim.Hand, workers int, progr
 	}
 	var done atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
-	for range min(workers, len(hands)) {
-		group.Go(func() error {
+	for range min(workers, n) {
+		group.Go(func() (err error) {
 			var tr *Trace
 			for i := range next {
 				if ctx.Err() != nil {
 					return ctx.Err()
 				}
-				var err error
-				if tr, err = fly(hands[i], tr); err != nil {
+				if out[i], tr, err = fly(i, tr); err != nil {
 					return err
 				}
-				out[i] = resultOf(tr)
 				if progress != nil {
-					progress(int(done.Add(1)), len(hands))
+					progress(int(done.Add(1)), n)
 				}
 			}
 			return nil
@@ -175,67 +152,105 @@ func flyAll(ctx context.Context, fly flier, hands []sim.Hand, workers int, progr
 	return out, group.Wait()
 }
 
-// resultOf takes from a flight what a rung needs.
-func resultOf(tr *Trace) result {
-	var m Marks
-	r := result{logFound: math.Log(1 + seconds(len(tr.Samples)))}
+// time takes how long a flight took to find itself.
+func (r *result) time(tr *Trace) {
+	r.timed = true
+	if r.logFound = math.Log(1 + seconds(len(tr.Samples))); !tr.HasFound {
+		return
+	}
+	r.found = true
+	r.logFound = math.Log(1 + max(0, (tr.FoundAt-tr.Samples[max(0, tr.firstAssigned())].Tick).Seconds()))
+}
+
+// hold takes what a flight earned by holding.
+func (r *result) hold(tr *Trace) {
+	m := Marks{Formula: Formula}
+	r.hasIndex = true
 	if !tr.HasFound {
-		return r
+		return
 	}
 	tr.measureHold(&m)
 	tr.measureComeBacks(&m)
 	tr.measureIndex(&m)
-	r.found, r.index, r.hold = true, m.HoldIndex, m.HoldQuality
-	r.logFound = math.Log(1 + max(0, (tr.FoundAt-tr.Samples[max(0, tr.firstAssigned())].Tick).Seconds()))
-	if m.ComeBackQuality != nil && len(m.ComeBacks) > 0 {
-		r.back, r.hasBack = *m.ComeBackQuality, true
+	r.index = m.HoldIndex
+	if m.SettledQuality != nil {
+		r.settled, r.hasSettled = *m.SettledQuality, true
 	}
-	if rms := steadyRMSOf(tr, m.ComeBacks); rms > 0 {
+	if m.ComeBackKept != nil {
+		r.kept, r.hasKept = *m.ComeBackKept, true
+	}
+	if rms := earRMSOf(tr, m.ComeBacks); rms > 0 {
 		r.logRMS, r.hasRMS = math.Log(rms), true
 	}
-	return r
 }
 
-// steadyRMSOf is the RMS offset of steady holding away from the top (all of
-// it where a run has nothing but the top); 0 where there was none.
-func steadyRMSOf(tr *Trace, backs []ComeBack) float64 {
+// The ear is told from the offset while holding, once the come-back before it
+// should be over: from six seconds after the start of an over, or from its
+// middle where it is shorter. Choices of this project.
+const earAfterS = 6.0
+
+// earRMSOf is the RMS offset of steady holding away from the top (all of it
+// where a run has nothing but the top), each moment taken as lostHz off at most;
+// 0 where there was none.
+func earRMSOf(tr *Trace, backs []ComeBack) float64 {
 	var sq [2]float64
 	var n [2]int
-	tr.steady(backs, func(_ int, s *Sample) {
+	from, to := tr.held()
+	ready := from + samplesIn(settleAfterS)
+	for i := from; i < to; i++ {
+		s := &tr.Samples[i]
+		if len(backs) > 0 && s.Tick >= backs[0].Tick {
+			ready = i + min(samplesIn(earAfterS), tr.overLength(i)/2)
+			backs = backs[1:]
+		}
+		if i < ready || !s.Assigned || !s.Keyed || !s.InPassband {
+			continue
+		}
+		e := min(math.Abs(s.OffsetHz), lostHz)
 		k := count(tr.HasTCA && math.Abs((s.Tick-tr.TCA).Seconds()) <= topWindowS)
-		sq[k] += float64(s.OffsetHz * s.OffsetHz)
+		sq[k] += float64(e * e)
 		n[k]++
-	})
+	}
 	if seconds(n[0]) >= topMinS {
 		return math.Sqrt(sq[0] / float64(n[0]))
 	}
-	if n[0]+n[1] == 0 {
+	if n[0]+n[1] < samplesIn(settledMinS) {
 		return 0
 	}
 	return math.Sqrt((sq[0] + sq[1]) / float64(n[0]+n[1]))
 }
 
+// overLength is how many samples the over that begins at sample i has.
+func (tr *Trace) overLength(i int) int {
+	n := 0
+	for i+n < len(tr.Samples) && tr.Samples[i+n].Phase == sim.PhaseTalk {
+		n++
+	}
+	return n
+}
+
 func rungOf(level float64, flown []result) Rung {
-	take := func(value func(result) (float64, bool)) stat {
+	take := func(value func(*result) (float64, bool)) stat {
 		var x []float64
-		for _, f := range flown {
-			if v, ok := value(f); ok {
+		for i := range flown {
+			if v, ok := value(&flown[i]); ok {
 				x = append(x, v)
 			}
 		}
 		return statOf(x)
 	}
 	found := 0
-	for _, f := range flown {
-		found += count(f.found)
+	for i := range flown {
+		found += count(flown[i].found)
 	}
 	return Rung{
 		Level:    level,
-		Index:    take(func(f result) (float64, bool) { return f.index, true }),
-		Hold:     take(func(f result) (float64, bool) { return f.hold, f.found }),
-		ComeBack: take(func(f result) (float64, bool) { return f.back, f.hasBack }),
-		LogRMS:   take(func(f result) (float64, bool) { return f.logRMS, f.hasRMS }),
-		LogFound: take(func(f result) (float64, bool) { return f.logFound, true }),
+		Index:    take(func(f *result) (float64, bool) { return f.index, f.hasIndex }),
+		Settled:  take(func(f *result) (float64, bool) { return f.settled, f.hasSettled }),
+		Kept:     take(func(f *result) (float64, bool) { return f.kept, f.hasKept }),
+		LogRMS:   take(func(f *result) (float64, bool) { return f.logRMS, f.hasRMS }),
+		LogFound: take(func(f *result) (float64, bool) { return f.logFound, f.timed }),
+		Answers:  take(func(f *result) (float64, bool) { return f.answers, f.asked }),
 		Found:    share(found, len(flown)),
 	}
 }
@@ -250,26 +265,31 @@ type Ladders struct {
 // laddersKept bounds the memory of Ladders: a curve is about 1 kB.
 const laddersKept = 1024
 
-// Of returns the ladder of a setup, flying it on all cores where it is not known.
-func (c *Ladders) Of(setup *sim.Setup) (*Ladder, error) {
-	return c.Fly(context.Background(), setup, 0, nil)
+// Of returns the ladder of the part of a setup that tr flew (nil = all of it),
+// flying it on all cores where it is not known.
+func (c *Ladders) Of(setup *sim.Setup, tr *Trace) (*Ladder, error) {
+	return c.Fly(context.Background(), setup, tr, 0, nil)
 }
 
 // Fly is Of with a number of workers (0 = one for each core), so that a window
 // keeps a core, and with progress, which is told from any goroutine after each
 // flight (nil = not). Where ctx ends, its error comes back and nothing is kept.
-func (c *Ladders) Fly(ctx context.Context, setup *sim.Setup, workers int, progress func(done, total int)) (*Ladder, error) {
+func (c *Ladders) Fly(ctx context.Context, setup *sim.Setup, tr *Trace, workers int, progress func(done, total int)) (*Ladder, error) {
+	own := ownOf(setup, tr)
 	key, err := SetupKey(setup)
 	if err != nil {
 		return nil, err
 	}
+	h := fnv.New64a()
+	fmt.Fprint(h, key, own)
+	key = h.Sum64()
 	c.mu.Lock()
 	l := c.flew[key]
 	c.mu.Unlock()
 	if l != nil {
 		return l, nil
 	}
-	if l, err = flyLadder(ctx, setup, workers, progress); err != nil {
+	if l, err = flyLadder(ctx, setup, own, workers, progress); err != nil {
 		return nil, err
 	}
 	c.mu.Lock()

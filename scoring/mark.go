@@ -192,8 +192,15 @@ func (tr *Trace) predict(setup *sim.Setup) error {
 	return nil
 }
 
-// Advise returns the one line for a run.
-func Advise(m Marks, tr *Trace, _ *sim.Setup) Advice { return adviseOn(m, tr) }
+// Advise returns the one line for a run: what cost most, or, where that was
+// little and the drill's goal was missed, what the goal lacks. The setup may be nil.
+func Advise(m Marks, tr *Trace, setup *sim.Setup) Advice {
+	a := adviseOn(m, tr)
+	if setup == nil || m.Exercise != nil || GoalMet(m, &setup.Drill) || m.Stopped {
+		return a
+	}
+	return forGoal(a, m, &setup.Drill)
+}
 
 // Debrief is a sheet recomputed: what `debrief --out json` prints.
 type Debrief struct {
@@ -252,9 +259,9 @@ const (
 	agreeS     = 0.051
 )
 
-// marksDiffer compares the marks that a sheet carries. A sheet without marks,
-// or with those of another formula, has nothing to differ.
-func marksDiffer(raw json.RawMessage, m Marks) string {
+// marksDiffer compares the marks that a sheet carries, by the formula that it
+// had. A sheet without marks, or with those of a newer formula, has nothing to differ.
+func marksDiffer(raw json.RawMessage, tr *Trace, m Marks) string {
 	if len(raw) == 0 || string(raw) == "null" {
 		return ""
 	}
@@ -262,8 +269,11 @@ func marksDiffer(raw json.RawMessage, m Marks) string {
 	if err := json.Unmarshal(raw, &old); err != nil {
 		return "marks: the sheet's own marks cannot be read: " + err.Error()
 	}
-	if old.Formula != m.Formula {
+	if old.Formula < 1 || old.Formula > Formula {
 		return ""
+	}
+	if old.Formula != m.Formula {
+		m = MeasureBy(tr, old.Formula)
 	}
 	for _, c := range []struct {
 		name      string

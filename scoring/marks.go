@@ -8,7 +8,10 @@ import (
 
 // Formula is the version of the marks' formula, written into each sheet and
 // each record of the logbook. It goes up when any mark changes its meaning.
-const Formula = 1
+//
+// By formula 1 the quality of a come-back was 2^(-r/3 s), r being the time until
+// within 50 Hz for a second, and its axes were H and R themselves.
+const Formula = 2
 
 // The constants of the hold index and of the marks beside it. Where nothing
 // else is said they are choices of this project: no measurement of people
@@ -17,7 +20,9 @@ const (
 	halfMarkHz     = 100.0 // offset at which the quality of holding is one half
 	holdWeight     = 0.75  // share of holding in the hold index
 	comeBackWeight = 0.25  // share of coming back in the hold index
-	backHalfS      = 3.0   // come-back time that earns one half
+	backFadeS      = 3.0   // the quality of a come-back counts moments less by e for each so long after its start
+	keyingS        = 1.0   // a come-back starts with the key, but no later than this after the start of the over
+	backHalfS      = 3.0   // formula 1: come-back time that earned one half
 	backCapS       = 20.0  // come-back time written down for one that never got there
 	backWithinHz   = 50.0  // back is within this ...
 	backForS       = 1.0   // ... for this long without a break, keyed
@@ -36,6 +41,8 @@ type Marks struct {
 
 	HoldQuality     float64    `json:"hold_quality"`      // H, 0..1
 	ComeBackQuality *float64   `json:"come_back_quality"` // R, 0..1; null where the plan has no come-back
+	SettledQuality  *float64   `json:"settled_quality"`   // quality of holding away from the start of an over, 0..1; null with less than 5 s of it
+	ComeBackKept    *float64   `json:"come_back_kept"`    // R over the settled quality: how much of the hold is there at once; null without either
 	ComeBacks       []ComeBack `json:"come_backs"`
 	ComeBackMedianS *float64   `json:"come_back_median_s"` // null where there was none
 
@@ -57,7 +64,7 @@ type Marks struct {
 	OnOthersS       float64  `json:"on_others_s"`       // keyed within 2.4 kHz of a channel in use by others, at the bird
 	AboveBeaconS    float64  `json:"above_beacon_s"`    // keyed and stronger than the beacon
 	OutsideS        float64  `json:"outside_s"`         // keyed outside the passband
-	LongestCallS    float64  `json:"longest_call_s"`    // longest unbroken call before found
+	LongestCallS    float64  `json:"longest_call_s"`    // longest unbroken call before found while the own return could not be heard
 	OverHisS        float64  `json:"over_his_s"`        // keyed while it was the other station's over
 	UnkeyedS        float64  `json:"unkeyed_s"`         // assigned after found, but not keyed
 	ReceiveTravelHz float64  `json:"receive_travel_hz"` // travel of the receive dial
@@ -82,8 +89,11 @@ type ComeBack struct {
 	DriftHz float64  `json:"drift_hz"` // what the pass drifted while listening
 	MovedHz float64  `json:"moved_hz"` // what the offset moved while listening: equal to drift_hz where no dial was turned
 	RateHzS float64  `json:"rate_hz_s"`
-	BackS   float64  `json:"back_s"` // 20 where it never got there
+	BackS   float64  `json:"back_s"` // until within 50 Hz for a second; 20 where it never got there
 	Back    bool     `json:"back"`
+	Quality float64  `json:"quality"` // of its first seconds, 0..1
+
+	weight float64 // of the quality: less where the over was cut short
 }
 
 // quality is what one moment at offset e is worth: 1 at zero beat, 0.94 at 25 Hz,
@@ -93,7 +103,7 @@ func quality(e float64) float64 {
 	return 1 / (1 + float64(x*x))
 }
 
-// backQuality is what one come-back of r seconds is worth.
+// backQuality is what one come-back of r seconds was worth by formula 1.
 func backQuality(r float64) float64 { return math.Exp2(-math.Min(r, backCapS) / backHalfS) }
 
 // round rounds to a thousandth, the place at which marks are compared.

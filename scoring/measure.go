@@ -8,8 +8,12 @@ import (
 )
 
 // Measure computes the marks of a sampled run. It is a pure function.
-func Measure(tr *Trace) Marks {
-	m := Marks{Formula: Formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, Stopped: tr.Stopped}
+func Measure(tr *Trace) Marks { return MeasureBy(tr, Formula) }
+
+// MeasureBy computes the marks by an older formula, to compare them with those
+// that a sheet or a logbook carries. Formulas from 1 on are known.
+func MeasureBy(tr *Trace, formula int) Marks {
+	m := Marks{Formula: formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, Stopped: tr.Stopped || tr.Cut}
 	m.Exercise = tr.exercise()
 	m.AntennaShare = tr.antennaShare()
 	first := tr.firstAssigned()
@@ -28,6 +32,17 @@ func Measure(tr *Trace) Marks {
 	m.LeadError = leadError(m.ComeBacks)
 	m.BirdDriftHz = tr.birdDrift()
 	return m
+}
+
+// Offsets between which one's own whistle or voice lies inside a receiver of
+// 300 to 2700 Hz, so that one hears how to go on; a choice of this project, after
+// the whistle's 1 kHz and a voice's range.
+const hearLowHz, hearHighHz = -700.0, 1700.0
+
+// hearable says whether the own return is where it can be heard: tuning it in
+// with the key down is no call into the blue.
+func (s *Sample) hearable() bool {
+	return s.InPassband && s.OffsetHz > hearLowHz && s.OffsetHz < hearHighHz
 }
 
 // worth is the quality of one sample: nothing where it was not keyed or came
@@ -103,13 +118,51 @@ func (tr *Trace) measureIndex(m *Marks) {
 	}
 	from, to := tr.held()
 	h := holdOf(tr.Samples[from:to], worth)
+	tr.measureSettled(m)
 	if tr.Plan.ListenS <= 0 {
 		m.HoldIndex = round(1000 * h)
 		return
 	}
 	r := comeBackOf(m.ComeBacks)
+	if m.Formula == 1 {
+		r = comeBackOf1(m.ComeBacks)
+	}
 	m.ComeBackQuality = rounded(r)
+	if s := m.SettledQuality; s != nil && *s >= leastSettled && len(m.ComeBacks) > 0 {
+		m.ComeBackKept = rounded(min(r / *s, mostKept))
+	}
 	m.HoldIndex = round(1000 * (float64(holdWeight*h) + float64(comeBackWeight*r)))
+}
+
+// Bounds of the two marks that keep holding and coming back apart.
+const (
+	settledMinS  = 5.0  // of weight
+	leastSettled = 0.05 // a hold worth less than this has nothing that could be kept
+	mostKept     = 1.5  // better at once than later is luck
+)
+
+// measureSettled is the quality of holding with each moment counted by how
+// little it belongs to the come-back before it: 1 - e^(-t / 3 s).
+func (tr *Trace) measureSettled(m *Marks) {
+	var sum, weight float64
+	left := 0.0 // weight that the come-back still has
+	backs := m.ComeBacks
+	fade := math.Exp(-sampleS / backFadeS)
+	for i, to := tr.held(); i < to; i++ {
+		s := &tr.Samples[i]
+		if len(backs) > 0 && s.Tick >= backs[0].Tick {
+			left, backs = 1, backs[1:]
+		}
+		if !s.Assigned {
+			continue
+		}
+		sum += float64((1 - left) * worth(s))
+		weight += 1 - left
+		left *= fade
+	}
+	if weight*sampleS >= settledMinS {
+		m.SettledQuality = rounded(sum / weight)
+	}
 }
 
 // holdOf is H: the mean of value over the assigned samples.
@@ -128,8 +181,21 @@ func holdOf(samples []Sample, value func(*Sample) float64) float64 {
 	return sum / float64(n)
 }
 
-// comeBackOf is R: the mean worth of the come-backs, 0 where there was none.
+// comeBackOf is R: the mean quality of the come-backs, 0 where there was none.
 func comeBackOf(backs []ComeBack) float64 {
+	var sum, weight float64
+	for i := range backs {
+		sum += float64(backs[i].weight * backs[i].Quality)
+		weight += backs[i].weight
+	}
+	if weight == 0 {
+		return 0
+	}
+	return sum / weight
+}
+
+// comeBackOf1 is R by formula 1.
+func comeBackOf1(backs []ComeBack) float64 {
 	if len(backs) == 0 {
 		return 0
 	}
@@ -152,6 +218,7 @@ func (tr *Trace) measureComeBacks(m *Marks) {
 			continue
 		}
 		b := tr.comeBack(i)
+		b.Quality, b.weight = tr.backWorth(i)
 		m.ComeBacks = append(m.ComeBacks, b)
 		times = append(times, b.BackS)
 	}
@@ -192,6 +259,29 @@ func (tr *Trace) comeBack(i int) ComeBack {
 	return b
 }
 
+// backWorth is the quality of the over that starts at sample i, each moment
+// counted less the later it is; weight is the sum of the counts.
+func (tr *Trace) backWorth(i int) (quality, weight float64) {
+	to := i
+	for to < len(tr.Samples) && tr.Samples[to].Phase == sim.PhaseTalk {
+		to++
+	}
+	for n := samplesIn(keyingS); n > 0 && i < to && !tr.Samples[i].Keyed; n-- {
+		i++
+	}
+	var sum float64
+	w, fade := 1.0, math.Exp(-sampleS/backFadeS)
+	for ; i < to; i++ {
+		sum += float64(w * worth(&tr.Samples[i]))
+		weight += w
+		w *= fade
+	}
+	if weight == 0 {
+		return 0, 0
+	}
+	return sum / weight, weight
+}
+
 func median(x []float64) float64 {
 	y := append([]float64(nil), x...)
 	sort.Float64s(y)
@@ -213,9 +303,9 @@ func (tr *Trace) measureDiscipline(m *Marks) {
 			m.ReceiveTravelHz += math.Abs(float64(s.ReceiveHz - tr.Samples[i-1].ReceiveHz))
 		}
 		before := !tr.HasFound || s.Tick < tr.FoundAt
-		if s.Keyed && before {
+		searching += count(s.Keyed && before)
+		if s.Keyed && before && (m.Formula == 1 || !s.hearable()) {
 			call++
-			searching++
 			longest = max(longest, call)
 		} else {
 			call = 0

@@ -53,35 +53,36 @@ type Quantity struct {
 	// Subject says what it is where there is no value: "X: nothing to measure".
 	Subject string
 	Unit    Unit
-	Less    bool // less is better, and a pass mark the most allowed
-	Axis    int  // the skill that a drill with this main mark trains: one of the Axis constants
+	Less    bool   // less is better, and a pass mark the most allowed
+	Axis    int    // the skill that a drill with this main mark trains: one of the Axis constants
+	How     string // what to do to reach it, where nothing else stands out; "" = nothing in particular
 	value   func(m *Marks) (float64, bool)
 }
 
 // measures is the one table of measures, in the order of sim.Measures.
 var measures = []Quantity{
-	{"hold_index", "hold index %v", "hold index", UnitNone, false, AxisHold, func(m *Marks) (float64, bool) { return m.HoldIndex, true }},
-	{"share_within_25hz", "%v %% within 25 Hz", "within 25 Hz", UnitShare, false, AxisEar, held(func(m *Marks) float64 { return m.ShareWithin25Hz })},
-	{"share_within_50hz", "%v %% within 50 Hz", "within 50 Hz", UnitShare, false, AxisHold, held(func(m *Marks) float64 { return m.ShareWithin50Hz })},
-	{"share_within_100hz", "%v %% within 100 Hz", "within 100 Hz", UnitShare, false, AxisHold, held(func(m *Marks) float64 { return m.ShareWithin100Hz })},
-	{"rms_hz", "off by %v Hz RMS", "how far off", UnitHz, true, AxisHold, held(func(m *Marks) float64 { return m.RMSHz })},
-	{"abs_bias_hz", "off by %v Hz on average", "how far off on average", UnitHz, true, AxisEar, held(func(m *Marks) float64 { return math.Abs(m.BiasHz) })},
-	{"top_ratio", "%v times as far off at the top", "the top against the rest", UnitTimes, true, AxisHold, pointer(func(m *Marks) *float64 { return m.TopRatio })},
-	{"comeback_s", "back in %v s", "coming back", UnitS, true, AxisComeBack, pointer(func(m *Marks) *float64 { return m.ComeBackMedianS })},
-	{"lead_error", "%v %% of the drift left while listening", "the drift left while listening", UnitShare, true, AxisComeBack, pointer(func(m *Marks) *float64 { return m.LeadError })},
-	{"found_s", "found after %v s", "finding yourself", UnitS, true, AxisFind, pointer(func(m *Marks) *float64 { return m.FoundS })},
-	{"keyed_before_found_s", "keyed for %v s before", "keying before finding yourself", UnitS, true, AxisFind, func(m *Marks) (float64, bool) { return m.KeyedBeforeS, m.FoundS != nil }},
-	{"overlap_s", "%v s on others", "time on others", UnitS, true, AxisDiscipline, func(m *Marks) (float64, bool) { return m.OnOthersS, true }},
-	{"travel_ratio", "turned %v times as far as needed", "how far you turned", UnitTimes, true, AxisHold, held(func(m *Marks) float64 { return m.TravelRatio })},
-	{"contacts", "contacts: %v", "contacts", UnitNone, false, AxisDiscipline, func(m *Marks) (float64, bool) { return float64(m.Contacts), true }},
-	{"correct_share", "%v %% right", "right answers", UnitShare, false, AxisEar, asked(func(x *ExerciseMarks) *float64 { return &x.CorrectShare })},
-	{"correct_share_25hz", "%v %% right at 25 Hz", "right answers at 25 Hz", UnitShare, false, AxisEar, asked(func(x *ExerciseMarks) *float64 { return x.Correct25Hz })},
-	{"correct_share_50hz", "%v %% right at 50 Hz", "right answers at 50 Hz", UnitShare, false, AxisEar, asked(func(x *ExerciseMarks) *float64 { return x.Correct50Hz })},
-	{"first_move_share", "%v %% of first turns right", "first turns", UnitShare, false, AxisEar, asked(func(x *ExerciseMarks) *float64 { return &x.CorrectShare })},
-	{"settle_s", "settled in %v s", "time to settle", UnitS, true, AxisEar, asked(func(x *ExerciseMarks) *float64 { return x.SettleS })},
-	{"bird_drift_hz", "%v Hz of wandering at the satellite", "wandering at the satellite", UnitHz, true, AxisHold, held(func(m *Marks) float64 { return m.BirdDriftHz })},
-	{"antenna_share", "antenna %v %% on the bird", "antenna on the bird", UnitShare, false, AxisHold, pointer(func(m *Marks) *float64 { return m.AntennaShare })},
-	{"audible_share_within_100hz", "%v %% within 100 Hz while you could be heard", "within 100 Hz while you could be heard", UnitShare, false, AxisHold,
+	{"hold_index", "hold index %v", "hold index", UnitNone, false, AxisHold, "", func(m *Marks) (float64, bool) { return m.HoldIndex, true }},
+	{"share_within_25hz", "%v %% within 25 Hz", "within 25 Hz", UnitShare, false, AxisEar, "Listen closer: 25 Hz is a matter of the ear.", held(func(m *Marks) float64 { return m.ShareWithin25Hz })},
+	{"share_within_50hz", "%v %% within 50 Hz", "within 50 Hz", UnitShare, false, AxisHold, "", held(func(m *Marks) float64 { return m.ShareWithin50Hz })},
+	{"share_within_100hz", "%v %% within 100 Hz", "within 100 Hz", UnitShare, false, AxisHold, "", held(func(m *Marks) float64 { return m.ShareWithin100Hz })},
+	{"rms_hz", "off by %v Hz RMS", "how far off", UnitHz, true, AxisHold, "", held(func(m *Marks) float64 { return m.RMSHz })},
+	{"abs_bias_hz", "off by %v Hz on average", "how far off on average", UnitHz, true, AxisEar, "Play the right pitch before each over until the two agree.", held(func(m *Marks) float64 { return math.Abs(m.BiasHz) })},
+	{"top_ratio", "%v times as far off at the top", "the top against the rest", UnitTimes, true, AxisHold, "Rehearse the rhythm of the top before it comes.", pointer(func(m *Marks) *float64 { return m.TopRatio })},
+	{"comeback_s", "back in %v s", "coming back", UnitS, true, AxisComeBack, "While the other talks, keep turning.", pointer(func(m *Marks) *float64 { return m.ComeBackMedianS })},
+	{"lead_error", "%v %% of the drift left while listening", "the drift left while listening", UnitShare, true, AxisComeBack, "While the other talks, keep turning.", pointer(func(m *Marks) *float64 { return m.LeadError })},
+	{"found_s", "found after %v s", "finding yourself", UnitS, true, AxisFind, "Search in steps: 0, +1, -1, +2, -2 kHz, a short call at each.", pointer(func(m *Marks) *float64 { return m.FoundS })},
+	{"keyed_before_found_s", "keyed for %v s before", "keying before finding yourself", UnitS, true, AxisFind, "Call shorter while you look for yourself.", func(m *Marks) (float64, bool) { return m.KeyedBeforeS, m.FoundS != nil }},
+	{"overlap_s", "%v s on others", "time on others", UnitS, true, AxisDiscipline, "Key short, and move between the others' overs.", func(m *Marks) (float64, bool) { return m.OnOthersS, true }},
+	{"travel_ratio", "turned %v times as far as needed", "how far you turned", UnitTimes, true, AxisHold, "Turn less: let what is slight be.", held(func(m *Marks) float64 { return m.TravelRatio })},
+	{"contacts", "contacts: %v", "contacts", UnitNone, false, AxisDiscipline, "", func(m *Marks) (float64, bool) { return float64(m.Contacts), true }},
+	{"correct_share", "%v %% right", "right answers", UnitShare, false, AxisEar, "", asked(func(x *ExerciseMarks) *float64 { return &x.CorrectShare })},
+	{"correct_share_25hz", "%v %% right at 25 Hz", "right answers at 25 Hz", UnitShare, false, AxisEar, "", asked(func(x *ExerciseMarks) *float64 { return x.Correct25Hz })},
+	{"correct_share_50hz", "%v %% right at 50 Hz", "right answers at 50 Hz", UnitShare, false, AxisEar, "", asked(func(x *ExerciseMarks) *float64 { return x.Correct50Hz })},
+	{"first_move_share", "%v %% of first turns right", "first turns", UnitShare, false, AxisEar, "", asked(func(x *ExerciseMarks) *float64 { return &x.CorrectShare })},
+	{"settle_s", "settled in %v s", "time to settle", UnitS, true, AxisEar, "", asked(func(x *ExerciseMarks) *float64 { return x.SettleS })},
+	{"bird_drift_hz", "%v Hz of wandering at the satellite", "wandering at the satellite", UnitHz, true, AxisHold, "", held(func(m *Marks) float64 { return m.BirdDriftHz })},
+	{"antenna_share", "antenna %v %% on the bird", "antenna on the bird", UnitShare, false, AxisHold, "Move the antenna in the pauses, a little and often.", pointer(func(m *Marks) *float64 { return m.AntennaShare })},
+	{"audible_share_within_100hz", "%v %% within 100 Hz while you could be heard", "within 100 Hz while you could be heard", UnitShare, false, AxisHold, "",
 		pointer(func(m *Marks) *float64 { return m.AudibleWithin100Hz })},
 }
 

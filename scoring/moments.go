@@ -69,7 +69,7 @@ func WorstMoments(m Marks, tr *Trace, most int) []Moment {
 			}
 		}
 		if w.Back = m.comeBackIn(w.From, w.To); w.Back != nil {
-			w.Cost += 1000 * comeBackWeight * (1 - backQuality(w.Back.BackS)) / float64(len(m.ComeBacks))
+			w.Cost += 1000 * comeBackWeight * w.Back.weight * (1 - w.Back.Quality) / m.backWeight()
 		}
 		all = append(all, w)
 	}
@@ -91,6 +91,15 @@ func (tr *Trace) momentEnd(i, to int) int {
 		end++
 	}
 	return end
+}
+
+// backWeight is the sum of the weights of all come-backs.
+func (m *Marks) backWeight() float64 {
+	sum := 0.0
+	for i := range m.ComeBacks {
+		sum += m.ComeBacks[i].weight
+	}
+	return max(sum, 1e-9)
 }
 
 // comeBackIn is the come-back whose over begins between two ticks; nil where none does.

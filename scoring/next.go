@@ -3,6 +3,7 @@ package scoring
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -32,19 +33,25 @@ type Suggestion struct {
 // The rules of choosing: choices of this project after the usual findings
 // that practice is worth most where it succeeds six to eight times in ten,
 // when kinds are mixed, and when it is spaced, the more widely the better
-// something is known.
+// something is known. Nothing traps: a failure fades with the runs flown since,
+// the course goes on after two tries of a drill whatever came of them, and what
+// was not flown for long comes again.
 const (
 	chanceLow, chanceHigh = 0.6, 0.8
 	triesRemembered       = 6  // of each drill
 	restHours             = 20 // before a mastered drill is worth repeating; twice as long for each time that it was reached after the second
 	longestRestHours      = 40 * 24
-	steepDeg              = 50  // passes are high above this top and low below it
-	weightAxis            = 1.0 // for training the weakest skill
-	weightChance          = 1.5 // for a chance within the range, less by distance from it
-	weightRest            = 1.5 // for having rested
-	weightMix             = 0.5 // for another kind of pass than the last
-	weightNew             = 0.3 // for a drill that was never flown
-	weightStep            = 0.5 // for the first drill of the course that is not mastered
+	steepDeg              = 50   // passes are high above this top and low below it
+	weightAxis            = 1.0  // for training the weakest skill
+	weightChance          = 1.5  // for a chance within the range, less by distance from it
+	weightRest            = 1.5  // for having rested
+	weightMix             = 0.5  // for another kind of pass than the last
+	weightNew             = 0.3  // for a drill that was never flown
+	weightStep            = 0.5  // for the first drill of the course that is not mastered
+	weightDue             = 10   // for the next one where two runs were flown for each drill tried
+	weightStale           = 0.08 // for each run since a drill was flown
+	fadePerRun            = 0.93 // what a try counts less for each run flown since
+	triesToGoOn           = 2    // of a drill, before the next one is open though it was never reached
 )
 
 // axisOf says which skill a drill trains, by what its goal measures.
@@ -83,13 +90,17 @@ func Next(drills []sim.Drill, tried []Tried, skill *Skill, now time.Time) (Sugge
 	weakest := weakestAxis(skill)
 	var best *candidate
 	reached := false // the first drill that is not mastered has been offered
+	open := true     // the course has come this far
+	due := len(tried) >= triesToGoOn*drillsTried(drills, tried)
 	for i := range drills {
 		c := weigh(&drills[i], tried, now)
-		if reached && c.tries == 0 || c.mastered && drills[i].Number == 0 && len(drills) > 1 {
+		if !open && c.tries == 0 || c.mastered && drills[i].Number == 0 && len(drills) > 1 {
 			continue // the course goes step by step
 		}
 		c.step = !reached && !c.mastered
 		reached = reached || c.step
+		c.due = due && c.tries == 0
+		open = open && c.tries > 0 && (c.met > 0 || c.tries >= triesToGoOn || due)
 		c.trains = axisOf(&drills[i]) == weakest
 		if best == nil || c.worth() > best.worth() {
 			best = &c
@@ -99,6 +110,15 @@ func Next(drills []sim.Drill, tried []Tried, skill *Skill, now time.Time) (Sugge
 		return Suggestion{}, false
 	}
 	return best.suggest(skill), true
+}
+
+// drillsTried counts the drills that have been tried.
+func drillsTried(drills []sim.Drill, tried []Tried) int {
+	n := 0
+	for i := range drills {
+		n += count(slices.ContainsFunc(tried, func(t Tried) bool { return t.Drill == drills[i].Name }))
+	}
+	return n
 }
 
 // weakestAxis returns the axis with the lowest mean of those that are known, or -1.
@@ -123,6 +143,8 @@ type candidate struct {
 	chance   float64
 	mastered bool
 	step     bool // the course stands here
+	due      bool // and should have come here by now
+	since    int  // runs flown since the last try
 	rested   bool // long ago or, where it is not mastered, with another drill in between
 	other    bool // another kind of pass than the last one
 	trains   bool
@@ -139,18 +161,22 @@ func weigh(d *sim.Drill, tried []Tried, now time.Time) candidate {
 	var met []bool // oldest first, as tried is the latest first
 	var last time.Time
 	all := 0
-	for _, t := range tried {
+	var faded, weight float64
+	for i, t := range tried {
 		if t.Drill != d.Name {
 			continue
 		}
 		met = append([]bool{t.GoalMet}, met...)
 		all += count(t.GoalMet)
 		if c.tries == 0 {
-			last = t.Flown
+			last, c.since = t.Flown, i
 		}
 		if c.tries < triesRemembered {
 			c.tries++
 			c.met += count(t.GoalMet)
+			w := math.Pow(fadePerRun, float64(i))
+			weight += w
+			faded += w * float64(count(t.GoalMet))
 		}
 	}
 	c.mastered = Mastered(d, met)
@@ -161,7 +187,7 @@ func weigh(d *sim.Drill, tried []Tried, now time.Time) candidate {
 	default:
 		c.rested = since >= restHours || tried[0].Drill != d.Name
 	}
-	c.chance = (float64(c.met) + 1.4) / (float64(c.tries) + 2) // 0.7 before the first try
+	c.chance = (faded + 1.4) / (weight + 2) // 0.7 before the first try, and again long after the last
 	if len(tried) > 0 {
 		c.lastHigh = tried[0].TopDeg > steepDeg
 		c.other = tried[0].Drill != d.Name
@@ -201,6 +227,10 @@ func (c *candidate) worth() float64 {
 	if c.step {
 		w += weightStep
 	}
+	if c.due {
+		w += weightDue
+	}
+	w += weightStale * float64(c.since)
 	return w - 0.001*float64(c.drill.Number)
 }
 

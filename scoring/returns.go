@@ -14,7 +14,10 @@ func (l *look) returns(before []Signature) []Signature {
 			before[i].Named = before[i].Named && before[i].Kind != FaultHunting
 		}
 	}
-	slow := above(FaultSlowReturn, *l.m.ComeBackMedianS, slowReturnNamedS, l.returnCost())
+	for i := range before { // who lets go comes back late above all where the pass is fastest
+		before[i].Named = before[i].Named && !(letGo.Named && before[i].Kind == FaultFreeze && !l.handStopped())
+	}
+	slow := above(FaultSlowReturn, *l.m.ComeBackMedianS, l.fairReturnS(), l.returnCost())
 	named := letGo.Named || overLead.Named
 	for _, s := range before { // a bias, a lag or a silence that keeps one outside 50 Hz is told as such
 		named = named || s.Named && (s.Kind == FaultBias || s.Kind == FaultLag || s.Kind == FaultSilent || s.Kind == FaultWrongWay || s.Kind == FaultHunting)
@@ -23,7 +26,20 @@ func (l *look) returns(before []Signature) []Signature {
 	return []Signature{letGo, overLead, slow}
 }
 
-// returnCost is what the index would gain if every come-back took a second.
+// fairReturnS is how long a come-back may take on this pass: four seconds, or
+// two and the time that fingers need for what the pass drifted while listening,
+// at so many notches a second. Choices of this project.
+func (l *look) fairReturnS() float64 {
+	var drift []float64
+	for _, b := range l.m.ComeBacks {
+		drift = append(drift, math.Abs(b.DriftHz))
+	}
+	const fingers = 6.0
+	return max(slowReturnNamedS, 2+median(drift)/(fingers*float64(l.step())))
+}
+
+// returnCost is what the index would gain if every come-back were as good as
+// the steady hold.
 func (l *look) returnCost() float64 {
 	good := l.meanWorth(nil)
 	if len(l.steady) == 0 {
@@ -32,7 +48,7 @@ func (l *look) returnCost() float64 {
 	backs := l.m.ComeBacks
 	var gain float64
 	for _, b := range backs {
-		gain += max(0, backQuality(goodReturnS)-backQuality(b.BackS))
+		gain += b.weight * max(0, good-b.Quality)
 	}
 	next, until := 0, 0
 	hold := l.holdCost(func(i int, p *Sample) float64 {
@@ -45,7 +61,7 @@ func (l *look) returnCost() float64 {
 		}
 		return worth(p)
 	})
-	return hold + 1000*comeBackWeight*gain/float64(len(backs))
+	return hold + 1000*comeBackWeight*gain/l.m.backWeight()
 }
 
 // letGo: what the offset moved while listening is what the pass drifted.
@@ -66,16 +82,25 @@ func (l *look) letGo() Signature {
 	return s
 }
 
-// overLead: too many listening times end on the other side of zero beat.
+// overLead: most listening times end on the other side of zero beat, the knob
+// having taken out more than the pass drifted, and that not by a loose hold,
+// which errs to both sides.
 func (l *look) overLead() Signature {
 	over := 0
-	for _, b := range l.m.ComeBacks {
-		if b.MovedHz*b.DriftHz < 0 && math.Abs(b.MovedHz) > max(overLeadHz, overLeadPart*math.Abs(b.DriftHz)) {
+	var x sums
+	for i, b := range l.m.ComeBacks {
+		way := math.Copysign(1, b.DriftHz)
+		least := max(overLeadHz, overLeadPart*math.Abs(b.DriftHz))
+		if b.MovedHz*way < -least && b.StartHz*way < -overLeadHz {
 			over++
 		}
+		x.add(float64(i), b.StartHz*way)
 	}
-	s := above(FaultOverLead, share(over, len(l.m.ComeBacks)), overLeadShare, l.returnCost())
-	s.Named = s.Named && over >= 2
+	n := len(l.m.ComeBacks)
+	s := above(FaultOverLead, share(over, n), overLeadShare, l.returnCost())
+	mean := x.y/float64(max(n, 1)) + x.originY
+	sd := math.Sqrt(max(0, x.yy/float64(max(n, 1))-float64((mean-x.originY)*(mean-x.originY))))
+	s.Named = s.Named && over >= 2 && mean < -2*sd/math.Sqrt(float64(n)) && math.Abs(mean) > l.steadyRMS()
 	return s
 }
 
@@ -95,15 +120,19 @@ func (l *look) steadyTravel() float64 {
 
 // leftOver looks for what is told only where nothing else explains it.
 func (l *look) leftOver(before []Signature) []Signature {
-	explained := false
+	explained, holding := false, 0.0
 	for _, s := range before {
-		explained = explained || s.Named
+		explained = explained || s.Named && s.Cost >= minCost
+		switch s.Kind {
+		case FaultLag, FaultBias, FaultHunting, FaultFreeze, FaultLost, FaultWrongWay:
+			if s.Named {
+				holding = max(holding, s.Cost)
+			}
+		}
 	}
 	loose := above(FaultLoose, l.steadyRMS(), looseNamedHz, 0)
-	loose.Named = loose.Named && !explained
-	if loose.Named {
-		loose.Cost = l.holdCost(func(_ int, p *Sample) float64 { return l.moved(p, p.OffsetHz/2) })
-	}
+	loose.Cost = l.holdCost(func(_ int, p *Sample) float64 { return l.moved(p, p.OffsetHz/2) })
+	loose.Named = loose.Named && loose.Cost > 2*holding
 	return []Signature{loose, l.elements(), l.knob(explained || loose.Named)}
 }
 

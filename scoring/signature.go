@@ -26,6 +26,10 @@ const (
 	FaultNotFound   = "not-found"   // never found himself
 	FaultLost       = "lost"        // lost himself after having been found
 	FaultLoose      = "loose"       // holds loosely for no reason named above
+	FaultContacts   = "contacts"    // made none of the contacts that the drill asks for
+	FaultCard       = "card"        // left the receive dial off its card, where both dials are the hand's
+	FaultStill      = "still"       // never turned a dial
+	NoteWeak        = "weak"        // not the hand: the return stood below the noise
 	NoteElements    = "elements"    // not the hand: elements or clock
 	NoteKnob        = "knob"        // not the hand: the knob's step
 	NoteClean       = "clean"       // nothing stands out
@@ -38,16 +42,20 @@ const (
 	wrongWayNamed    = 2    // more than this many
 	huntingNamed     = 2.2  // travel ratio; good simulated hands stay under 2
 	huntingPerMin    = 6.0  // and so many reversals
-	huntingMinCost   = 25.0 // and so many points: on a slow pass a good hand too dabbles, and loses nothing by it
+	huntingSwingHz   = 40.0 // and swings of so much (RMS against the mean of three seconds), and of more than a step
+	minCost          = 20.0 // points below which nothing is said of holding and coming back
 	freezeNamed      = 2.5  // top ratio, after the lag is taken out
 	biasNamedHz      = 25.0 // and more than twice its standard error
 	biasSpreadHz     = 40.0 // and a spread below this
 	letGoRatio       = 0.8  // of the drift left in while listening
 	letGoCorrelation = 0.9
-	letGoMinDriftHz  = 60.0 // the listening times must have drifted by this much (RMS)
-	overLeadShare    = 0.3  // of the listening times ended on the other side
-	overLeadHz       = 50.0 // by at least this
-	overLeadPart     = 0.15 // and by this part of the drift
+	letGoMinDriftHz  = 60.0  // the listening times must have drifted by this much (RMS)
+	stoppedOwnS      = 8.0   // keyed seconds in which the knob stood still
+	stoppedHz        = 300.0 // while the pass drifted by so much
+	pulledFromHzS    = 8.0   // a steady error on the side to which a pass pulls faster than this is a lag
+	overLeadShare    = 0.5   // of the listening times ended on the other side
+	overLeadHz       = 50.0  // by at least this
+	overLeadPart     = 0.15  // and by this part of the drift
 	chasingHz        = 300.0
 	onOthersNamedS   = 3.0
 	longCallNamedS   = 5.0
@@ -59,7 +67,7 @@ const (
 	slowFindNamedS   = 45.0
 	slowReturnNamedS = 4.0
 	looseNamedHz     = 60.0 // RMS
-	lostNamedS       = 15.0 // keyed seconds farther off than lostHz, from two seconds after the start of an over
+	lostNamedS       = 15.0 // assigned seconds without a break farther off than lostHz, come-backs left out
 	elementsNamedS   = 1.0
 	knobLikeness     = 0.2 // RMS within this share of step/sqrt(12)
 )
@@ -77,7 +85,6 @@ const (
 	chasingCost, chasingCostHz    = 100.0, 1000.0
 	slowFindCost, slowFindHalfS   = 150.0, 30.0
 	notFoundCost                  = 1000.0
-	goodReturnS                   = 1.0 // what a come-back takes once its fault is gone
 )
 
 // Signature is one fault looked for in a run.
@@ -112,6 +119,7 @@ func Signatures(m Marks, tr *Trace) []Signature {
 	}
 	for i := range s {
 		s[i].Value, s[i].Cost = round(s[i].Value), round(s[i].Cost)
+		s[i].Named = s[i].Named && (s[i].Cost >= minCost || notOfHolding(s[i].Kind))
 	}
 	sort.SliceStable(s, func(a, b int) bool {
 		if s[a].Named != s[b].Named {
@@ -120,6 +128,17 @@ func Signatures(m Marks, tr *Trace) []Signature {
 		return s[a].Cost > s[b].Cost
 	})
 	return s
+}
+
+// notOfHolding are the kinds that are told whatever they cost the index: the
+// faults that others notice, and the notes.
+func notOfHolding(kind string) bool {
+	switch kind {
+	case FaultOnOthers, FaultLongCall, FaultPower, FaultOutside, FaultTalksOver, FaultChasing, FaultSlowFind, FaultNotFound, FaultContacts, FaultCard,
+		FaultStill, NoteWeak, NoteElements, NoteKnob:
+		return true
+	}
+	return false
 }
 
 func newLook(m *Marks, tr *Trace) *look {
@@ -215,10 +234,68 @@ func (l *look) discipline() []Signature {
 		l.chasing(),
 	}
 	s[5].Named = s[5].Named && m.UnkeyedS > silentNamedS
+	s = append(s, l.still())
+	weak := l.weak()
 	if m.FoundS == nil {
-		return append(s, Signature{Kind: FaultNotFound, Value: 1, Named: true, Cost: notFoundCost})
+		weak.Cost = notFoundCost
+		return append(s, weak, Signature{Kind: FaultNotFound, Value: 1, Named: !weak.Named && !s[len(s)-1].Named, Cost: notFoundCost})
+	}
+	if weak.Named && *m.FoundS > slowFindNamedS {
+		return append(s, weak)
 	}
 	return append(s, above(FaultSlowFind, *m.FoundS, slowFindNamedS, slowFindCost*(1-math.Exp2(-*m.FoundS/slowFindHalfS))))
+}
+
+// still: no dial was ever turned although the pass, or the start, asked for it.
+func (l *look) still() Signature {
+	s := Signature{Kind: FaultStill, Limit: stillHz, Cost: notFoundCost - 1}
+	sum, n := 0.0, 0
+	for i := range l.tr.Samples {
+		p := &l.tr.Samples[i]
+		if p.Turned {
+			return s
+		}
+		if p.Keyed && p.Assigned && p.InPassband {
+			sum += p.OffsetHz
+			n++
+		}
+	}
+	if seconds(n) >= stillMinS {
+		s.Value = sum / float64(n)
+		s.Named = math.Abs(s.Value) > stillHz
+	}
+	return s
+}
+
+// Thresholds of the above: choices of this project.
+const (
+	stillHz   = 60.0
+	stillMinS = 5.0 // keyed
+)
+
+// weakShare of the search below this S/N makes it no fault of the hand: where a
+// steady tone is no longer heard. Choices of this project.
+const (
+	weakShare = 0.6
+	weakDB    = -9.0
+)
+
+// weak: while he looked for himself the return mostly stood below the noise,
+// wherever the dial was.
+func (l *look) weak() Signature {
+	weak, n := 0, 0
+	for i := range l.tr.Samples {
+		s := &l.tr.Samples[i]
+		if l.tr.HasFound && s.Tick >= l.tr.FoundAt {
+			break
+		}
+		if s.Keyed && s.InPassband {
+			n++
+			weak += count(s.SNRDB < weakDB)
+		}
+	}
+	part := share(weak, n)
+	return Signature{Kind: NoteWeak, Value: part, Limit: weakShare, Named: part > weakShare, Cost: slowFindCost}
 }
 
 // excessDB is by how much the own return was above the beacon, where it was.
@@ -239,24 +316,46 @@ func (l *look) hand() []Signature {
 	lag := l.lagging()
 	used := 0.0
 	if lag.Named {
-		used = l.lag.Slope
+		used = lag.Value
 	}
-	return []Signature{lag, l.frozen(used), l.biased(used), l.hunting(), l.wrongWay(), l.lost()}
+	frozen, lost := l.frozen(used), l.lost()
+	if l.handStopped() && (frozen.Named || lost.Named) { // who stops at the top is lost after it: the cause first
+		frozen.Named, frozen.Cost, lost.Named = true, max(frozen.Cost, lost.Cost), false
+	}
+	return []Signature{lag, frozen, l.biased(used), l.hunting(), l.wrongWay(), lost}
 }
 
 func (l *look) lagging() Signature {
 	s := Signature{Kind: FaultLag, Value: l.lag.Slope, Limit: lagNamedS}
 	if seconds(l.lag.N) < lagMinKeyedS || l.lag.SpreadX < lagSpreadHzS {
-		s.Value = 0
-		return s
+		s.Value = l.pulled()
+		s.Named = s.Value > 0
+	} else {
+		s.Named = l.lag.Slope > lagNamedS && l.lag.Slope > 2*l.lag.SlopeErr
 	}
-	s.Named = l.lag.Slope > lagNamedS && l.lag.Slope > 2*l.lag.SlopeErr
 	if s.Value > 0 {
 		s.Cost = l.holdCost(func(_ int, p *Sample) float64 {
 			return max(worth(p), l.moved(p, p.OffsetHz-float64(s.Value*p.RateHzS)))
 		})
 	}
 	return s
+}
+
+// pulled is the lag, s, that a steady error on the side to which the pass pulls
+// comes to where the rate hardly changes, so that lag and pitch cannot be told
+// apart; 0 where the error is small, on the other side, or the pass slow.
+func (l *look) pulled() float64 {
+	rate := 0.0
+	for _, i := range l.steady {
+		rate += l.tr.Samples[i].RateHzS
+	}
+	if n := float64(len(l.steady)); n > 0 {
+		rate /= n
+	}
+	if seconds(len(l.steady)) < lagMinKeyedS/2 || math.Abs(rate) < pulledFromHzS || l.mean*rate <= 0 || math.Abs(l.mean) < biasNamedHz {
+		return 0
+	}
+	return l.mean / rate
 }
 
 // moved is what a sample would be worth at another offset.
@@ -290,7 +389,7 @@ func (l *look) frozen(lag float64) Signature {
 		return s
 	}
 	s.Value = math.Sqrt(sq[0] / float64(n[0]) / (sq[1] / float64(n[1])))
-	s.Named = s.Value > freezeNamed && l.frozenStill()
+	s.Named = s.Value > freezeNamed && (l.frozenStill() || l.handStopped())
 	elsewhere := l.meanWorth(func(p *Sample) bool { return !l.atTop(p) })
 	s.Cost = l.holdCost(func(_ int, p *Sample) float64 {
 		if l.atTop(p) && worth(p) > 0 {
@@ -299,6 +398,30 @@ func (l *look) frozen(lag float64) Signature {
 		return worth(p)
 	})
 	return s
+}
+
+// handStopped says whether the knob stood still about the top for long, in the
+// own time too, and nowhere else for as long.
+func (l *look) handStopped() bool {
+	if !l.tr.HasTCA {
+		return false
+	}
+	var longest [2]int // at the top, and elsewhere
+	for i := l.from + 1; i < l.to; {
+		begin, own, drift, top := i, 0, 0.0, false
+		for ; i < l.to && l.tr.handDial(&l.tr.Samples[i]) == l.tr.handDial(&l.tr.Samples[i-1]); i++ {
+			p := &l.tr.Samples[i]
+			own += count(p.Assigned && p.Keyed)
+			drift += math.Abs(p.RateHzS) * sampleS
+			top = top || l.atTop(p)
+		}
+		if n := i - begin; seconds(own) >= stoppedOwnS && drift >= stoppedHz {
+			k := count(!top)
+			longest[k] = max(longest[k], n)
+		}
+		i++
+	}
+	return longest[0] > 0 && 2*longest[0] > 3*longest[1]
 }
 
 // frozenStill says whether the offset at the top is bad while held, and not
@@ -340,12 +463,22 @@ func (l *look) biased(lag float64) Signature {
 	return s
 }
 
-// hunting: the knob travels far more than the pass asks, to and fro.
+// hunting: the knob travels far more than the pass asks, to and fro, and the
+// voice swings by more than a good ear and the step of the knob explain.
 func (l *look) hunting() Signature {
 	s := above(FaultHunting, l.m.TravelRatio, huntingNamed, 0)
 	smooth := l.smoothed(3)
 	s.Cost = l.holdCost(func(i int, p *Sample) float64 { return l.moved(p, smooth[i-l.from]) })
-	s.Named = s.Named && l.m.ReversalsPerMin > huntingPerMin && s.Cost >= huntingMinCost
+	var sq float64
+	step := 0
+	for _, i := range l.steady {
+		p := &l.tr.Samples[i]
+		x := p.OffsetHz - smooth[i-l.from]
+		sq += float64(x * x)
+		step = max(step, p.StepHz)
+	}
+	swing := math.Sqrt(sq / float64(max(len(l.steady), 1)))
+	s.Named = s.Named && l.m.ReversalsPerMin > huntingPerMin && swing > max(huntingSwingHz, float64(step))
 	return s
 }
 
@@ -374,36 +507,55 @@ func (l *look) smoothed(overS float64) []float64 {
 	return out
 }
 
-// lost: far off for long, and not only for the moment after listening.
+// lost: far off for long without a break, and not only for the moment after
+// listening: a spell that begins with an over must outlast it.
 func (l *look) lost() Signature {
 	good := l.meanWorth(nil)
 	if len(l.steady) == 0 {
 		good = quality(backWithinHz)
 	}
-	lost, since := 0, 0
-	for i := l.from; i < l.to; i++ {
-		p := &l.tr.Samples[i]
-		if !p.Assigned {
-			since = 0
+	far := make([]bool, l.to-l.from)
+	longest := 0
+	for i := l.from; i < l.to; {
+		if !l.tr.Samples[i].Assigned || math.Abs(l.tr.Samples[i].OffsetHz) <= lostHz {
+			i++
 			continue
 		}
-		if since++; p.Keyed && math.Abs(p.OffsetHz) > lostHz && seconds(since) > settleAfterS {
-			lost++
+		begin, n, overs := i, 0, 0
+		for ; i < l.to; i++ {
+			p := &l.tr.Samples[i]
+			if p.Assigned && math.Abs(p.OffsetHz) <= lostHz {
+				break
+			}
+			n += count(p.Assigned && p.Keyed)
+			overs += count(i > begin && p.Assigned && !l.tr.Samples[i-1].Assigned)
+		}
+		if atOnce := begin > 0 && !l.tr.Samples[begin-1].Assigned; overs > 0 || !atOnce || i == l.to {
+			longest = max(longest, n)
+			for k := begin; k < i; k++ {
+				far[k-l.from] = true
+			}
 		}
 	}
-	s := above(FaultLost, seconds(lost), lostNamedS, 0)
-	s.Cost = l.holdCost(func(_ int, p *Sample) float64 {
-		if math.Abs(p.OffsetHz) > lostHz && worth(p) > 0 {
+	s := above(FaultLost, seconds(longest), lostNamedS, 0)
+	s.Cost = l.holdCost(func(i int, p *Sample) float64 {
+		if far[i-l.from] && worth(p) > 0 {
 			return good
 		}
 		return worth(p)
 	})
 	for _, b := range l.m.ComeBacks {
-		if math.Abs(b.StartHz) > lostHz {
-			s.Cost += 1000 * comeBackWeight * max(0, backQuality(goodReturnS)-backQuality(b.BackS)) / float64(len(l.m.ComeBacks))
+		if math.Abs(b.StartHz) > lostHz && l.farAt(far, b.Tick) {
+			s.Cost += 1000 * comeBackWeight * b.weight * max(0, good-b.Quality) / l.m.backWeight()
 		}
 	}
 	return s
+}
+
+// farAt says whether a tick lies in a spell of being lost.
+func (l *look) farAt(far []bool, tick sim.Tick) bool {
+	i := int(tick/SampleTicks) - int(l.tr.Samples[l.from].Tick/SampleTicks)
+	return i >= 0 && i < len(far) && far[i]
 }
 
 func (l *look) wrongWay() Signature {

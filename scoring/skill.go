@@ -20,23 +20,44 @@ const (
 var AxisNames = [NumAxes]string{"hand", "ear", "hold", "come-back", "find", "discipline"}
 
 // Observation is what one counted run says about each axis. An SD of 0 says
-// that the run has no value on that axis.
+// that the run has no value on that axis. With a bound, the value is where the
+// ladder ended: all that is known is on which side of it the run was.
 type Observation struct {
 	Flown time.Time
 	Value [NumAxes]float64
 	SD    [NumAxes]float64
+	Bound [NumAxes]Bound
 }
 
 // Observe turns a rating into an observation.
 func Observe(flown time.Time, r *Rating) Observation {
 	o := Observation{Flown: flown}
-	o.Value[AxisAll], o.SD[AxisAll] = r.Hand, r.SD
-	for i, a := range []*Axis{r.Ear, r.Hold, r.ComeBack, r.Find, r.Discipline} {
+	for i, a := range r.Axes() {
 		if a != nil {
-			o.Value[AxisEar+i], o.SD[AxisEar+i] = a.Hand, a.SD
+			o.Value[i], o.SD[i], o.Bound[i] = a.Hand, a.observedSD(), a.Bound
 		}
 	}
 	return o
+}
+
+// Axes returns the whole hand and the skills in their order; nil where the run
+// says nothing of one.
+func (r *Rating) Axes() [NumAxes]*Axis {
+	return [NumAxes]*Axis{&r.Axis, r.Ear, r.Hold, r.ComeBack, r.Find, r.Discipline}
+}
+
+// observedSD is the standard deviation with which a rating enters the skill;
+// 0 where it says nothing, as where everybody earns the same.
+func (a *Axis) observedSD() float64 {
+	switch {
+	case a.Low <= 0 && a.High >= 100:
+		return 0
+	case a.Bound == AtLeast:
+		return (a.Hand - a.Low) / band
+	case a.Bound == AtMost:
+		return (a.High - a.Hand) / band
+	}
+	return a.SD
 }
 
 // The filter's constants: choices of this project, tuned on 500 simulated
@@ -85,7 +106,12 @@ func (f *Filter) Idle(until time.Time) {
 }
 
 // Update takes one observation of the skill with its standard deviation.
-func (f *Filter) Update(flown time.Time, value, sd float64) {
+func (f *Filter) Update(flown time.Time, value, sd float64) { f.Take(flown, value, sd, Within) }
+
+// Take is Update with a bound: of a run that was at least, or at most, as good
+// as value nothing else is known (a censored observation; the moments of the
+// skill after it are those of a normal curve times a cumulative one).
+func (f *Filter) Take(flown time.Time, value, sd float64, bound Bound) {
 	f.Idle(flown)
 	if f.N > 0 {
 		f.M += f.G
@@ -97,13 +123,30 @@ func (f *Filter) Update(flown time.Time, value, sd float64) {
 	f.N++
 	r := noiseFactor * sd
 	s := f.Pmm + r*r
-	km, kg := f.Pmm/s, f.Pmg/s
-	miss := value - f.M
-	f.M += km * miss
-	f.G += kg * miss
-	f.Pgg -= kg * f.Pmg
-	f.Pmg -= km * f.Pmg
-	f.Pmm -= km * f.Pmm
+	shift, shrink := (value-f.M)/s, 1/s
+	if bound != Within {
+		side := 1.0
+		if bound == AtMost {
+			side = -1
+		}
+		t := side * (f.M - value) / math.Sqrt(s)
+		v := hazard(t)
+		shift, shrink = side*v/math.Sqrt(s), v*(v+t)/s
+	}
+	f.M += f.Pmm * shift
+	f.G += f.Pmg * shift
+	f.Pgg -= f.Pmg * f.Pmg * shrink
+	f.Pmg -= f.Pmm * f.Pmg * shrink
+	f.Pmm -= f.Pmm * f.Pmm * shrink
+}
+
+// hazard is the standard normal density over the probability below t; far below
+// zero, where both vanish, their ratio's asymptote.
+func hazard(t float64) float64 {
+	if t < -20 {
+		return -t
+	}
+	return math.Exp(-t*t/2) / math.Sqrt(2*math.Pi) / (math.Erfc(-t/math.Sqrt2) / 2)
 }
 
 // Band returns the 90 % band, cut to 0..100.
@@ -170,7 +213,7 @@ func followAxis(runs []Observation, axis int, now time.Time) AxisSkill {
 		if o.SD[axis] <= 0 {
 			continue
 		}
-		f.Update(o.Flown, o.Value[axis], o.SD[axis])
+		f.Take(o.Flown, o.Value[axis], o.SD[axis], o.Bound[axis])
 		if means = append(means, f.M); len(means) > 2*levelRuns {
 			means = append(means[:0], means[levelRuns:]...)
 		}
@@ -237,7 +280,7 @@ func keptAfter(runs []Observation, days float64) *Kept {
 			kept.Now = (kept.Now*float64(taken) + o.Value[AxisAll]) / float64(taken+1)
 			taken++
 		}
-		f.Update(o.Flown, o.Value[AxisAll], o.SD[AxisAll])
+		f.Take(o.Flown, o.Value[AxisAll], o.SD[AxisAll], o.Bound[AxisAll])
 		if f.SD() < newAbove {
 			best = math.Max(best, f.M)
 		}

@@ -24,7 +24,7 @@ func Verify(sh *sim.Sheet, tr *Trace, m Marks) Agreement {
 		tick := d.Tick
 		return Agreement{Why: fmt.Sprintf("tick %d: %s", d.Tick, d.What), Tick: &tick}
 	}
-	if what := marksDiffer(sh.Marks, m); what != "" {
+	if what := marksDiffer(sh.Marks, tr, m); what != "" {
 		return Agreement{Why: what}
 	}
 	a := Agreement{Agrees: true}

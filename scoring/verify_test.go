@@ -92,14 +92,22 @@ func TestConditions(t *testing.T) {
 	}{
 		{"as it should be", Conditions{Speed: 0.995, GapShare: 0.01}, ""},
 		{"unknown speed", Conditions{}, ""},
-		{"aids", Conditions{Aids: sim.AidNoise | sim.AidDrift}, "flown with less noise, the drift rate shown"},
 		{"paused", Conditions{Pauses: 1}, "paused"},
 		{"slow", Conditions{Speed: 0.73}, "took 37 % longer"},
+		{"another dial", Conditions{}, "leaves alone went 310 Hz"},
 		{"gaps", Conditions{GapShare: 0.0101}, "ran dry in 2 %"},
 	} {
-		ok, why := Counts(&setup, m, &Trace{Conditions: k.c, Chained: true, HasFound: true}, false)
+		samples := []Sample{{ReceiveHz: 145_900_000}, {ReceiveHz: 145_900_000}}
+		if k.name == "another dial" {
+			samples[1].ReceiveHz += 310
+		}
+		ok, why := Counts(&setup, m, &Trace{Samples: samples, Plan: planOf(&setup), Conditions: k.c, Chained: true, HasFound: true}, false)
 		if ok != (k.why == "") || !strings.Contains(why, k.why) {
 			t.Errorf("%s: counts %v, %q", k.name, ok, why)
 		}
+	}
+	tr := &Trace{Conditions: Conditions{Aids: sim.AidNoise | sim.AidDrift}, Chained: true, HasFound: true}
+	if ok, why := Counts(&setup, m, tr, false); !ok || why != "flown with less noise, the drift rate shown: it counts as at most" {
+		t.Errorf("aids: counts %v, %q", ok, why)
 	}
 }

@@ -104,3 +104,22 @@ func TestHandsAreLean(t *testing.T) {
 		}
 	}
 }
+
+// What the best hand is made of lies within, or on the worse side of, what was
+// published of trained people; no hand is better than they are.
+func TestHandsAreNoBetterThanPeople(t *testing.T) {
+	for _, r := range HandRanges() {
+		if r.Last < r.PublishedLow || r.Last > r.PublishedHigh {
+			t.Errorf("%s: the best hand has %g %s, published are %g to %g", r.Name, r.Last, r.Unit, r.PublishedLow, r.PublishedHigh)
+		}
+	}
+	first, last := skillOf(0), skillOf(1)
+	for _, c := range []struct {
+		r           HandRange
+		first, last float64
+	}{{crossoverRange, first.gain, last.gain}, {reactionRange, first.delay, last.delay}, {hearingRange, first.ear, last.ear}, {remnantRange, first.ear / 1000, last.ear / 1000}} {
+		if math.Abs(c.first-c.r.First) > 1e-6 || math.Abs(c.last-c.r.Last) > 1e-6 {
+			t.Errorf("%s: hands have %g to %g, told are %g to %g", c.r.Name, c.first, c.last, c.r.First, c.r.Last)
+		}
+	}
+}

@@ -31,18 +31,58 @@ const (
 	handStepS   = float64(slowTicks) / TicksPerSecond
 )
 
+// HandRange is what one figure of the hands goes through from level 0 to level 1.
+type HandRange struct {
+	Name, Unit  string
+	First, Last float64
+	// Of trained people in laboratories.
+	PublishedLow, PublishedHigh float64
+}
+
+// The figures of the hands for which there is something to compare with. The
+// last of each is about what a trained person reaches, the first is our guess of
+// a first evening; between them the hands are a model and nobody was measured.
+var (
+	// Crossover of the loop: McRuer & Krendel, AGARDograph 188 (1974), for a plant
+	// like an integrator, followed by eye; figures from memory. An ear is slower.
+	crossoverRange = HandRange{"crossover", "rad/s", 0.35, 2.6, 2, 5}
+	// Effective time delay of the same model, from memory.
+	reactionRange = HandRange{"reaction", "s", 0.45, 0.25, 0.15, 0.36}
+	// Deviation of the heard offset. Tone against tone across the ears: 11 to 14 Hz
+	// below 1 kHz, 60 to 75 Hz at 1.5 kHz (J. Acoust. Soc. Am. 33 (1961) 357); 1 to
+	// 3 Hz in one ear. For a voice nothing was found.
+	hearingRange = HandRange{"hearing", "Hz", 80, 12, 1, 75}
+	// What hearing errs more for each hertz of offset. That there is such a part, in
+	// proportion to what is tracked: Levison, Baron & Kleinman, IEEE Trans.
+	// Man-Machine Systems 10 (1969) 101; the range is our own.
+	remnantRange = HandRange{"remnant", "Hz/Hz", 0.08, 0.012, 0.003, 0.2}
+)
+
+// HandRanges returns what the reference hands are made of. A hand rating holds
+// for people of this range who follow a voice, or a tone in the other ear, by
+// ear and turn one notched knob: not for one who reads a needle, and not below
+// the floor of the hearing, where every good ear earns the same.
+func HandRanges() []HandRange {
+	return []HandRange{crossoverRange, reactionRange, hearingRange, remnantRange}
+}
+
+// geometric goes from the first to the last by equal ratios.
+func (r HandRange) geometric(level float64) float64 {
+	return r.First * math.Exp(math.Log(r.Last/r.First)*level)
+}
+
 // skillOf returns the skill of a level from 0, a first evening, to 1.
 func skillOf(level float64) skill {
 	geometric := func(a, b float64) float64 { return a * math.Exp(math.Log(b/a)*level) }
 	linear := func(a, b float64) float64 { return a + (b-a)*level }
 	s := skill{
-		gain:     geometric(0.35, 2.6),
-		ear:      geometric(80, 12),
+		gain:     crossoverRange.geometric(level),
+		ear:      hearingRange.geometric(level),
 		dead:     geometric(90, 15),
 		wrong:    0.35 * math.Pow(1-level, 1.5),
 		leadTalk: math.Min(0.9, math.Max(0, 1.2*level-0.25)),
 		leadIdle: math.Max(0, math.Min(1, 1.15*level-0.1)),
-		delay:    linear(0.45, 0.25),
+		delay:    linear(reactionRange.First, reactionRange.Last),
 		clicks:   12,
 		dwell:    linear(4, 2.2),
 		duty:     linear(0.8, 0.45),

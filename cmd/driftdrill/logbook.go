@@ -305,13 +305,21 @@ func (c *logbookCommand) export() *cobra.Command {
 			if err != nil {
 				return bookError(err)
 			}
-			n, err := b.Export(cmd.Context(), args[0], entries)
+			n, bad, err := b.Export(cmd.Context(), args[0], entries)
+			for _, e := range bad {
+				fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", e)
+			}
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets written to %s, %d were there; runs.csv lists them\n", n, args[0], len(entries)-n)
+			fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets written to %s, %d were there; runs.csv lists them\n", n, args[0], len(entries)-n-len(bad))
 			if practice {
-				return exportContacts(cmd, b, entries, args[0])
+				if err := exportContacts(cmd, b, entries, args[0]); err != nil {
+					return err
+				}
+			}
+			if len(bad) > 0 {
+				return badInput("%d sheets are damaged and were left out", len(bad))
 			}
 			return nil
 		},
@@ -392,7 +400,7 @@ func (c *logbookCommand) take() *cobra.Command {
 func rateOnLadders() logbook.Rate {
 	ladders := &scoring.Ladders{}
 	return func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Rating {
-		l, err := ladders.Of(setup)
+		l, err := ladders.Of(setup, tr)
 		if err != nil {
 			return nil // an exercise, or a drill that leaves nothing to a hand
 		}
@@ -431,7 +439,7 @@ func (c *logbookCommand) check() *cobra.Command {
 				for _, line := range bad {
 					fmt.Fprintln(cmd.OutOrStdout(), line)
 				}
-				return badInput("logbook %s is damaged; export what can be read, or put back %s", b.Path(), logbook.BackupPath(b.Path(), 1))
+				return badInput("logbook %s is damaged; export what can be read%s", b.Path(), orBackup(b.Path()))
 			}
 			n, err := b.Count(cmd.Context())
 			if err != nil {
@@ -451,4 +459,12 @@ func (c *logbookCommand) check() *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&anew, "mark-anew", false, "mark again the runs whose marks are of another formula")
 	return cmd
+}
+
+// orBackup says what can be put back, if anything.
+func orBackup(path string) string {
+	if from := logbook.Backup(path); from != "" {
+		return fmt.Sprintf(", or put %s back with logbook check --restore", from)
+	}
+	return ""
 }

@@ -15,7 +15,7 @@ var ladders scoring.Ladders
 // rateOutcome rates a run among the reference hands of its pass and returns
 // their curve; nil for an exercise or a drill that leaves nothing to a hand.
 func rateOutcome(o *trainer.Outcome) *scoring.Ladder {
-	l, err := ladders.Of(&o.Sheet.Setup)
+	l, err := ladders.Of(&o.Sheet.Setup, o.Trace)
 	if err != nil {
 		return nil
 	}

@@ -13,7 +13,6 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"modernc.org/sqlite"
@@ -164,50 +163,6 @@ func (b *Book) migrate(ctx context.Context) error {
 	return b.bringUp(ctx)
 }
 
-// backup checks the logbook and copies it beside itself, once for each layout.
-func (b *Book) backup(ctx context.Context, version int) error {
-	if bad := b.Check(ctx); len(bad) > 0 {
-		return fmt.Errorf("%w: %s; it was left as it is", ErrCorrupt, bad[0])
-	}
-	to := BackupPath(b.path, version)
-	if _, err := os.Stat(to); err == nil {
-		return nil
-	}
-	if err := b.copyAs(ctx, to, version); err != nil {
-		return fmt.Errorf("backup before bringing the layout up to date: %w", err)
-	}
-	return nil
-}
-
-// copyAs writes a copy in the layout asked for. Where another program brought
-// the layout up meanwhile there is nothing left to copy: it made the backup.
-func (b *Book) copyAs(ctx context.Context, to string, version int) error {
-	folder, err := os.MkdirTemp(filepath.Dir(to), ".backup-*")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(folder)
-	part := filepath.Join(folder, filepath.Base(to))
-	if _, err := b.db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
-		return err
-	}
-	db, err := sql.Open("sqlite", dsn(part, "ro"))
-	if err != nil {
-		return err
-	}
-	copied, err := b.version(ctx, db)
-	db.Close()
-	if err != nil || copied != version {
-		return err
-	}
-	return os.Rename(part, to)
-}
-
-// BackupPath is where the backup lies that was made before leaving a layout.
-func BackupPath(path string, version int) string {
-	return fmt.Sprintf("%s.layout%d.bak", path, version)
-}
-
 // bringUp takes the steps from the layout that is there to the newest.
 func (b *Book) bringUp(ctx context.Context) error {
 	tx, err := b.db.BeginTx(ctx, nil)
@@ -224,41 +179,18 @@ func (b *Book) bringUp(ctx context.Context) error {
 		if _, err := tx.ExecContext(ctx, step); err != nil {
 			return fmt.Errorf("layout %d: %w", layout, err)
 		}
-		if layout == 2 {
-			if err := packAll(ctx, tx); err != nil {
-				return fmt.Errorf("layout 2: %w", err)
-			}
+		fill := map[int]func(context.Context, *sql.Tx) error{2: packAll, 4: sumAll}[layout]
+		if fill == nil {
+			continue
+		}
+		if err := fill(ctx, tx); err != nil {
+			return fmt.Errorf("layout %d: %w", layout, err)
 		}
 	}
 	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", len(migrations))); err != nil {
 		return err
 	}
 	return tx.Commit()
-}
-
-// Check looks the whole file over and returns what is wrong, one line each.
-func (b *Book) Check(ctx context.Context) []string {
-	var bad []string
-	for _, q := range []string{"PRAGMA integrity_check(20)", "SELECT 'row ' || rowid || ' of ' || \"table\" || ' points at a missing ' || parent FROM pragma_foreign_key_check"} {
-		rows, err := b.db.QueryContext(ctx, q)
-		if err != nil {
-			return append(bad, err.Error())
-		}
-		for rows.Next() {
-			var line string
-			if err := rows.Scan(&line); err != nil {
-				line = err.Error()
-			}
-			if line != "ok" {
-				bad = append(bad, strings.TrimPrefix(line, "*** in database main ***\n"))
-			}
-		}
-		if err := rows.Err(); err != nil {
-			bad = append(bad, err.Error())
-		}
-		rows.Close()
-	}
-	return bad
 }
 
 // explain puts an error of the file system or of SQLite into one line that

@@ -81,7 +81,21 @@ func (b *Book) Trend(context.Context, string, time.Time) (scoring.Skill, error) 
 }
 
 // Export returns ErrUnavailable.
-func (b *Book) Export(context.Context, string, []Entry) (int, error) { return 0, ErrUnavailable }
+func (b *Book) Export(context.Context, string, []Entry) (int, []error, error) {
+	return 0, nil, ErrUnavailable
+}
+
+// Backup returns "".
+func Backup(string) string { return "" }
+
+// DailyBackupPath returns "".
+func DailyBackupPath(string) string { return "" }
+
+// Restore returns ErrUnavailable.
+func Restore(string) (backup, kept string, err error) { return "", "", ErrUnavailable }
+
+// WriteStudy returns ErrUnavailable.
+func WriteStudy(io.Writer, []Entry) error { return ErrUnavailable }
 
 // Import returns ErrUnavailable.
 func (b *Book) Import(context.Context, []string, string, Rate) ([]Imported, error) {

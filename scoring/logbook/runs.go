@@ -161,10 +161,14 @@ func (b *Book) write(ctx context.Context, p *prepared) (id int64, added bool, er
 	if id, err = insert(ctx, tx, operator, p); err != nil {
 		return 0, false, err
 	}
-	if _, err = tx.ExecContext(ctx, "INSERT INTO sheets (run, size, body) VALUES (?, ?, ?)", id, len(p.run.Sheet), p.body); err != nil {
+	if _, err = tx.ExecContext(ctx, "INSERT INTO sheets (run, size, body, sum) VALUES (?, ?, ?, ?)", id, len(p.run.Sheet), p.body, sumOf(p.body)); err != nil {
 		return 0, false, err
 	}
-	return id, true, tx.Commit()
+	if err := tx.Commit(); err != nil {
+		return 0, false, err
+	}
+	b.backupDaily(ctx, time.Now())
+	return id, true, nil
 }
 
 func operatorID(ctx context.Context, tx *sql.Tx, name string) (id int64, err error) {
@@ -219,7 +223,7 @@ func insert(ctx context.Context, tx *sql.Tx, operator int64, p *prepared) (int64
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		operator, p.hash[:], p.run.Flown.UnixMilli(), s.Start.UnixMilli(), s.Drill.Name, s.Drill.Title, s.Bird.Name, s.Pass.MaxElevationDeg, pass, s.Hand,
 		p.marks.Formula, p.marks.HoldIndex, nullable(p.marks.FoundS), goal, p.marks.Stopped, counts, why, rating, string(marks),
-		packAxes(scoring.CountedRating(p.marks, p.run.Rating)))
+		packAxes(scoring.CountedRating(s, p.marks, p.trace, p.run.Rating)))
 	if err != nil {
 		return 0, err
 	}
@@ -305,10 +309,16 @@ func scanEntry(rows *sql.Rows, withMarks bool) (Entry, error) {
 	return e, nil
 }
 
+// sumOf is the checksum of a packed sheet.
+func sumOf(body []byte) []byte {
+	sum := sha256.Sum256(body)
+	return sum[:]
+}
+
 // Sheet returns the whole sheet of a run.
 func (b *Book) Sheet(ctx context.Context, id int64) ([]byte, error) {
-	var body []byte
-	err := b.db.QueryRowContext(ctx, "SELECT body FROM sheets WHERE run = ?", id).Scan(&body)
+	var body, sum []byte
+	err := b.db.QueryRowContext(ctx, "SELECT body, sum FROM sheets WHERE run = ?", id).Scan(&body, &sum)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("logbook %s: there is no run %d", b.path, id)
 	}
@@ -316,6 +326,9 @@ func (b *Book) Sheet(ctx context.Context, id int64) ([]byte, error) {
 		return nil, explain(b.path, err)
 	}
 	text, err := unpack(body)
+	if err == nil && sum != nil && !bytes.Equal(sum, sumOf(body)) {
+		err = errors.New("its checksum is another")
+	}
 	if err != nil {
 		return nil, fmt.Errorf("logbook %s: %w: sheet of run %d: %w", b.path, ErrCorrupt, id, err)
 	}

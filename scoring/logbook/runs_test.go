@@ -111,7 +111,7 @@ func flown(s sim.Setup, each func(second int, sheet *bytes.Buffer) error) ([]byt
 // rated is a rating for tests.
 func rated(hand float64) *scoring.Rating {
 	a := func(x float64) *scoring.Axis { return &scoring.Axis{Hand: x, SD: 6} }
-	return &scoring.Rating{Hand: hand, SD: 5, Ear: a(hand - 5), Hold: a(hand), ComeBack: a(hand + 5), Discipline: a(90)}
+	return &scoring.Rating{Axis: scoring.Axis{Hand: hand, SD: 5}, Ear: a(hand - 5), Hold: a(hand), ComeBack: a(hand + 5), Discipline: a(90)}
 }
 
 func TestMain(m *testing.M) {

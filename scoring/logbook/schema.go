@@ -61,4 +61,7 @@ var migrations = []string{
 		rms_hz     REAL    NOT NULL,
 		UNIQUE (operator, heard, file, length_s)
 	) STRICT;`,
+
+	// 4: a checksum of each sheet, so that damage is seen without unpacking.
+	`ALTER TABLE sheets ADD COLUMN sum BLOB; -- SHA-256 of body; NULL where it was damaged before there were sums`,
 }

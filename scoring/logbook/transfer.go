@@ -61,10 +61,11 @@ func number(x float64) string {
 const exportIndex = "runs.csv"
 
 // Export writes the sheets of runs into a folder, with runs.csv beside them.
-// Sheets that are there already under the same name are left alone.
-func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (written int, err error) {
+// Sheets that are there already under the same name are left alone. A sheet
+// that is damaged is left out and told of in bad; the others go on.
+func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (written int, bad []error, err error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return 0, explain(folder, err)
+		return 0, nil, explain(folder, err)
 	}
 	for _, e := range entries {
 		path := filepath.Join(folder, SheetName(e))
@@ -73,18 +74,19 @@ func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (writ
 		}
 		text, err := b.Sheet(ctx, e.ID)
 		if err != nil {
-			return written, err
+			bad = append(bad, err)
+			continue
 		}
 		if err := outfile.Write(path, text); err != nil {
-			return written, err
+			return written, bad, err
 		}
 		written++
 	}
 	var index bytes.Buffer
 	if err := WriteCSV(&index, entries); err != nil {
-		return written, err
+		return written, bad, err
 	}
-	return written, outfile.Write(filepath.Join(folder, exportIndex), index.Bytes())
+	return written, bad, outfile.Write(filepath.Join(folder, exportIndex), index.Bytes())
 }
 
 // SheetName is the name of a run's exported sheet.
@@ -290,7 +292,7 @@ func (b *Book) remarkOne(ctx context.Context, id int64, rate Rate) error {
 				return err
 			}
 			set += ", rating = ?, axes = ?"
-			args = append(args, string(rating), packAxes(scoring.CountedRating(m, r)))
+			args = append(args, string(rating), packAxes(scoring.CountedRating(&sh.Setup, m, tr, r)))
 		}
 	}
 	_, err = b.db.ExecContext(ctx, "UPDATE runs SET "+set+" WHERE id = ?", append(args, id)...)

@@ -26,10 +26,10 @@ func TestExportAndImportGoRound(t *testing.T) {
 		t.Fatal(err)
 	}
 	out := filepath.Join(dir, "out")
-	if n, err := a.Export(ctx, out, list); err != nil || n != 4 {
-		t.Fatal(n, err)
+	if n, bad, err := a.Export(ctx, out, list); err != nil || n != 4 || len(bad) > 0 {
+		t.Fatal(n, bad, err)
 	}
-	if n, err := a.Export(ctx, out, list); err != nil || n != 0 {
+	if n, _, err := a.Export(ctx, out, list); err != nil || n != 0 {
 		t.Errorf("a second export wrote %d sheets: %v", n, err)
 	}
 	b := open(t, filepath.Join(dir, "b.sqlite"))

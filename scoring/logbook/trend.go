@@ -8,29 +8,45 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"math"
+	"slices"
 	"time"
 
 	"driftdrill/scoring"
 )
 
-// axesBytes is the length of a packed observation: value and standard
-// deviation of each axis as float32, little-endian.
-const axesBytes = scoring.NumAxes * 8
+// Length of a packed observation: value and standard deviation of each axis as
+// float32, little-endian, and, since formula 2, a byte each for the bound.
+const (
+	axesBytes    = scoring.NumAxes * 8
+	boundedBytes = scoring.NumAxes * 9
+)
+
+// bounds are the bytes of a packed bound.
+var bounds = [...]scoring.Bound{scoring.Within, scoring.AtLeast, scoring.AtMost}
 
 func packAxes(r *scoring.Rating) []byte {
 	if r == nil {
 		return nil
 	}
 	o := scoring.Observe(time.Time{}, r)
-	out := make([]byte, 0, axesBytes)
+	out := make([]byte, 0, boundedBytes)
 	for i := range scoring.NumAxes {
 		out = binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(o.Value[i])))
 		out = binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(o.SD[i])))
+	}
+	for i := range scoring.NumAxes {
+		out = append(out, byte(slices.Index(bounds[:], o.Bound[i])))
 	}
 	return out
 }
 
 func unpackAxes(b []byte, o *scoring.Observation) {
+	if len(b) == boundedBytes {
+		for i, k := range b[axesBytes:] {
+			o.Bound[i] = bounds[min(int(k), len(bounds)-1)]
+		}
+		b = b[:axesBytes]
+	}
 	if len(b) != axesBytes {
 		return
 	}
@@ -59,7 +75,10 @@ func packAll(ctx context.Context, tx *sql.Tx) error {
 		if err := json.Unmarshal([]byte(text), &r); err != nil {
 			continue // such a run has no rating; its sheet can be marked anew
 		}
-		packed[id] = packAxes(scoring.CountedRating(m, &r))
+		if m.Stopped {
+			r = scoring.Rating{Axis: scoring.Axis{SD: 20, Saturated: true}, Discipline: r.Discipline}
+		}
+		packed[id] = packAxes(&r)
 	}
 	if err := rows.Err(); err != nil {
 		return err

@@ -165,22 +165,24 @@ func highLow(x float64) string {
 }
 
 func ratingWords(r *scoring.Rating) string {
-	if r == nil {
+	if !r.Rated() {
 		return "the reference hands of this pass"
 	}
-	return fmt.Sprintf("a hand of %.0f would have done the same on this pass", r.Hand)
+	return "hand rating " + r.Words()
 }
 
 func ratingNote(r *scoring.Rating) string {
 	switch {
-	case r == nil:
+	case !r.Rated():
 		return ""
-	case r.Saturated && r.Hand >= 50:
-		return "The curve ends here: the rating says “at least”. Take a harder pass."
+	case r.Bound == scoring.AtLeast:
+		return "The curve ends here: this pass cannot tell better hands apart. Take a harder one."
+	case r.Bound == scoring.AtMost:
+		return "The curve begins here: this pass cannot tell lesser hands apart."
 	case r.Saturated:
-		return "The curve ends here: the rating says “at most”."
+		return "On this pass hands of many levels earn about the same: one run says little."
 	}
-	return fmt.Sprintf("Give or take %.0f: one run says no more than that.", r.SD)
+	return fmt.Sprintf("Nine runs in ten lie within %.0f to %.0f: one run says no more than that.", r.Low, r.High)
 }
 
 func figures(d *scoring.Debrief) [][]string {

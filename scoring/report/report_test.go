@@ -81,7 +81,7 @@ func flown(t testing.TB, drill, hand string, change func(*sim.Setup)) Run {
 		t.Fatal(err)
 	}
 	run := Run{Debrief: debrief, Trace: tr, Setup: &sh.Setup}
-	if l, err := scoring.FlyLadder(&sh.Setup); err == nil {
+	if l, err := scoring.FlyLadder(&sh.Setup, tr); err == nil {
 		rating := l.Rate(debrief.Marks, tr)
 		run.Debrief.Rating, run.Ladder = &rating, l
 	}
@@ -156,7 +156,7 @@ func TestTrendReport(t *testing.T) {
 			at = at.AddDate(0, 0, 32)
 		}
 	}
-	runs := []logbook.Entry{{ID: 1, Flown: at, Drill: "d", Title: "Come back", Bird: "DIPPER-2", TopDeg: 40, HoldIndex: 812, Counts: true, Rating: &scoring.Rating{Hand: 56, SD: 6}},
+	runs := []logbook.Entry{{ID: 1, Flown: at, Drill: "d", Title: "Come back", Bird: "DIPPER-2", TopDeg: 40, HoldIndex: 812, Counts: true, Rating: &scoring.Rating{Axis: scoring.Axis{Hand: 56, SD: 6}}},
 		{ID: 2, Flown: at, Drill: "d", Title: "Come back", Bird: "DIPPER-2", TopDeg: 40, HoldIndex: 640, WhyNot: "aids were on"}}
 	for name, trend := range map[string]Trend{
 		"trend.html": {Operator: "Dipper", Skill: scoring.SkillOf(obs, at), Runs: runs, Until: at, Next: &scoring.Suggestion{Title: "Come back", Why: "coming back is your weakest side (28 to 42)."}},

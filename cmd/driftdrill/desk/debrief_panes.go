@@ -93,15 +93,10 @@ func khz(hz float64) string {
 }
 
 func (d *debrief) ratingLine() string {
-	switch {
-	case d.rated == nil:
+	if d.rated == nil {
 		return ""
-	case d.rated.Saturated && d.rated.Hand >= 50:
-		return fmt.Sprintf("a hand of %.0f or better would have done the same", d.rated.Hand)
-	case d.rated.Saturated:
-		return fmt.Sprintf("a hand of %.0f or less would have done the same", d.rated.Hand)
 	}
-	return fmt.Sprintf("a hand of %.0f would have done the same", d.rated.Hand)
+	return "hand rating " + d.rated.Words
 }
 
 // drawRating draws the ladder of reference hands with the run on it.

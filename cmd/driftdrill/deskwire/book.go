@@ -28,6 +28,9 @@ func rateOf(k *trainer.Keeping) func(context.Context, desk.Progress) (*desk.Rate
 		if k.Rating == nil {
 			return nil, errors.New("this run cannot be rated; " + k.Saved)
 		}
+		if !k.Rating.Rated() {
+			return nil, errors.New("there is no hand rating for so little; " + k.Saved)
+		}
 		r := ratedAs(k.Rating, k.Ladder, k.Saved)
 		if k.ByRating {
 			r.Verdict = passedByRating
@@ -38,7 +41,7 @@ func rateOf(k *trainer.Keeping) func(context.Context, desk.Progress) (*desk.Rate
 
 // ratedAs shows a rating on its ladder.
 func ratedAs(rating *scoring.Rating, l *scoring.Ladder, saved string) *desk.Rated {
-	r := &desk.Rated{Hand: rating.Hand, SD: rating.SD, Saturated: rating.Saturated, Saved: saved}
+	r := &desk.Rated{Hand: rating.Hand, SD: rating.SD, Words: rating.Words(), Saved: saved}
 	for _, g := range l.Rungs {
 		r.Ladder = append(r.Ladder, desk.LadderPoint{Level: 100 * g.Level, HoldIndex: g.Index.Mid})
 	}
@@ -178,11 +181,14 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 	if setup := &sh.Setup; trainer.Rated(setup) {
 		saved := r.Saved
 		r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
-			l, err := d.w.trainer.Ladder(ctx, setup, p)
+			l, err := d.w.trainer.Ladder(ctx, setup, o.Trace, p)
 			if err != nil {
 				return nil, err
 			}
 			rating := l.Rate(o.Marks, o.Trace)
+			if !rating.Rated() {
+				return nil, errors.New("there is no hand rating for so little; " + saved)
+			}
 			return ratedAs(&rating, l, saved), nil
 		}
 	}

@@ -68,7 +68,7 @@ func TestRatingOfAnOldRunStops(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	told := 0
-	_, err := w.trainer.Ladder(ctx, &o.Sheet.Setup, func(done, total int) {
+	_, err := w.trainer.Ladder(ctx, &o.Sheet.Setup, nil, func(done, total int) {
 		if told++; done == 3 {
 			cancel()
 		}

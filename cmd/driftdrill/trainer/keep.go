@@ -53,10 +53,10 @@ func (t *Trainer) cores() int {
 	return t.Cores()
 }
 
-// Ladder flies the reference hands of a setup, or returns those that have
-// flown; progress is told how many have.
-func (t *Trainer) Ladder(ctx context.Context, setup *sim.Setup, progress func(done, total int)) (*scoring.Ladder, error) {
-	return t.ladders.Fly(ctx, setup, t.cores(), progress)
+// Ladder flies the reference hands over the part of a setup that tr flew (nil =
+// all of it), or returns those that have flown; progress is told how many have.
+func (t *Trainer) Ladder(ctx context.Context, setup *sim.Setup, tr *scoring.Trace, progress func(done, total int)) (*scoring.Ladder, error) {
+	return t.ladders.Fly(ctx, setup, tr, t.cores(), progress)
 }
 
 // Keeping is a run on its way into the logbook, with its rating.
@@ -89,11 +89,9 @@ func (t *Trainer) Keep(o Outcome, sheet []byte, flown time.Time) *Keeping {
 	setup := &o.Sheet.Setup
 	t.saving.Go(func() {
 		defer close(k.done)
-		if Rated(setup) {
-			if l, err := t.Ladder(context.Background(), setup, k.progress); err == nil {
-				r := l.Rate(o.Marks, o.Trace)
-				k.Ladder, k.Rating = l, &r
-			}
+		if l, err := t.Ladder(context.Background(), setup, o.Trace, k.progress); err == nil {
+			r := l.Rate(o.Marks, o.Trace)
+			k.Ladder, k.Rating = l, &r
 		}
 		var met bool
 		k.Saved, met, k.Err = t.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.Rating}, o.Name)

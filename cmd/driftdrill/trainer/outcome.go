@@ -143,12 +143,8 @@ func (o *Outcome) holding(row func(name, format string, args ...any)) {
 	if m.ComeBackMedianS != nil {
 		row("came back in", "%.1f s (median)", *m.ComeBackMedianS)
 	}
-	if r := o.Rating; r != nil {
-		most := ""
-		if r.Saturated {
-			most = ", where the curve ends"
-		}
-		row("hand rating", "%.0f ± %.0f of 100%s", r.Hand, r.SD, most)
+	if r := o.Rating; r.Rated() {
+		row("hand rating", "%s of 100", r.Words())
 	}
 }
 

@@ -133,7 +133,7 @@ type Result struct {
 type Rated struct {
 	Hand      float64       // 0..100
 	SD        float64       // standard deviation of one run's rating
-	Saturated bool          // the curve is flat here: the rating says no more than a side
+	Words     string        // the rating with what it is worth: "42 ± 6", "72 or more"
 	Ladder    []LadderPoint // the reference hands on this pass, level rising
 	Saved     string        // takes the place of Result.Saved once it is known; "" = stays
 	Verdict   string        // takes the place of Result.Verdict, which is then passed; "" = stays
