@@ -198,7 +198,7 @@ func TestNextTrapsNobody(t *testing.T) {
 		var all []Tried
 		tries, last := map[string]int{}, map[string]int{}
 		at := evening(0)
-		for run := range 120 {
+		for run := range 80 {
 			if r.IntN(3) == 0 {
 				at = at.Add(time.Duration(20+r.IntN(100)) * time.Hour)
 			} else {

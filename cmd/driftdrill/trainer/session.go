@@ -130,6 +130,7 @@ func (s *Session) keep() {
 	tick := time.NewTicker(beat)
 	defer tick.Stop()
 	began := time.Now()
+	aids := s.tellAids(0)
 	var told int64
 	var p pace
 	for {
@@ -143,6 +144,7 @@ func (s *Session) keep() {
 			s.run.Post(sim.CommandSound, n)
 		}
 		s.judge(&p, time.Since(began))
+		aids = s.tellAids(aids)
 		if err := s.rec.FlushAt(time.Since(began)); err != nil {
 			s.say(fmt.Sprintf("run sheet: %v", err))
 		}
@@ -185,6 +187,23 @@ func (s *Session) Unheard() error {
 		return errUnheard
 	}
 	return nil
+}
+
+// tellAids writes into the sheet which aids the headset gives, where they are
+// others than were told: noise or other stations below the drill's level.
+func (s *Session) tellAids(told int64) int64 {
+	h := s.engine.Headset()
+	aids := int64(0)
+	if h.NoiseDB < 0 {
+		aids |= sim.AidNoise
+	}
+	if h.OthersDB < 0 {
+		aids |= sim.AidOthers
+	}
+	if aids != told {
+		s.run.Post(sim.CommandAid, aids)
+	}
+	return aids
 }
 
 func (s *Session) say(message string) {
