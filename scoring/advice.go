@@ -45,14 +45,14 @@ func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
 		}
 		switch {
 		case r.Measure == "contacts" && a.Cost < missedCost:
-			return Advice{FaultContacts, "Call a station when it has finished, and send a report when it answers.",
+			return Advice{FaultContacts, "Call a station when it has finished; when it answers, give a report.",
 				fmt.Sprintf("You made %.0f of the %.0f contacts that the drill asks for.", r.Value, r.Pass), missedCost}
 		case r.Measure == "bird_drift_hz" && r.HasValue && a.Cost < missedCost:
 			return Advice{FaultCard, "With both dials: the receive dial after its card, then the uplink by ear.",
-				fmt.Sprintf("At the satellite you wandered by %.0f Hz; at most %.0f are asked.", r.Value, r.Pass), missedCost}
+				fmt.Sprintf("At the satellite you moved by %.0f Hz; at most %.0f are asked.", r.Value, r.Pass), missedCost}
 		case a.Kind == NoteClean || a.Kind == NoteKnob:
 			q, _ := QuantityOf(r.Measure)
-			a.Headline = "Nearly. Missing: " + r.words() + "."
+			a.Headline = "Not yet: " + r.words() + "."
 			if how := q.How; how != "" {
 				a.Headline = how
 			}
@@ -97,7 +97,7 @@ func (l *look) handWords(s Signature) Advice {
 	case FaultFreeze:
 		if l.handStopped() {
 			return Advice{Headline: fmt.Sprintf("Keep turning at the top: a %d Hz notch every %s.", step, every(step, l.peak)),
-				Detail: fmt.Sprintf("Around closest approach your hand all but stopped, where the pass drifts %.0f Hz/s.", l.peak)}
+				Detail: fmt.Sprintf("At closest approach your hand stopped, where the pass drifts %.0f Hz/s.", l.peak)}
 		}
 		return Advice{Headline: fmt.Sprintf("At the top, a %d Hz notch every %s.", step, every(step, l.peak)),
 			Detail: fmt.Sprintf("Within a minute of closest approach you were off by %.1f times as much as elsewhere; the pass drifts %.0f Hz/s there.", s.Value, l.peak)}
@@ -158,7 +158,7 @@ func (l *look) airWords(s Signature) Advice {
 			Detail: fmt.Sprintf("You were %.0f Hz too %s on average, and never turned a dial.", math.Abs(s.Value), highLow(s.Value))}
 	case NoteWeak:
 		return Advice{Headline: "Not your hand: your return stood below the noise.",
-			Detail: "While you looked for yourself there was mostly nothing to hear. More antenna, or a pass with the bird nearer."}
+			Detail: "While you were not found there was little to hear. Take a pass with a higher top."}
 	case FaultPower:
 		return Advice{Headline: "Less power: stay below the beacon.",
 			Detail: fmt.Sprintf("You were stronger than the beacon for %.0f s, and took that power from everybody else.", s.Value)}

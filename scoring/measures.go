@@ -62,7 +62,7 @@ type Quantity struct {
 // measures is the one table of measures, in the order of sim.Measures.
 var measures = []Quantity{
 	{"hold_index", "hold index %v", "hold index", UnitNone, false, AxisHold, "", func(m *Marks) (float64, bool) { return m.HoldIndex, true }},
-	{"share_within_25hz", "%v %% within 25 Hz", "within 25 Hz", UnitShare, false, AxisEar, "Listen closer: 25 Hz is a matter of the ear.", held(func(m *Marks) float64 { return m.ShareWithin25Hz })},
+	{"share_within_25hz", "%v %% within 25 Hz", "within 25 Hz", UnitShare, false, AxisEar, "Listen closer: 25 Hz is for the ear.", held(func(m *Marks) float64 { return m.ShareWithin25Hz })},
 	{"share_within_50hz", "%v %% within 50 Hz", "within 50 Hz", UnitShare, false, AxisHold, "", held(func(m *Marks) float64 { return m.ShareWithin50Hz })},
 	{"share_within_100hz", "%v %% within 100 Hz", "within 100 Hz", UnitShare, false, AxisHold, "", held(func(m *Marks) float64 { return m.ShareWithin100Hz })},
 	{"rms_hz", "off by %v Hz RMS", "how far off", UnitHz, true, AxisHold, "", held(func(m *Marks) float64 { return m.RMSHz })},
@@ -71,9 +71,9 @@ var measures = []Quantity{
 	{"comeback_s", "back in %v s", "coming back", UnitS, true, AxisComeBack, "While the other talks, keep turning.", pointer(func(m *Marks) *float64 { return m.ComeBackMedianS })},
 	{"lead_error", "%v %% of the drift left while listening", "the drift left while listening", UnitShare, true, AxisComeBack, "While the other talks, keep turning.", pointer(func(m *Marks) *float64 { return m.LeadError })},
 	{"found_s", "found after %v s", "finding yourself", UnitS, true, AxisFind, "Search in steps: 0, +1, -1, +2, -2 kHz, a short call at each.", pointer(func(m *Marks) *float64 { return m.FoundS })},
-	{"keyed_before_found_s", "keyed for %v s before", "keying before finding yourself", UnitS, true, AxisFind, "Call shorter while you look for yourself.", func(m *Marks) (float64, bool) { return m.KeyedBeforeS, m.FoundS != nil }},
+	{"keyed_before_found_s", "keyed for %v s before", "keying before finding yourself", UnitS, true, AxisFind, "Call short while you look for yourself.", func(m *Marks) (float64, bool) { return m.KeyedBeforeS, m.FoundS != nil }},
 	{"overlap_s", "%v s on others", "time on others", UnitS, true, AxisDiscipline, "Key short, and move between the others' overs.", func(m *Marks) (float64, bool) { return m.OnOthersS, true }},
-	{"travel_ratio", "turned %v times as far as needed", "how far you turned", UnitTimes, true, AxisHold, "Turn less: let what is slight be.", held(func(m *Marks) float64 { return m.TravelRatio })},
+	{"travel_ratio", "turned %v times as far as needed", "how far you turned", UnitTimes, true, AxisHold, "Turn less, and listen more.", held(func(m *Marks) float64 { return m.TravelRatio })},
 	{"contacts", "contacts: %v", "contacts", UnitNone, false, AxisDiscipline, "", func(m *Marks) (float64, bool) { return float64(m.Contacts), true }},
 	{"correct_share", "%v %% right", "right answers", UnitShare, false, AxisEar, "", asked(func(x *ExerciseMarks) *float64 { return &x.CorrectShare })},
 	{"correct_share_25hz", "%v %% right at 25 Hz", "right answers at 25 Hz", UnitShare, false, AxisEar, "", asked(func(x *ExerciseMarks) *float64 { return x.Correct25Hz })},

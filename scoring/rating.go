@@ -66,7 +66,7 @@ const (
 	// makeSD is what is added for the make of a hand: how far hands of other
 	// makes stray from pass to pass on the ladder of this one. It was set on half
 	// of the makes of the study; the other half is only ever evaluated.
-	makeSD = 7.0
+	makeSD = 8.0
 	// spreadFactor is on the spread of a rung, for its tails and its neighbours.
 	spreadFactor = 1.1
 	// findSD is the least for the time to find oneself, which is chance as much

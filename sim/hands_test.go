@@ -108,18 +108,17 @@ func TestHandsAreLean(t *testing.T) {
 // What the best hand is made of lies within, or on the worse side of, what was
 // published of trained people; no hand is better than they are.
 func TestHandsAreNoBetterThanPeople(t *testing.T) {
-	for _, r := range HandRanges() {
-		if r.Last < r.PublishedLow || r.Last > r.PublishedHigh {
-			t.Errorf("%s: the best hand has %g %s, published are %g to %g", r.Name, r.Last, r.Unit, r.PublishedLow, r.PublishedHigh)
-		}
-	}
 	first, last := skillOf(0), skillOf(1)
 	for _, c := range []struct {
 		r           HandRange
 		first, last float64
-	}{{crossoverRange, first.gain, last.gain}, {reactionRange, first.delay, last.delay}, {hearingRange, first.ear, last.ear}, {remnantRange, first.ear / 1000, last.ear / 1000}} {
+	}{{HandRanges().Crossover, first.gain, last.gain}, {HandRanges().Reaction, first.delay, last.delay}, {HandRanges().Hearing, first.ear, last.ear},
+		{HandRanges().Remnant, first.ear / 1000, last.ear / 1000}} {
+		if c.r.Last < c.r.PublishedLow || c.r.Last > c.r.PublishedHigh {
+			t.Errorf("the best hand has %g, published are %g to %g", c.r.Last, c.r.PublishedLow, c.r.PublishedHigh)
+		}
 		if math.Abs(c.first-c.r.First) > 1e-6 || math.Abs(c.last-c.r.Last) > 1e-6 {
-			t.Errorf("%s: hands have %g to %g, told are %g to %g", c.r.Name, c.first, c.last, c.r.First, c.r.Last)
+			t.Errorf("hands have %g to %g, told are %g to %g", c.first, c.last, c.r.First, c.r.Last)
 		}
 	}
 }

@@ -33,7 +33,6 @@ const (
 
 // HandRange is what one figure of the hands goes through from level 0 to level 1.
 type HandRange struct {
-	Name, Unit  string
 	First, Last float64
 	// Of trained people in laboratories.
 	PublishedLow, PublishedHigh float64
@@ -45,25 +44,33 @@ type HandRange struct {
 var (
 	// Crossover of the loop: McRuer & Krendel, AGARDograph 188 (1974), for a plant
 	// like an integrator, followed by eye; figures from memory. An ear is slower.
-	crossoverRange = HandRange{"crossover", "rad/s", 0.35, 2.6, 2, 5}
+	crossoverRange = HandRange{0.35, 2.6, 2, 5}
 	// Effective time delay of the same model, from memory.
-	reactionRange = HandRange{"reaction", "s", 0.45, 0.25, 0.15, 0.36}
+	reactionRange = HandRange{0.45, 0.25, 0.15, 0.36}
 	// Deviation of the heard offset. Tone against tone across the ears: 11 to 14 Hz
 	// below 1 kHz, 60 to 75 Hz at 1.5 kHz (J. Acoust. Soc. Am. 33 (1961) 357); 1 to
 	// 3 Hz in one ear. For a voice nothing was found.
-	hearingRange = HandRange{"hearing", "Hz", 80, 12, 1, 75}
+	hearingRange = HandRange{80, 12, 1, 75}
 	// What hearing errs more for each hertz of offset. That there is such a part, in
 	// proportion to what is tracked: Levison, Baron & Kleinman, IEEE Trans.
 	// Man-Machine Systems 10 (1969) 101; the range is our own.
-	remnantRange = HandRange{"remnant", "Hz/Hz", 0.08, 0.012, 0.003, 0.2}
+	remnantRange = HandRange{0.08, 0.012, 0.003, 0.2}
 )
 
 // HandRanges returns what the reference hands are made of. A hand rating holds
 // for people of this range who follow a voice, or a tone in the other ear, by
 // ear and turn one notched knob: not for one who reads a needle, and not below
 // the floor of the hearing, where every good ear earns the same.
-func HandRanges() []HandRange {
-	return []HandRange{crossoverRange, reactionRange, hearingRange, remnantRange}
+func HandRanges() HandModel {
+	return HandModel{Crossover: crossoverRange, Reaction: reactionRange, Hearing: hearingRange, Remnant: remnantRange}
+}
+
+// HandModel are the ranges of the reference hands.
+type HandModel struct {
+	Crossover HandRange // of the loop, rad/s
+	Reaction  HandRange // time, s
+	Hearing   HandRange // deviation of the heard offset, Hz
+	Remnant   HandRange // what hearing errs more for each hertz of offset
 }
 
 // geometric goes from the first to the last by equal ratios.
