@@ -67,7 +67,7 @@ func TestShares(t *testing.T) {
 }
 
 func TestNeverFoundIsZero(t *testing.T) {
-	tr := level(2000, constant(900), nil)
+	tr := level(2000, constant(3000), nil)
 	tr.HasFound, tr.Plan.BeginsFound = false, false
 	for i := range tr.Samples {
 		tr.Samples[i].Phase, tr.Samples[i].Found = sim.PhaseFind, false
@@ -77,7 +77,7 @@ func TestNeverFoundIsZero(t *testing.T) {
 		t.Errorf("hold index %v, found %v; want 0 and null", m.HoldIndex, m.FoundS)
 	}
 	near(t, "longest call", m.LongestCallS, 100, 1e-9)
-	near(t, "rms", m.RMSHz, 900, 1e-9)
+	near(t, "rms", m.RMSHz, 3000, 1e-9)
 }
 
 func TestComeBacksOfAHandThatLetsGo(t *testing.T) {

@@ -11,7 +11,7 @@ func TestTargetsOnMakesSetAside(t *testing.T) {
 	if raceOn {
 		t.Skip("counts outcomes, and takes minutes under the race detector")
 	}
-	g, err := flyGroup("makes set aside", heldMakes(), 2, 1)
+	g, err := flyGroup("makes set aside", heldMakes(), 4, 2)
 	if err != nil {
 		t.Fatal(err)
 	}
