@@ -198,7 +198,7 @@ func (s *Server) quiet() bool {
 // flyPars flies the reference hands of every heat before anybody asks.
 func (s *Server) flyPars() {
 	for _, r := range s.evening.rounds {
-		l, err := s.ladders.Fly(s.ending, &r.setup, rateWorkers(), nil)
+		l, err := s.ladders.Fly(s.ending, &r.setup, nil, rateWorkers(), nil)
 		if err != nil {
 			return // a drill without reference hands, or the end: there are no ratings then
 		}
@@ -220,11 +220,11 @@ func (s *Server) rate(r *Run) {
 	if err != nil {
 		return
 	}
-	l, err := s.ladders.Fly(s.ending, &sh.Setup, rateWorkers(), nil)
+	m, tr, err := scoring.Mark(sh)
 	if err != nil {
 		return
 	}
-	m, tr, err := scoring.Mark(sh)
+	l, err := s.ladders.Fly(s.ending, &sh.Setup, tr, rateWorkers(), nil)
 	if err != nil {
 		return
 	}

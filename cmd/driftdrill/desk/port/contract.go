@@ -131,12 +131,12 @@ type Result struct {
 
 // Rated is a hand rating on its ladder.
 type Rated struct {
-	Hand      float64       // 0..100
-	SD        float64       // standard deviation of one run's rating
-	Words     string        // the rating with what it is worth: "42 ± 6", "72 or more"
-	Ladder    []LadderPoint // the reference hands on this pass, level rising
-	Saved     string        // takes the place of Result.Saved once it is known; "" = stays
-	Verdict   string        // takes the place of Result.Verdict, which is then passed; "" = stays
+	Hand    float64       // 0..100
+	SD      float64       // standard deviation of one run's rating
+	Words   string        // the rating with what it is worth: "42 ± 6", "72 or more"
+	Ladder  []LadderPoint // the reference hands on this pass, level rising
+	Saved   string        // takes the place of Result.Saved once it is known; "" = stays
+	Verdict string        // takes the place of Result.Verdict, which is then passed; "" = stays
 }
 
 // LadderPoint is one reference hand: its level 0..100 and the hold index that it got.
