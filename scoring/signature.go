@@ -3,6 +3,8 @@ package scoring
 import (
 	"math"
 	"sort"
+
+	"driftdrill/sim"
 )
 
 // Kinds of fault that a run can show. The order is that of the list in MARKS.md.

@@ -64,6 +64,9 @@ and writes one line for each as it comes; for a broken one, what is wrong with i
 					return err
 				}
 			}
+			if d.differ > 0 {
+				return fmt.Errorf("%d of %d sheets do not agree with their commands", d.differ, len(sheets))
+			}
 			return nil
 		},
 	}
@@ -80,6 +83,7 @@ type debriefing struct {
 	soundFiles
 	form, report string
 	unrated      bool
+	differ       int // sheets that do not agree with their commands
 }
 
 // sheet tells of one sheet.
@@ -91,6 +95,9 @@ func (d *debriefing) sheet(stdout, stderr io.Writer, path string) error {
 	o, err := trainer.MarkSheet(sh)
 	if err != nil {
 		return usageError{fmt.Errorf("%s: %w", path, err)}
+	}
+	if !o.Agrees {
+		d.differ++
 	}
 	for _, line := range o.Doubts() {
 		fmt.Fprintf(stderr, "driftdrill: %s: %s\n", path, line)

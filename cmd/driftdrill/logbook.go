@@ -290,40 +290,39 @@ func nobody(name string) string {
 }
 
 func (c *logbookCommand) export() *cobra.Command {
+	var study string
 	var practice bool
 	cmd := &cobra.Command{
-		Use:   "export FOLDER",
-		Short: "Write the runs' sheets and a runs.csv into a folder",
-		Args:  cobra.ExactArgs(1),
+		Use:   "export [FOLDER]",
+		Short: "Write the runs' sheets and a runs.csv into a folder; with --study marks without names and times",
+		Args:  cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if (len(args) == 1) == (study != "") {
+				return badInput("logbook export needs a folder, or --study with a file")
+			}
 			b, err := c.read()
 			if err != nil {
 				return err
 			}
 			defer b.Close()
-			entries, err := b.List(cmd.Context(), logbook.Filter{Operator: c.operator})
+			entries, err := b.List(cmd.Context(), logbook.Filter{Operator: c.operator, Marks: study != ""})
 			if err != nil {
 				return bookError(err)
 			}
-			n, bad, err := b.Export(cmd.Context(), args[0], entries)
-			for _, e := range bad {
-				fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", e)
+			if study != "" {
+				return outfile.WriteWith(study, func(w io.Writer) error { return logbook.WriteStudy(w, entries) })
 			}
-			if err != nil {
-				return err
+			damaged, err := exportSheets(cmd, b, args[0], entries)
+			if err == nil && practice {
+				err = exportContacts(cmd, b, entries, args[0])
 			}
-			fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets written to %s, %d were there; runs.csv lists them\n", n, args[0], len(entries)-n-len(bad))
-			if practice {
-				if err := exportContacts(cmd, b, entries, args[0]); err != nil {
-					return err
-				}
+			if err == nil && damaged > 0 {
+				err = badInput("%d sheets are damaged and were left out", damaged)
 			}
-			if len(bad) > 0 {
-				return badInput("%d sheets are damaged and were left out", len(bad))
-			}
-			return nil
+			return err
 		},
 	}
+	cmd.Flags().StringVar(&study, "study", "", "write ratings and marks of every person's runs, without names, calls, places and times, to this CSV `file`")
 	c.operatorFlag(cmd, "only the runs of this `name`")
 	cmd.Flags().BoolVar(&practice, "adif", false, "write the contacts of the runs to practice.adi, too, each marked as practice (ADIF "+adif.Version+")")
 	return cmd
@@ -334,6 +333,9 @@ func exportContacts(cmd *cobra.Command, b *logbook.Book, entries []logbook.Entry
 	var all []scoring.Contact
 	for _, e := range entries {
 		text, err := b.Sheet(cmd.Context(), e.ID)
+		if errors.Is(err, logbook.ErrCorrupt) {
+			continue // it has been told of
+		}
 		if err != nil {
 			return bookError(err)
 		}
@@ -357,6 +359,19 @@ func exportContacts(cmd *cobra.Command, b *logbook.Book, entries []logbook.Entry
 	}
 	fmt.Fprintf(cmd.ErrOrStderr(), "%d practice contacts written to %s: not on the air, do not upload them\n", len(all), path)
 	return nil
+}
+
+// exportSheets writes sheets, goes on past damaged ones and says which they were.
+func exportSheets(cmd *cobra.Command, b *logbook.Book, folder string, entries []logbook.Entry) (damaged int, err error) {
+	n, bad, err := b.Export(cmd.Context(), folder, entries)
+	for _, e := range bad {
+		fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", e)
+	}
+	if err != nil {
+		return len(bad), err
+	}
+	fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets written to %s, %d were there; runs.csv lists them\n", n, folder, len(entries)-n-len(bad))
+	return len(bad), nil
 }
 
 func (c *logbookCommand) take() *cobra.Command {
@@ -424,13 +439,21 @@ func tellImport(w io.Writer, got []logbook.Imported) (refused int) {
 }
 
 func (c *logbookCommand) check() *cobra.Command {
-	var anew bool
+	var anew, restore bool
 	cmd := &cobra.Command{
 		Use:   "check",
-		Short: "Look the logbook over; with --mark-anew bring old marks up to date",
+		Short: "Look the logbook over, each sheet too; --restore puts the last backup back, --mark-anew brings old marks up to date",
 		Args:  cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if restore {
+				if err := c.restore(cmd.OutOrStdout()); err != nil {
+					return err
+				}
+			}
 			b, err := c.read()
+			if errors.Is(err, logbook.ErrCorrupt) {
+				return badInput("%v%s", err, orBackup(c.path()))
+			}
 			if err != nil {
 				return err
 			}
@@ -458,7 +481,21 @@ func (c *logbookCommand) check() *cobra.Command {
 		},
 	}
 	cmd.Flags().BoolVar(&anew, "mark-anew", false, "mark again the runs whose marks are of another formula")
+	cmd.Flags().BoolVar(&restore, "restore", false, "put the newest backup in the logbook's place and keep what was there beside it")
 	return cmd
+}
+
+// restore puts the newest backup back.
+func (c *logbookCommand) restore(w io.Writer) error {
+	from, kept, err := logbook.Restore(c.path())
+	if err != nil {
+		return usageError{err}
+	}
+	fmt.Fprintf(w, "%s is now a copy of %s\n", c.path(), from)
+	if kept != "" {
+		fmt.Fprintf(w, "what was there is kept as %s\n", kept)
+	}
+	return nil
 }
 
 // orBackup says what can be put back, if anything.

@@ -50,6 +50,68 @@ func TestLogbookFromASheetToATrend(t *testing.T) {
 	if s, out, _ = call("logbook", "check", "--logbook", book); s != exitDone || !strings.Contains(out, "sound, 1 runs") {
 		t.Fatal(s, out)
 	}
+	study := filepath.Join(dir, "study.csv")
+	if s, _, e = call("logbook", "export", "--study", study, "--logbook", book); s != exitDone {
+		t.Fatal(s, e)
+	}
+	if text, err := os.ReadFile(study); err != nil || !strings.HasPrefix(string(text), "person,run,drill") || strings.Contains(string(text), "Dipper") {
+		t.Fatal(err, string(text))
+	}
+}
+
+// A logbook that is damaged is put back from the copy of the day, by name.
+func TestLogbookRestore(t *testing.T) {
+	dir := t.TempDir()
+	sheet, book := filepath.Join(dir, "run.jsonl"), filepath.Join(dir, "l.sqlite")
+	if s, _, e := call("rehearse", "--drill", "come-back", "--hand", "regular", "--seed", "3", "--sheet", sheet); s != exitDone {
+		t.Fatal(e)
+	}
+	if s, _, e := call("logbook", "import", sheet, "--logbook", book, "--unrated"); s != exitDone {
+		t.Fatal(e)
+	}
+	if err := os.WriteFile(book, bytes.Repeat([]byte("no logbook "), 2000), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	os.Remove(book + "-wal")
+	os.Remove(book + "-shm")
+	s, _, e := call("logbook", "check", "--logbook", book)
+	if s != exitUsage || !strings.Contains(e, "day.bak") || strings.Contains(e, "layout") {
+		t.Fatal(s, e)
+	}
+	s, out, e := call("logbook", "check", "--restore", "--logbook", book)
+	if s != exitDone || !strings.Contains(out, "is now a copy of") || !strings.Contains(out, "sound, 1 runs") {
+		t.Fatal(s, out, e)
+	}
+}
+
+// Every disagreement of a sheet ends debrief with status 1.
+func TestDebriefFailsOnASheetThatDoesNotAgree(t *testing.T) {
+	dir := t.TempDir()
+	sheet := filepath.Join(dir, "run.jsonl")
+	if s, _, e := call("rehearse", "--drill", "come-back", "--hand", "regular", "--seed", "3", "--sheet", sheet); s != exitDone {
+		t.Fatal(e)
+	}
+	if s, _, e := call("debrief", "--unrated", sheet); s != exitDone {
+		t.Fatal(s, e)
+	}
+	text, err := os.ReadFile(sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	edited := filepath.Join(dir, "edited.jsonl")
+	lines := strings.SplitAfter(string(text), "\n")
+	for i, l := range lines {
+		if strings.Contains(l, `"second":`) {
+			lines[i] = ""
+		}
+	}
+	if err := os.WriteFile(edited, []byte(strings.Join(lines, "")), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, out, e := call("debrief", "--unrated", "--out", "json", sheet, edited)
+	if s != exitFailed || !strings.Contains(e, "1 of 2 sheets do not agree") || strings.Count(out, `"agrees":true`) != 1 || strings.Count(out, `"agrees":false`) != 1 {
+		t.Errorf("status %d, %s", s, e)
+	}
 }
 
 func TestLogbookBadInput(t *testing.T) {

@@ -84,12 +84,16 @@ func TestDebriefSeesAnEditedSheet(t *testing.T) {
 		if err := os.WriteFile(path, text, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		o, stderr := debriefOf(t, path)
+		status, stdout, stderr := command(t, "debrief", "--unrated", "--out", "json", path)
+		var o map[string]any
+		if err := json.Unmarshal([]byte(stdout), &o); err != nil || status != exitFailed {
+			t.Fatalf("edited %s: status %d, %v", what, status, err)
+		}
 		if o["agrees"] != false || o["differs"] == "" {
 			t.Errorf("edited %s: agrees %v, differs %q", what, o["agrees"], o["differs"])
 		}
-		if strings.Count(stderr, "\n") != 1 || !strings.Contains(stderr, path) {
-			t.Errorf("edited %s: said %q, want one line with the file", what, stderr)
+		if strings.Count(stderr, "\n") != 2 || !strings.Contains(stderr, path) || !strings.Contains(stderr, "1 of 1 sheets") {
+			t.Errorf("edited %s: said %q, want a line with the file and one with the count", what, stderr)
 		}
 	}
 }
