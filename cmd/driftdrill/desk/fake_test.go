@@ -266,7 +266,7 @@ func (f *fakeSession) flyWhole() {
 				p(i, 20)
 				time.Sleep(50 * time.Millisecond)
 			}
-			r := &port.Rated{Hand: 56, SD: 7}
+			r := &port.Rated{Hand: 56, SD: 7, Words: "56 ± 7"}
 			for l := 0.0; l <= 100; l += 12.5 {
 				r.Ladder = append(r.Ladder, port.LadderPoint{Level: l, HoldIndex: 640 + 340*(1-math.Exp(-l/45))/(1-math.Exp(-100/45.0))})
 			}

@@ -133,7 +133,7 @@ var scenes = []struct {
 		f.result.Rate = nil
 		d := newDebrief(&f.about, f.result, port.RunRequest{})
 		s.app.Scenes.Push(s.app, d)
-		d.rated = &port.Rated{Hand: 56, SD: 7, Ladder: []port.LadderPoint{{Level: 0, HoldIndex: 650}, {Level: 25, HoldIndex: 760}, {Level: 50, HoldIndex: 840}, {Level: 75, HoldIndex: 900}, {Level: 100, HoldIndex: 970}}}
+		d.rated = &port.Rated{Hand: 56, SD: 7, Words: "56 ± 7", Ladder: []port.LadderPoint{{Level: 0, HoldIndex: 650}, {Level: 25, HoldIndex: 760}, {Level: 50, HoldIndex: 840}, {Level: 75, HoldIndex: 900}, {Level: 100, HoldIndex: 970}}}
 		s.step()
 	}},
 }

@@ -58,7 +58,7 @@ func TestResultIsToldByOneKey(t *testing.T) {
 	}
 	s.app.speakAgain()
 	text := (*said)[len(*said)-1]
-	for _, want := range []string{"Held 812", "not yet", "One notch every second", "A hand of 56 would have done", "back after listening: 3.9 s", "turned / needed: 1.3 times"} {
+	for _, want := range []string{"Held 812", "not yet", "One notch every second", "hand rating 56 ± 7", "back after listening: 3.9 s", "turned / needed: 1.3 times"} {
 		if !strings.Contains(strings.ToLower(text), strings.ToLower(strings.TrimPrefix(want, "One "))) {
 			t.Errorf("%q is not told: %s", want, text)
 		}
