@@ -201,3 +201,14 @@ func BenchmarkLadder15Minutes(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkLadderInWholeRuns is the ladder where hands fly whole runs.
+func BenchmarkLadderInWholeRuns(b *testing.B) {
+	setup := prepare(b, "both-hands", 3, nil)
+	b.ReportMetric(setup.Length.Seconds()/60, "pass-minutes")
+	for b.Loop() {
+		if _, err := FlyLadder(&setup, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -38,6 +38,11 @@ func main() {
 		printAdvice(os.Stdout, g.name, said)
 		missed = append(t.missed(), adviceMissed(g.name, said)...)
 	}
+	nothing, perfect, err := ends(2)
+	if err != nil {
+		fail(err)
+	}
+	printEnds(os.Stdout, nothing, perfect)
 	for _, m := range missed { // of the makes set aside; the others prove nothing
 		fmt.Println("MISSED:", m)
 	}

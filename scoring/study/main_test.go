@@ -40,6 +40,18 @@ func TestAdviceOnMakesSetAside(t *testing.T) {
 	}
 }
 
+// The ends of the scale on the study's passes, as the README has them.
+func TestEndsOfTheScale(t *testing.T) {
+	nothing, perfect, err := ends(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("doing nothing earns %.1f at most, perfect play %.1f at least", nothing, perfect)
+	if nothing > mostNothing || perfect < leastPerfect {
+		t.Errorf("doing nothing earns %.1f, perfect play %.1f; want %.0f at most and %.0f at least", nothing, perfect, mostNothing, leastPerfect)
+	}
+}
+
 // TestSplit: a table whose shares are known. Value = 10 x operator + 2 x pass
 // with operators 0, 1, 2, passes 0, 1 and runs at -1 and +1: variances
 // 100 x 2/3, 4 x 1/4 and 1, nothing left over.
