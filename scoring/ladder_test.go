@@ -96,8 +96,8 @@ func TestLadderRisesAndRatesItsOwn(t *testing.T) {
 // make, flown in a whole run, is rated near its own level, whatever there is to
 // do besides turning: calling others, two dials, the antenna.
 func TestLadderRatesOnEveryDrill(t *testing.T) {
-	if raceOn {
-		t.Skip("flies some two thousand hands")
+	if raceOn || testing.Short() {
+		t.Skip("flies some ten thousand hands")
 	}
 	allInside, allAxes := 0, 0
 	defer func() {

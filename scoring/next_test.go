@@ -192,7 +192,11 @@ var pupils = []pupil{
 // the bounds are those that the course promises, the learners are made up.
 func TestNextTrapsNobody(t *testing.T) {
 	drills := courseDrills(t)
-	for seed := range uint64(500) {
+	learners := uint64(500)
+	if testing.Short() || raceOn {
+		learners = 50
+	}
+	for seed := range learners {
 		p := pupils[seed%uint64(len(pupils))]
 		r := rand.New(rand.NewPCG(seed, 77))
 		var all []Tried

@@ -8,8 +8,8 @@ import (
 
 // The targets, on makes that nothing was tuned on: what the README claims.
 func TestTargetsOnMakesSetAside(t *testing.T) {
-	if raceOn {
-		t.Skip("counts outcomes, and takes minutes under the race detector")
+	if raceOn || testing.Short() {
+		t.Skip("counts outcomes: half a minute of two cores, and minutes under the race detector")
 	}
 	g, err := flyGroup("makes set aside", heldMakes(), 4, 2)
 	if err != nil {
