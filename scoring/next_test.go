@@ -188,8 +188,8 @@ var pupils = []pupil{
 }
 
 // Five hundred simulated learners of several kinds: no drill of the course is
-// kept from anybody. Every drill comes within 30 runs, and later within any 45;
-// the bounds are those that the course promises, the learners are made up.
+// kept from anybody. Every drill comes within two runs for each drill that there is
+// (30 for fifteen), and later within any three; the learners are made up.
 func TestNextTrapsNobody(t *testing.T) {
 	drills := courseDrills(t)
 	learners := uint64(500)
@@ -202,7 +202,7 @@ func TestNextTrapsNobody(t *testing.T) {
 		var all []Tried
 		tries, last := map[string]int{}, map[string]int{}
 		at := evening(0)
-		for run := range 80 {
+		for run := range 5 * len(drills) {
 			if r.IntN(3) == 0 {
 				at = at.Add(time.Duration(20+r.IntN(100)) * time.Hour)
 			} else {
@@ -227,7 +227,7 @@ func TestNextTrapsNobody(t *testing.T) {
 				if drills[i].Number == 0 {
 					continue // it stands before the course and does not come again
 				}
-				if n, seen := last[d]; run >= 29 && !seen || seen && run-n > 45 {
+				if n, seen := last[d]; run >= 2*len(drills) && !seen || seen && run-n > 3*len(drills) {
 					t.Fatalf("%s, learner %d: %s did not come between runs %d and %d", p.kind, seed, d, n, run)
 				}
 			}
