@@ -121,12 +121,21 @@ func unfinishedSheets(folder string, now time.Time) []string {
 	var left []string
 	for _, f := range files {
 		info, err := os.Stat(f)
-		if err != nil || now.Sub(info.ModTime()) < leftAlone || endsWhole(f, info.Size()) {
+		if err != nil || endsWhole(f, info.Size()) || beingWritten(f, now.Sub(info.ModTime())) {
 			continue
 		}
 		left = append(left, f)
 	}
 	return left
+}
+
+// beingWritten tells whether somebody still writes a sheet: by its lock, where
+// that can be told, so that the run of a crash is offered at once; else by its age.
+func beingWritten(path string, age time.Duration) bool {
+	if is, known := held(path); known {
+		return is
+	}
+	return age < leftAlone
 }
 
 // endsWhole tells from the end of a sheet whether its last line is there.

@@ -2,6 +2,7 @@ package trainer
 
 import (
 	"path/filepath"
+	"runtime"
 	"testing"
 	"time"
 
@@ -140,5 +141,29 @@ func TestDiscardedRunIsOfferedNoMore(t *testing.T) {
 	}
 	if noted := store.Noted(time.Now().Add(time.Hour)); len(noted) != 0 {
 		t.Errorf("noted: %v", noted)
+	}
+}
+
+// What a crash left is offered at once, however young: nobody holds the sheet.
+// One that is being written is not, by another run of this very program either.
+func TestCrashIsOfferedAtOnce(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("there a sheet's age tells")
+	}
+	store := Disk{Data: t.TempDir(), Config: t.TempDir()}
+	path := filepath.Join(store.SheetFolder(), "20261127-120000-first-hold.jsonl")
+	s := aSession(t, path)
+	if left := store.Left(time.Now().Add(time.Hour)); len(left) != 0 {
+		t.Errorf("a run that goes on is offered: %v", left)
+	}
+	s.halt()
+	if err := s.rec.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.sheet.(*sheetFile).file.Close(); err != nil { // as a crash does, without a last line
+		t.Fatal(err)
+	}
+	if left := store.Left(time.Now()); len(left) != 1 {
+		t.Errorf("at once: %v", left)
 	}
 }

@@ -31,6 +31,7 @@ func createSheet(path string) (*sheetFile, error) {
 	if err != nil {
 		return nil, err
 	}
+	hold(f)
 	return &sheetFile{path: path, file: f}, nil
 }
 
