@@ -247,3 +247,30 @@ func TestDiscardBesideKeep(t *testing.T) {
 		}
 	}
 }
+
+// A moment that is played where nothing can be heard says "no sound", and says
+// "playing" again once the device has come back.
+func TestReplayWithoutSoundSaysSo(t *testing.T) {
+	s := newStage(t, 1280, 720, 1, "night")
+	f := newFakeSession()
+	f.flyWhole()
+	unheard := true
+	f.result.Unheard = func() bool { return unheard }
+	d := newDebrief(&f.about, f.result, port.RunRequest{})
+	s.app.Scenes.Push(s.app, d)
+	s.step()
+	d.run.play(s.app.Window)
+	for _, c := range []struct {
+		unheard  bool
+		yes, not string
+	}{{true, " · no sound", " · playing"}, {false, " · playing", " · no sound"}} {
+		unheard = c.unheard
+		var all string
+		for _, b := range s.texts() {
+			all += b.s + "\n"
+		}
+		if !strings.Contains(all, c.yes) || strings.Contains(all, c.not) {
+			t.Errorf("unheard %v:\n%s", c.unheard, all)
+		}
+	}
+}
