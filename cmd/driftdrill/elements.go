@@ -190,6 +190,10 @@ func fetchedElements() string { return filepath.Join(dataFolder(), "elements", "
 
 // readSource reads a file, standard input or a URL.
 func readSource(cmd *cobra.Command, name string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
+	if bar := newReadBar(terminal(cmd.ErrOrStderr())); opt.Progress == nil {
+		opt.Progress = bar.reached
+		defer bar.clear()
+	}
 	if name == "-" {
 		sets, problems := orbit.ReadElementsWith(cmd.InOrStdin(), "standard input", opt)
 		return sets, problems, nil

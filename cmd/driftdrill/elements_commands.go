@@ -62,10 +62,22 @@ are still read. The exit status is 2 if there was one.`,
 }
 
 func checkElementFiles(cmd *cobra.Command, files []string, now time.Time, form string, lenient bool) error {
-	var all []orbit.Elements
-	mistakes := 0
+	printer := newTablePrinter(cmd.OutOrStdout(), form, setTable())
+	var newest orbit.NewestSets
+	var broken error
+	sets, mistakes := 0, 0
+	each := func(e orbit.Elements) {
+		newest.Add(e)
+		if sets++; broken != nil {
+			return
+		}
+		broken = printer.add(setRow(e, now))
+		if broken == nil && sets%checkFlush == 0 {
+			broken = printer.flush()
+		}
+	}
 	for _, name := range files {
-		sets, problems, err := readSource(cmd, name, orbit.ReadOptions{Lenient: lenient})
+		_, problems, err := readSource(cmd, name, orbit.ReadOptions{Lenient: lenient, Each: each})
 		if err != nil {
 			return usageError{err}
 		}
@@ -77,22 +89,26 @@ func checkElementFiles(cmd *cobra.Command, files []string, now time.Time, form s
 			mistakes++
 			fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", p)
 		}
-		all = append(all, sets...)
 	}
-	if len(all) > 0 {
-		if err := printTable(cmd.OutOrStdout(), form, setTable(all, now)); err != nil {
-			return err
+	if sets > 0 {
+		if broken == nil {
+			broken = printer.close()
 		}
-		kept, dropped := orbit.Newest(all)
-		if dropped > 0 {
-			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %d sets of %d birds: of several sets of one bird the newest is used\n", len(all), len(kept))
+		if broken != nil {
+			return broken
+		}
+		if newest.Dropped > 0 {
+			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %d sets of %d birds: of several sets of one bird the newest is used\n", sets, len(newest.Kept))
 		}
 	}
 	if mistakes > 0 {
-		return badInput("%s and %s in %s", plural(len(all), "good set"), plural(mistakes, "mistake"), plural(len(files), "file"))
+		return badInput("%s and %s in %s", plural(sets, "good set"), plural(mistakes, "mistake"), plural(len(files), "file"))
 	}
 	return nil
 }
+
+// checkFlush is after how many rows those so far are printed.
+const checkFlush = 2000
 
 func plural(n int, what string) string {
 	if n == 1 {
@@ -101,26 +117,27 @@ func plural(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// setTable lists element sets.
-func setTable(sets []orbit.Elements, now time.Time) *table {
-	t := &table{columns: []column{
+// setTable has the columns of a list of element sets.
+func setTable() *table {
+	return &table{columns: []column{
 		{"bird", "bird"}, {"catalog", "number"}, {"designator", ""}, {"epoch_utc", "epoch"}, {"age_days", "age days"},
 		{"period_min", "period min"}, {"perigee_km", "lowest km"}, {"apogee_km", "highest km"}, {"inclination_deg", "inclination"},
 		{"footprint_radius_km", "footprint km"}, {"two_station_km", "farthest contact km"},
 	}}
-	for _, e := range sets {
-		s := e.Shape()
-		row := []cell{
-			word(e.Name), {value: e.Catalog}, word(e.Designator), {stamp(e.Epoch), clock(e.Epoch, false)},
-			fixed(now.Sub(e.Epoch).Hours()/24, 3, 1), fixed(s.PeriodMin, 3, 1), fixed(s.PerigeeKm, 2, 0), fixed(s.ApogeeKm, 2, 0),
-			fixed(e.InclinationDeg, 4, 1), {}, {},
-		}
-		if s.ApogeeKm > 0 {
-			row[9], row[10] = fixed(orbit.FootprintRadiusKm(s.ApogeeKm, 0), 1, 0), fixed(orbit.TwoStationKm(s.ApogeeKm), 1, 0)
-		}
-		t.rows = append(t.rows, row)
+}
+
+// setRow is one element set.
+func setRow(e orbit.Elements, now time.Time) []cell {
+	s := e.Shape()
+	row := []cell{
+		word(e.Name), {value: e.Catalog}, word(e.Designator), {stamp(e.Epoch), clock(e.Epoch, false)},
+		fixed(now.Sub(e.Epoch).Hours()/24, 3, 1), fixed(s.PeriodMin, 3, 1), fixed(s.PerigeeKm, 2, 0), fixed(s.ApogeeKm, 2, 0),
+		fixed(e.InclinationDeg, 4, 1), {}, {},
 	}
-	return t
+	if s.ApogeeKm > 0 {
+		row[9], row[10] = fixed(orbit.FootprintRadiusKm(s.ApogeeKm, 0), 1, 0), fixed(orbit.TwoStationKm(s.ApogeeKm), 1, 0)
+	}
+	return row
 }
 
 func newElementsFetchCommand() *cobra.Command {

@@ -46,3 +46,20 @@ func (b *searchBar) clear() {
 		b.shown = false
 	}
 }
+
+// readBar draws on a terminal how much of a file has been looked at.
+type readBar struct{ searchBar }
+
+func newReadBar(w io.Writer) *readBar {
+	return &readBar{searchBar{w: w, begun: time.Now()}}
+}
+
+func (b *readBar) reached(done, total int) {
+	now := time.Now()
+	if b.w == nil || total <= 0 || now.Sub(b.begun) < barAfter || now.Sub(b.drawn) < barEach {
+		return
+	}
+	b.drawn, b.shown = now, true
+	full := barWidth * done / total
+	fmt.Fprintf(b.w, "\r[%s%s] %.0f of %.0f MB ", strings.Repeat("=", full), strings.Repeat(" ", barWidth-full), float64(done)/1e6, float64(total)/1e6)
+}
