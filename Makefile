@@ -68,9 +68,10 @@ verify: ## results against independent programs, live
 fuzz-briefly: # every fuzz target for ten seconds
 	@FUZZTIME=10s .ci/fuzz
 
-fuzz: ## every parser's fuzz target, FUZZTIME (60s; before a release 1h) each
+fuzz: ## every parser's fuzz target, FUZZTIME (60s; before a release 1h) each, and hostile files of 64 MiB
 	@.ci/fuzz
 	CGO_ENABLED=0 $${GO:-go} test -tags nodesk -run KillAHundredTimes -kills 100 ./scoring/logbook
+	$(GO) test -count=1 -timeout 60m -v -run '^TestHostileFiles$$' ./cmd/driftdrill/ -hostile 67108863
 
 pictures: ## the pictures in assets/pictures, from the real program
 	@.ci/install test

@@ -19,6 +19,10 @@ type siteFile struct {
 	Horizon [][2]float64 `toml:"horizon"` // pairs of azimuth and elevation, degrees
 }
 
+// mostSiteLists bounds the lists of a site file: the reader's time grows with
+// their square.
+const mostSiteLists = 2000
+
 // ParseSiteFile reads a site and its local horizon from TOML:
 //
 //	name = "Quern Hill"
@@ -32,6 +36,9 @@ func ParseSiteFile(data []byte, file string) (Site, HorizonMask, error) {
 	var f siteFile
 	if len(data) > 1<<20 {
 		return Site{}, nil, Problem{File: file, Message: "is larger than 1 MiB, too much for a site"}
+	}
+	if bytes.Count(data, []byte("[")) > mostSiteLists {
+		return Site{}, nil, Problem{File: file, Message: fmt.Sprintf("has more than %d lists, too many for a site", mostSiteLists)}
 	}
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	decoder := toml.NewDecoder(bytes.NewReader(data))

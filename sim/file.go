@@ -49,6 +49,9 @@ func decodeStrict(data []byte, file string, v any) error {
 	if len(data) > maxFileBytes {
 		return &FileError{File: file, Message: fmt.Sprintf("is %d bytes long; a bird or drill file may have %d", len(data), maxFileBytes)}
 	}
+	if bytes.Count(data, []byte("[")) > mostBrackets {
+		return &FileError{File: file, Message: fmt.Sprintf("has more than %d lists and tables: is this a bird or drill file?", mostBrackets)}
+	}
 	decoder := toml.NewDecoder(bytes.NewReader(data))
 	decoder.DisallowUnknownFields()
 	err := decoder.Decode(v)
@@ -70,6 +73,10 @@ func decodeStrict(data []byte, file string, v any) error {
 	}
 	return &FileError{File: file, Message: oneLine(strings.TrimPrefix(err.Error(), "toml: "))}
 }
+
+// mostBrackets bounds the lists and tables of a file: the reader's time grows
+// with their square. Ours have some ten.
+const mostBrackets = 2000
 
 // maxFileBytes bounds a bird or drill file: ours have some thousand bytes.
 const maxFileBytes = 1 << 20

@@ -136,6 +136,13 @@ func TestMarkBeforeTheText(t *testing.T) {
 	}
 }
 
+// A file of nothing but tables is refused at once: read, it would take minutes.
+func TestManyTablesAreRefused(t *testing.T) {
+	if _, err := ParseDrill([]byte(strings.Repeat("[[a]]\n", 150000)), "f"); err == nil || !strings.Contains(err.Error(), "more than 2000 lists and tables") {
+		t.Errorf("said %v", err)
+	}
+}
+
 // A mark that its measure cannot reach is refused: the hold index goes up to
 // 1000, a share up to 1.
 func TestPassMarksOutOfReach(t *testing.T) {

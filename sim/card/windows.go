@@ -34,8 +34,9 @@ func (s *Search) Each(birds []Bird, reached func(time.Time), yield func([]Found)
 		at[i] = s.From
 	}
 	var faults []error
-	for end := s.From; end.Before(s.To); {
-		end = end.Add(window)
+	step := shortestWindow // at first, for the first rows
+	for end := s.From; end.Before(s.To); step = min(2*step, window) {
+		end = end.Add(step)
 		if end.After(s.To) {
 			end = s.To
 		}
