@@ -296,9 +296,7 @@ func (e *evening) drop(id int64, why string) error {
 			if err := e.book.drop(id, why); err != nil {
 				return err
 			}
-			changed := *r
-			changed.Dropped = why
-			*r = changed
+			r.Dropped = why
 			e.touch()
 			return nil
 		}

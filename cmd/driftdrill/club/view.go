@@ -255,13 +255,16 @@ func (w *wallRow) band(r *scoring.Rating) {
 func (w wallRow) Width() float64 { return math.Max(2, w.Up-w.Low) }
 
 // homework is one drill for each who has flown, by the trainer's own "what
-// next". It is worked out anew when a heat has been closed or a rating has come.
+// next". It is worked out anew when a heat has been closed or a rating has come. The
+// caller does not hold mu.
 func (s *Server) homework(ctx context.Context, shown []*Run) ([]homework, error) {
 	var calls []string
 	rated := 0
+	s.evening.mu.Lock()
 	for _, r := range shown {
 		rated += boolInt(r.Rating != nil)
 	}
+	s.evening.mu.Unlock()
 	s.homeMu.Lock()
 	defer s.homeMu.Unlock()
 	key := [2]int{len(shown), rated}
