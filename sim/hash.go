@@ -1,6 +1,9 @@
 package sim
 
-import "math"
+import (
+	"math"
+	"regexp"
+)
 
 const (
 	hashSeed  = 14695981039346656037 // FNV-1a, 64 bit
@@ -17,10 +20,15 @@ func fold64(h uint64, v uint64) uint64 {
 	return h
 }
 
-// chainHeader begins a sheet's chain with its first line, byte by byte.
+// machine matches what a header says of the machine and the toolchain, and
+// what stands before it.
+var machine = regexp.MustCompile(`^(\{"driftdrill_sheet":\d+,(?:"program":"[^"\\]*",)?)"goos":"[^"\\]*","goarch":"[^"\\]*","go":"[^"\\]*",`)
+
+// chainHeader begins a sheet's chain with its first line, byte by byte, but for
+// what it says of the machine: the same run gives the same chain on any.
 func chainHeader(line []byte) uint64 {
 	h := uint64(hashSeed)
-	for _, b := range line {
+	for _, b := range machine.ReplaceAll(line, []byte("$1")) {
 		h ^= uint64(b)
 		h *= hashPrime
 	}
