@@ -46,6 +46,7 @@ func New(c *card.Card, creator string) ([]byte, error) {
 	p.text = p.UnicodeTranslatorFromDescriptor("")
 	p.SetTitle("Dial card "+c.Bird.Name, true)
 	p.SetCreator(creator, true)
+	p.SetCatalogSort(true) // fonts in the same order each time
 	p.SetCreationDate(c.Pass.AOS)
 	p.SetModificationDate(c.Pass.AOS)
 	p.SetCatalogSort(true) // fonts and links in one order: the same card is the same file
