@@ -11,12 +11,12 @@ export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 # more to them, of which tests and examples use the rest.
 LIVE = ^driftdrill/(audio|audio/out|audio/speech|outfile|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(trainer|deskwire|display))$$
 
-.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench verify fuzz pictures clean help
+.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench verify fuzz pictures release release-tests clean help
 
 help: ## this list
-	@grep -E '^[a-z0-9]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
+	@grep -E '^[a-z0-9-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
 
-play: ## fly the first drill; without a display, rehearse it
+play: ## build, and open the window; without a display, rehearse the first drill
 	@.ci/play
 
 build: ## ./driftdrill
@@ -79,5 +79,12 @@ pictures: ## the pictures in assets/pictures, from the real program
 	@shots=$$(mktemp -d) && $(GO) test -count=1 -run '^TestAnEveningInABrowser' ./cmd/driftdrill/club -shots "$$shots" && \
 		for f in wall-flying wall-results-1 member; do cp "$$shots/$$f.png" assets/pictures/; done; rm -rf "$$shots"
 
+release: ## everything that people install, into dist/ (Debian 12 on amd64): make release VERSION=x.y.z
+	@.ci/release/make $(VERSION)
+
+release-tests: ## dist/ as it is installed: in a bare Debian, on arm64, on Windows; then built again and compared
+	@.ci/release/test
+	@.ci/release/test-same-bytes
+
 clean: ## what these commands leave in the tree
-	rm -rf driftdrill driftdrill.exe rehearsal
+	rm -rf driftdrill driftdrill.exe rehearsal dist

@@ -14,12 +14,6 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// version is what CHANGELOG.md calls this state of the program.
-const version = "0.1.0"
-
-// program is what the program calls itself in what it writes.
-const program = "driftdrill " + version
-
 // usageError is a mistake in what was asked for or in an input: exit status 2.
 type usageError struct{ err error }
 
@@ -37,6 +31,9 @@ const (
 	exitFailed = 1
 	exitUsage  = 2 // bad usage or bad input
 )
+
+// buildCommands are commands that only some builds have.
+var buildCommands []func() *cobra.Command
 
 func newRootCommand() *cobra.Command {
 	var desk deskOptions
@@ -59,6 +56,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 	root.Flags().StringVar(&desk.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	root.AddCommand(clubCommands()...)
 	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetVersionTemplate(versionText())
 	root.AddCommand(
 		newSkyCommand(),
 		newPassesCommand(),
@@ -74,7 +72,11 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newRecordingCommand(),
 		newSoundCheckCommand(),
 		newDisplayCommand(),
+		newLicencesCommand(),
 	)
+	for _, more := range buildCommands {
+		root.AddCommand(more())
+	}
 	complete(root)
 	return root
 }

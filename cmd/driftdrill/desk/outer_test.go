@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/assets/licences"
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -73,6 +74,13 @@ var outer = []struct {
 	{"settings sight", false, false, settingsPart(2)},
 	{"settings knob", false, false, settingsPart(3)},
 	{"settings you", false, false, settingsPart(4)},
+	{"about", false, true, func(s *stage) {
+		s.showWith(newAbout(), func(p *port.Pages) {
+			p.Built = [][2]string{{"driftdrill", "1.2.3"}, {"commit", "0123456789ab, 2026-11-27T18:00:00Z"},
+				{"built", "with go1.26.8 for linux/amd64, window, microphone"}}
+			p.Licences = licences.Text
+		})
+	}},
 	{"keys", false, true, func(s *stage) { s.show(newKeysPage()) }},
 	{"pause", false, true, func(s *stage) {
 		s.fly(fakeTCA-12400, 3, nil)

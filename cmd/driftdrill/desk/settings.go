@@ -237,7 +237,7 @@ func (s *settingsPage) knobPart(a *App) []kit.Widget {
 }
 
 func (s *settingsPage) youPart(a *App) []kit.Widget {
-	return []kit.Widget{
+	ws := []kit.Widget{
 		&kit.TextField{Name: "your name in the logbook", Value: a.Set.Operator, Max: 40, Changed: func(v string) { a.Set.Operator = v }, Hint: "nobody in particular"},
 		&kit.TextField{Name: "your call", Value: a.Set.Call, Max: 12, Upper: true, Changed: func(v string) { a.Set.Call = v }, Hint: "Q5HTH"},
 		&kit.TextField{Name: "your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa",
@@ -245,6 +245,10 @@ func (s *settingsPage) youPart(a *App) []kit.Widget {
 		&kit.Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, newWelcome()) }},
 		&kit.Button{Text: "Reset all settings", Hint: "but your name, call and place", Do: func() { s.askReset(a) }},
 	}
+	if a.Cfg.Built != nil {
+		ws = append(ws, &kit.Button{Text: "About", Hint: "version and licences", Do: func() { a.Scenes.Push(a, newAbout()) }})
+	}
+	return ws
 }
 
 // place takes a place only once it can be read.

@@ -42,9 +42,11 @@ type Config struct {
 	Hardware Hardware
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
-	FrameLog     io.Writer // for desk.Config; nil = none
-	KeepProcs    bool      // for desk.Config
-	First        *First    // straight into a run; nil = the start screen
+	FrameLog     io.Writer   // for desk.Config; nil = none
+	KeepProcs    bool        // for desk.Config
+	First        *First      // straight into a run; nil = the start screen
+	Built        [][2]string // for desk.Config
+	Licences     string      // for desk.Config
 }
 
 // First is a run that the command line asked for.

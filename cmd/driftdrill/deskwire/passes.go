@@ -38,6 +38,8 @@ func (w *wiring) pages() desk.Pages {
 		Speak:         w.speech.speak,
 		Voice:         w.speech.name(),
 		Voices:        w.speech.choices(),
+		Built:         w.Config.Built,
+		Licences:      w.Config.Licences,
 		SetVoice:      w.speech.choose,
 	}
 }

@@ -36,6 +36,9 @@ type Pages struct {
 
 	Voices   []string         // who can speak, of the choices for Settings.Voice, the usual one first
 	SetVoice func(s Settings) // is told the settings when they come into effect; nil = nobody
+
+	Built    [][2]string // what the program is: name and value; none = there is no page about it
+	Licences string      // the licences of all that it is made of
 }
 
 // DrillEntry is one drill of the path.
