@@ -3,6 +3,9 @@ package sim
 import (
 	"bytes"
 	"testing"
+	"time"
+
+	"driftdrill/orbit"
 )
 
 // The same run on another machine is the same sheet but for its first line;
@@ -30,5 +33,16 @@ func TestTheMachineIsNotInTheChain(t *testing.T) {
 		if same := chainHeader(line) == want; same != edit.same {
 			t.Errorf("%s to %s: the same chain is %v", edit.from, edit.to, same)
 		}
+	}
+}
+
+// What two processors computed of one pass, one with fused products: the setup
+// is the same.
+func TestTheSetupIsTheSameOnEveryProcessor(t *testing.T) {
+	at := time.Date(2026, 11, 20, 0, 48, 42, 146754590, time.UTC)
+	amd64 := orbit.Pass{AOS: at, AOSAzimuthDeg: 196.12911933654527, MaxElevationDeg: 27.630214167338746, TCARangeKm: 1473.8568685333262}
+	arm64 := orbit.Pass{AOS: at.Add(2), AOSAzimuthDeg: 196.12911933654533, MaxElevationDeg: 27.630214167338643, TCARangeKm: 1473.8568685333257}
+	if rounded(amd64) != rounded(arm64) {
+		t.Errorf("%+v and %+v", rounded(amd64), rounded(arm64))
 	}
 }

@@ -144,7 +144,7 @@ func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit
 	if d.Transponder > len(b.Transponders) {
 		return Setup{}, fmt.Errorf("drill %s wants transponder %d, but %s has %d", d.Name, d.Transponder, b.Name, len(b.Transponders))
 	}
-	s := Setup{Drill: d, Bird: b, Elements: el, Site: site, Pass: pass, Seed: seed, Call: "Q5HTH", Station: UsualStation()}
+	s := Setup{Drill: d, Bird: b, Elements: el, Site: site, Pass: rounded(pass), Seed: seed, Call: "Q5HTH", Station: UsualStation()}
 	if d.Station != nil {
 		s.Station = *d.Station
 	}
@@ -162,6 +162,18 @@ func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit
 	}
 	s.setNoise(track)
 	return s, nil
+}
+
+// rounded leaves out of a pass the last bits, in which processors differ: the
+// setup is part of the sheet, and the sheet is to be the same on all of them.
+func rounded(p orbit.Pass) orbit.Pass {
+	for _, t := range []*time.Time{&p.AOS, &p.Max, &p.TCA, &p.LOS} {
+		*t = t.Round(time.Microsecond)
+	}
+	for _, v := range []*float64{&p.AOSAzimuthDeg, &p.LOSAzimuthDeg, &p.MaxElevationDeg, &p.TCARangeKm} {
+		*v = math.Round(*v*1e6) / 1e6
+	}
+	return p
 }
 
 // placePart sets start, length and lead from the part of the pass asked for.
