@@ -84,7 +84,7 @@ release: ## everything that people install, into dist/ (Debian 12 on amd64): mak
 
 release-tests: ## dist/ as it is installed: in a bare Debian, on arm64, on Windows; then built again and compared
 	@.ci/release/test
-	@.ci/release/test-same-bytes
+	@TARGETS="$(TARGETS)" .ci/release/test-same-bytes
 
 clean: ## what these commands leave in the tree
 	rm -rf driftdrill driftdrill.exe rehearsal dist
