@@ -9,7 +9,7 @@ export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 
 # The packages of which the program uses all; the others are libraries with
 # more to them, of which tests and examples use the rest.
-LIVE = ^driftdrill/(audio|audio/out|audio/speech|outfile|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(trainer|deskwire|display))$$
+LIVE = ^driftdrill/(audio|audio/out|audio/speech|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(outfile|trainer|deskwire|display))$$
 
 .PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench verify fuzz pictures release release-tests clean help
 

@@ -8,9 +8,9 @@ import (
 	"strings"
 	"time"
 
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
-	"driftdrill/outfile"
 	"driftdrill/sim"
 	"driftdrill/sim/card"
 	"driftdrill/sim/card/cardpdf"

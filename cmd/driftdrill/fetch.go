@@ -15,8 +15,8 @@ import (
 	"strings"
 	"time"
 
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/orbit"
-	"driftdrill/outfile"
 )
 
 // A fetch is polite and careful: it asks the same address at most once in two

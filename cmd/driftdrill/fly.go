@@ -4,8 +4,8 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/club/member"
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/outfile"
 
 	"github.com/spf13/cobra"
 )

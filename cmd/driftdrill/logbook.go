@@ -14,8 +14,8 @@ import (
 	"strings"
 	"time"
 
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/outfile"
 	"driftdrill/scoring"
 	"driftdrill/scoring/adif"
 	"driftdrill/scoring/logbook"
@@ -363,7 +363,7 @@ func exportContacts(cmd *cobra.Command, b *logbook.Book, entries []logbook.Entry
 
 // exportSheets writes sheets, goes on past damaged ones and says which they were.
 func exportSheets(cmd *cobra.Command, b *logbook.Book, folder string, entries []logbook.Entry) (damaged int, err error) {
-	n, bad, err := b.Export(cmd.Context(), folder, entries)
+	n, bad, err := b.Export(cmd.Context(), folder, entries, outfile.Write)
 	for _, e := range bad {
 		fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", e)
 	}
@@ -487,7 +487,7 @@ func (c *logbookCommand) check() *cobra.Command {
 
 // restore puts the newest backup back.
 func (c *logbookCommand) restore(w io.Writer) error {
-	from, kept, err := logbook.Restore(c.path())
+	from, kept, err := logbook.Restore(c.path(), outfile.Write)
 	if err != nil {
 		return usageError{err}
 	}

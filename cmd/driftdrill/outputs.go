@@ -4,8 +4,8 @@ import (
 	"io"
 	"strings"
 
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/outfile"
 
 	"github.com/spf13/cobra"
 )

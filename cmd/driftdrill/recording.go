@@ -10,8 +10,8 @@ import (
 	"time"
 
 	"driftdrill/audio/soundfile"
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/outfile"
 	"driftdrill/scoring"
 	"driftdrill/scoring/recording"
 

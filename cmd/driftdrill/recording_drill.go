@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/scoring/recording"
 	"driftdrill/sim"
 

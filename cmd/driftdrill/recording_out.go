@@ -7,7 +7,7 @@ import (
 	"math"
 	"strings"
 
-	"driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/scoring"
 	"driftdrill/scoring/recording"
 	"driftdrill/scoring/report"

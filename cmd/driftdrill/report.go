@@ -3,8 +3,8 @@ package main
 import (
 	"io"
 
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/outfile"
 	"driftdrill/scoring"
 	"driftdrill/scoring/report"
 )

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"driftdrill/audio"
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/outfile"
 	"driftdrill/sim"
 
 	"github.com/spf13/cobra"

@@ -14,8 +14,6 @@ import (
 	"strings"
 	"time"
 
-	"driftdrill/outfile"
-
 	"modernc.org/sqlite"
 )
 
@@ -225,7 +223,7 @@ func sumAll(ctx context.Context, tx *sql.Tx) error {
 
 // Restore puts the newest backup of a logbook into its place. What stood there
 // is kept beside it: nothing is lost. It returns both names.
-func Restore(path string) (backup, kept string, err error) {
+func Restore(path string, write WriteFile) (backup, kept string, err error) {
 	if backup = Backup(path); backup == "" {
 		return "", "", fmt.Errorf("logbook %s has no backup", path)
 	}
@@ -246,7 +244,7 @@ func Restore(path string) (backup, kept string, err error) {
 			}
 		}
 	}
-	return backup, kept, outfile.Write(path, text)
+	return backup, kept, write(path, text)
 }
 
 // soundFile says what is wrong with a backup.

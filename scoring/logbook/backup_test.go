@@ -42,7 +42,7 @@ func TestDamagedSheetIsNamedAndPassedOver(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	n, bad, err := b.Export(ctx, filepath.Join(dir, "out"), list)
+	n, bad, err := b.Export(ctx, filepath.Join(dir, "out"), list, plainly)
 	if err != nil || n != 9 || len(bad) != 1 {
 		t.Fatal(n, bad, err)
 	}
@@ -59,7 +59,7 @@ func TestDailyBackupAndRestore(t *testing.T) {
 	if Backup(path) != "" {
 		t.Fatal("a backup before there is anything")
 	}
-	if _, _, err := Restore(path); err == nil {
+	if _, _, err := Restore(path, plainly); err == nil {
 		t.Error("restored from nothing")
 	}
 	b := open(t, path)
@@ -93,7 +93,7 @@ func TestDailyBackupAndRestore(t *testing.T) {
 	}
 	b.Close()
 
-	from, kept, err := Restore(path)
+	from, kept, err := Restore(path, plainly)
 	if err != nil || from != DailyBackupPath(path) {
 		t.Fatal(from, kept, err)
 	}

@@ -81,7 +81,7 @@ func (b *Book) Trend(context.Context, string, time.Time) (scoring.Skill, error) 
 }
 
 // Export returns ErrUnavailable.
-func (b *Book) Export(context.Context, string, []Entry) (int, []error, error) {
+func (b *Book) Export(context.Context, string, []Entry, WriteFile) (int, []error, error) {
 	return 0, nil, ErrUnavailable
 }
 
@@ -92,7 +92,7 @@ func Backup(string) string { return "" }
 func DailyBackupPath(string) string { return "" }
 
 // Restore returns ErrUnavailable.
-func Restore(string) (backup, kept string, err error) { return "", "", ErrUnavailable }
+func Restore(string, WriteFile) (backup, kept string, err error) { return "", "", ErrUnavailable }
 
 // WriteStudy returns ErrUnavailable.
 func WriteStudy(io.Writer, []Entry) error { return ErrUnavailable }

@@ -78,3 +78,6 @@ type Filter struct {
 
 // Path returns the file that a logbook has in a data folder.
 func Path(folder string) string { return folder + "/logbook.sqlite" }
+
+// WriteFile writes a file whole or not at all, and replaces one of that name.
+type WriteFile func(path string, text []byte) error

@@ -23,7 +23,6 @@ import (
 	"time"
 
 	"driftdrill/orbit/legible"
-	"driftdrill/outfile"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -63,7 +62,7 @@ const exportIndex = "runs.csv"
 // Export writes the sheets of runs into a folder, with runs.csv beside them.
 // Sheets that are there already under the same name are left alone. A sheet
 // that is damaged is left out and told of in bad; the others go on.
-func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (written int, bad []error, err error) {
+func (b *Book) Export(ctx context.Context, folder string, entries []Entry, write WriteFile) (written int, bad []error, err error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return 0, nil, explain(folder, err)
 	}
@@ -77,7 +76,7 @@ func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (writ
 			bad = append(bad, err)
 			continue
 		}
-		if err := outfile.Write(path, text); err != nil {
+		if err := write(path, text); err != nil {
 			return written, bad, err
 		}
 		written++
@@ -86,7 +85,7 @@ func (b *Book) Export(ctx context.Context, folder string, entries []Entry) (writ
 	if err := WriteCSV(&index, entries); err != nil {
 		return written, bad, err
 	}
-	return written, bad, outfile.Write(filepath.Join(folder, exportIndex), index.Bytes())
+	return written, bad, write(filepath.Join(folder, exportIndex), index.Bytes())
 }
 
 // SheetName is the name of a run's exported sheet.

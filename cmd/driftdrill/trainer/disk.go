@@ -10,7 +10,7 @@ import (
 	"strings"
 	"time"
 
-	"driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
 )
