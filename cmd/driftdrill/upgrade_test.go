@@ -126,7 +126,9 @@ func TestOlderSheetsOpen(t *testing.T) {
 			break
 		}
 		status, out, errs := call("debrief", "--unrated", "--out", "json", filepath.Join(before, want.Sheet))
-		if status != exitDone {
+		// What flies otherwise today does not replay to the old hashes: that is
+		// told, with status 1, and the sheet is marked all the same.
+		if status != exitDone && !(status == exitFailed && strings.Contains(errs, "not agree")) {
 			t.Errorf("%s: status %d, %s", want.Sheet, status, errs)
 			continue
 		}
