@@ -383,8 +383,19 @@ func (f *flying) drawTimes(c *kit.Canvas, r kit.Rect) {
 	y += c.Type.LineHeight(kit.Body) * 1.12
 	c.Text(r.Right(), y, what, kit.Body, c.Pal.Dim, kit.Right)
 	y += c.Type.LineHeight(kit.Body)
-	rate := fmt.Sprintf("drift %.0f Hz/s, %.0f at the top", math.Abs(s.RateHzS), f.about.TopRateHzS)
+	rate := f.driftLine()
 	c.Text(r.Right(), y, rate, c.Type.Fit(rate, kit.Body, r.W), c.Pal.Dim, kit.Right)
+}
+
+// driftLine tells how fast the pass drifts. The rate at this moment is an aid:
+// it is shown while the drill shows aids, and fades with them. The rate at the
+// top belongs to the plan of a pass and stays.
+func (f *flying) driftLine() string {
+	aids := f.about.Aids
+	if f.state.AidsOn && (aids.Ribbon || aids.Arrow || aids.Rate) {
+		return fmt.Sprintf("drift %.0f Hz/s, %.0f at the top", math.Abs(f.state.RateHzS), f.about.TopRateHzS)
+	}
+	return fmt.Sprintf("%.0f Hz/s at the top", f.about.TopRateHzS)
 }
 
 // upLowers tells whether turning the hand's dial up makes a voice that is too high lower.

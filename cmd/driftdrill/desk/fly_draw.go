@@ -75,8 +75,8 @@ type (
 	nameShows  struct{ line, halting string }
 	hillShows  struct{ x int }
 	timesShows struct {
-		to   int64
-		rate float64
+		to    int64
+		drift string
 	}
 	handShows struct {
 		shown                      float64
@@ -107,7 +107,7 @@ func (f *flying) DrawParts(a *App, c *kit.Canvas, pt *kit.Parts) {
 	pt.Part(c, 0, p.name, nameShows{f.phaseLine(), f.halting}, false, func() { f.drawName(c, p.name) })
 	hill := kit.Box(p.hill.X-14, 0, p.hill.W+28, p.hill.Bottom()+4)
 	pt.Part(c, 1, hill, hillShows{int(s.Tick / 50)}, false, func() { f.hill.drawPass(c, p.hill, f.about, s) })
-	pt.Part(c, 2, p.times, timesShows{int64(s.Tick / 100), math.Round(s.RateHzS)}, false, func() { f.drawTimes(c, p.times) })
+	pt.Part(c, 2, p.times, timesShows{int64(s.Tick / 100), f.driftLine()}, false, func() { f.drawTimes(c, p.times) })
 	if p.strip.H > 0 {
 		pt.Part(c, 3, p.strip, f.strip.version+1, true, func() { f.drawStrip(c, p.strip) })
 	}

@@ -191,6 +191,27 @@ func TestSpokenSideIsTheSide(t *testing.T) {
 	}
 }
 
+// The drift rate at this moment is an aid: without aids, and where they have
+// faded, only the rate at the top stands.
+func TestLiveDriftIsAnAid(t *testing.T) {
+	for _, c := range []struct {
+		aids port.Aids
+		on   bool
+		want string
+	}{
+		{port.Aids{Ribbon: true}, true, "drift 35 Hz/s, 61 at the top"},
+		{port.Aids{Ribbon: true, Arrow: true, Rate: true}, false, "61 Hz/s at the top"},
+		{port.Aids{Strip: true}, true, "61 Hz/s at the top"},
+	} {
+		f := newFlying(newFakeSession(), port.RunRequest{})
+		f.about.Aids, f.about.TopRateHzS = c.aids, 61
+		f.state = sim.State{RateHzS: -35, AidsOn: c.on}
+		if got := f.driftLine(); got != c.want {
+			t.Errorf("%+v, on %t: %q, want %q", c.aids, c.on, got, c.want)
+		}
+	}
+}
+
 // The up arrow answers "too high", the down arrow "too low", as is spoken and written.
 func TestAnswerKeysAreTheSides(t *testing.T) {
 	s := newSeat(t, quizzing)
