@@ -105,12 +105,10 @@ func (f *Filter) Idle(until time.Time) {
 	f.last = until
 }
 
-// Update takes one observation of the skill with its standard deviation.
-func (f *Filter) Update(flown time.Time, value, sd float64) { f.Take(flown, value, sd, Within) }
-
-// Take is Update with a bound: of a run that was at least, or at most, as good
-// as value nothing else is known (a censored observation; the moments of the
-// skill after it are those of a normal curve times a cumulative one).
+// Take takes one observation of the skill with its standard deviation. With a
+// bound nothing is known of a run but that it was at least, or at most, as good
+// as value (a censored observation; the moments of the skill after it are those
+// of a normal curve times a cumulative one).
 func (f *Filter) Take(flown time.Time, value, sd float64, bound Bound) {
 	f.Idle(flown)
 	if f.N > 0 {

@@ -217,10 +217,9 @@ func (p *person) search(s *sim.State, post func(sim.CommandKind, int64)) {
 
 // noise is a slowly changing error, of a deviation and a memory in seconds.
 type noise struct {
-	r         *rand.Rand
-	sd, tau   float64
-	x         float64
-	untouched bool
+	r       *rand.Rand
+	sd, tau float64
+	x       float64
 }
 
 func newNoise(r *rand.Rand, sd, tau float64) *noise {

@@ -79,15 +79,15 @@ func (m *looker) think(h heard) float64 {
 // some 0.4 to 5 rad/s and reaction times of 0.15 to 0.5 s are what the crossover
 // model has for a plant like an integrator (McRuer & Krendel, AGARDograph 188, 1974).
 type crossover struct {
-	r              *rand.Rand
-	gain, remnant  float64
-	ear            *noise
-	delay          *line
-	pace           pace
-	carry, lead    float64
-	likes          float64
-	leadAfter      float64 // s of listening before he thinks of turning
-	rest, deadZone float64
+	r             *rand.Rand
+	gain, remnant float64
+	ear           *noise
+	delay         *line
+	pace          pace
+	carry, lead   float64
+	likes         float64
+	leadAfter     float64 // s of listening before he thinks of turning
+	deadZone      float64
 }
 
 func (m *crossover) think(h heard) float64 {
