@@ -42,8 +42,6 @@ func Counts(setup *sim.Setup, m Marks, tr *Trace, seen bool) (bool, string) {
 		return false, "flown by a simulated hand"
 	case setup.Drill.Rule == "computer":
 		return false, "a computer turned the dials"
-	case setup.Drill.ForContacts():
-		return false, "a drill of contacts"
 	case seen:
 		return false, "this pass was flown before"
 	case tr.Difference.What != "":
@@ -88,8 +86,8 @@ func PassKey(s *sim.Setup) string {
 // must not be a way to keep a bad run out. A run with aids says no more than
 // "at most": without them he would not have done better.
 func CountedRating(setup *sim.Setup, m Marks, tr *Trace, r *Rating) *Rating {
-	if r == nil {
-		return nil
+	if r == nil || setup.Drill.ForContacts() { // of contacts nothing is held that could be given up
+		return r
 	}
 	if m.Stopped {
 		zero := &Rating{Axis: Axis{SD: saturatedSD, Saturated: true, Bound: AtMost, High: band * saturatedSD}, Discipline: r.Discipline}

@@ -212,3 +212,42 @@ func BenchmarkLadderInWholeRuns(b *testing.B) {
 		}
 	}
 }
+
+// A drill of contacts has no reference hands, and moves the axis of the room
+// that one leaves to others: every drill of the course moves one at least.
+func TestDrillsOfContactsMoveAnAxis(t *testing.T) {
+	seen := 0
+	for _, d := range courseDrills(t) {
+		if !d.ForContacts() {
+			continue
+		}
+		seen++
+		setup := drillTry(t, &d, 3)
+		h, err := sim.NewHand("regular", 5, &setup)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, tr, err := MarkHand(setup, h)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := RateAlone(&setup, m, tr)
+		if r == nil || r.Discipline == nil || r.Rated() || r.Hold != nil {
+			t.Errorf("%s: rated as %+v", d.Name, r)
+			continue
+		}
+		worse := m
+		worse.OnOthersS += 30
+		if w := RateAlone(&setup, worse, tr); w.Discipline.Hand > r.Discipline.Hand-20 {
+			t.Errorf("%s: half a minute on others moves it from %.0f to %.0f", d.Name, r.Discipline.Hand, w.Discipline.Hand)
+		}
+		tr.Chained, tr.Cut = true, false
+		setup.Hand = ""
+		if counts, why := Counts(&setup, m, tr, false); !counts {
+			t.Errorf("%s does not count: %s", d.Name, why)
+		}
+	}
+	if seen < 4 {
+		t.Errorf("%d drills of contacts", seen)
+	}
+}

@@ -129,6 +129,19 @@ func (l *Ladder) Rate(m Marks, tr *Trace) Rating {
 	return r
 }
 
+// RateAlone says what can be said of a run that no reference hands are flown
+// for: of a drill of contacts, where the hold index says little, how much room
+// it left to others. nil for every other run, and where there was nobody.
+func RateAlone(setup *sim.Setup, m Marks, tr *Trace) *Rating {
+	if !setup.Drill.ForContacts() {
+		return nil
+	}
+	if a := disciplineAxis(&m, tr); a != nil {
+		return &Rating{Discipline: a}
+	}
+	return nil
+}
+
 // known is the axis, or nil where it says nothing.
 func (a Axis) known() *Axis {
 	if a.SD <= 0 {

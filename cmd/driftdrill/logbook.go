@@ -125,7 +125,7 @@ func runTable(entries []logbook.Entry) *table {
 		if e.FoundS != nil {
 			found = fixed(*e.FoundS, 3, 0)
 		}
-		if e.Rating != nil {
+		if e.Rating.Rated() {
 			rating, sd = fixed(e.Rating.Hand, 1, 0), fixed(e.Rating.SD, 1, 0)
 			rating.text = fmt.Sprintf("%.0f ±%.0f", e.Rating.Hand, e.Rating.SD)
 		}
@@ -417,7 +417,7 @@ func rateOnLadders() logbook.Rate {
 	return func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Rating {
 		l, err := ladders.Of(setup, tr)
 		if err != nil {
-			return nil // an exercise, or a drill that leaves nothing to a hand
+			return scoring.RateAlone(setup, m, tr)
 		}
 		r := l.Rate(m, tr)
 		return &r

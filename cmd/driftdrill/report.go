@@ -17,6 +17,7 @@ var ladders scoring.Ladders
 func rateOutcome(o *trainer.Outcome) *scoring.Ladder {
 	l, err := ladders.Of(&o.Sheet.Setup, o.Trace)
 	if err != nil {
+		o.Rating = scoring.RateAlone(&o.Sheet.Setup, o.Marks, o.Trace)
 		return nil
 	}
 	r := l.Rate(o.Marks, o.Trace)

@@ -80,7 +80,7 @@ func runRows(runs []logbook.Entry, most int) [][]string {
 	var rows [][]string
 	for _, e := range runs[:min(most, len(runs))] {
 		hand, counts := "", "yes"
-		if e.Rating != nil {
+		if e.Rating.Rated() {
 			hand = fmt.Sprintf("%.0f ± %.0f", e.Rating.Hand, e.Rating.SD)
 		}
 		if !e.Counts {

@@ -96,7 +96,7 @@ func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]desk.
 	for _, e := range list {
 		r := desk.RunEntry{ID: e.ID, When: e.Flown, Drill: e.Title, Bird: e.Bird, Operator: e.Operator, TopDeg: e.TopDeg, HoldIndex: e.HoldIndex,
 			Rating: -1, Stopped: e.Stopped, WhyNot: e.WhyNot}
-		if e.Rating != nil {
+		if e.Rating.Rated() {
 			r.Rating = e.Rating.Hand
 		}
 		if e.GoalMet != nil {

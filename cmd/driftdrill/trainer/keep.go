@@ -92,6 +92,8 @@ func (t *Trainer) Keep(o Outcome, sheet []byte, flown time.Time) *Keeping {
 		if l, err := t.Ladder(context.Background(), setup, o.Trace, k.progress); err == nil {
 			r := l.Rate(o.Marks, o.Trace)
 			k.Ladder, k.Rating = l, &r
+		} else {
+			k.Rating = scoring.RateAlone(setup, o.Marks, o.Trace)
 		}
 		var met bool
 		k.Saved, met, k.Err = t.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.Rating}, o.Name)
