@@ -249,6 +249,7 @@ func allTheWay(l *listenerByWords) {
 	l.asks("Escape", "Paused")
 	l.asks("Down", "End the run")
 	l.asks("Return", "Held")
+	l.asks("Escape", "Passes") // where the run was begun
 	l.asks("Escape", "Start page")
 	l.goTo("Down", "Logbook")
 	l.asks("Return", "1 run")
@@ -343,7 +344,10 @@ func flownByWords(l *listenerByWords) {
 	app, window := l.opens()
 	l.hears("Start page")
 	l.goTo("Down", "Drills")
-	l.asks("Return", "First hold")
+	// What comes next depends on what was flown.
+	if !strings.Contains(l.asks("Return", "fly this one next"), "First hold") {
+		l.goTo("Up", "First hold")
+	}
 	l.asks("Return", "Press Enter to fly it")
 	l.asks("Return", "Get ready")
 	l.hears("Find yourself")
