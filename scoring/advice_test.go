@@ -174,7 +174,7 @@ func TestFaultsAreFound(t *testing.T) {
 				other[kind]++
 			}
 			t.Logf("named in %d of %d runs, said first in %d (%v)", found, manyRuns(), first, other)
-			if 100*found < 95*int(manyRuns()) {
+			if missed := int(manyRuns()) - found; missed > max(1, int(manyRuns())/20) { // of the ten under the race detector one
 				t.Errorf("named in %d of %d runs, want 95 in 100", found, manyRuns())
 			}
 		})
