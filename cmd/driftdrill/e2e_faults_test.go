@@ -14,14 +14,14 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 )
 
 // What can go wrong around a run gets one line and loses nothing.
 func TestEndToEndFaults(t *testing.T) {
 	s := newStage(t)
-	s.settings(desk.Settings{WheelNotches: 1, StepHz: 20, Welcomed: true})
+	s.settings(port.Settings{WheelNotches: 1, StepHz: 20, Welcomed: true})
 	for _, c := range []struct {
 		name string
 		run  func(*stage)

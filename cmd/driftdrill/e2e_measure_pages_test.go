@@ -11,14 +11,14 @@ import (
 	"strings"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 )
 
 // measurePages goes from page to page, and sets text and colours otherwise.
 func (s *stage) measurePages() {
 	s.manyRuns(200)
 	log := filepath.Join(s.dir, "pages.frames")
-	l, app := s.speaking(func(*desk.Settings) {}, "--frame-log", log)
+	l, app := s.speaking(func(*port.Settings) {}, "--frame-log", log)
 	for _, page := range []string{"Tonight's passes", "Drills", "Logbook", "Settings"} {
 		l.goTo("Down", page)
 		l.press("Return")
@@ -57,7 +57,7 @@ func (s *stage) sight(l *listenerByWords) {
 
 // measureRest tells what the program takes of a core while nobody does anything.
 func (s *stage) measureRest() {
-	l, app := s.speaking(func(*desk.Settings) {})
+	l, app := s.speaking(func(*port.Settings) {})
 	for _, page := range []string{"", "Tonight's passes", "Drills", "Logbook", "Settings"} {
 		if page != "" {
 			l.goTo("Down", page)
@@ -113,7 +113,7 @@ func (s *stage) ticks(app *background) (n int) {
 func (s *stage) measureLogbook(runs int, exported bool) {
 	s.manyRuns(runs)
 	log := filepath.Join(s.dir, "logbook.frames")
-	l, app := s.speaking(func(set *desk.Settings) { set.Operator = "Q3FEN" }, "--frame-log", log)
+	l, app := s.speaking(func(set *port.Settings) { set.Operator = "Q3FEN" }, "--frame-log", log)
 	l.goTo("Down", "Logbook")
 	begun := time.Now()
 	l.press("Return")

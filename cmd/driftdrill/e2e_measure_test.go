@@ -15,7 +15,7 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/orbit"
 
 	"github.com/jezek/xgb"
@@ -132,7 +132,7 @@ func (s *stage) resident(app *background) string {
 }
 
 // speaking opens the program at its start page, with everything said aloud.
-func (s *stage) speaking(change func(set *desk.Settings), args ...string) (*listenerByWords, *background) {
+func (s *stage) speaking(change func(set *port.Settings), args ...string) (*listenerByWords, *background) {
 	set := s.settingsNow()
 	set.EarsOnly = true
 	change(&set)
@@ -149,7 +149,7 @@ func (s *stage) measureWork(birds int) {
 	file := filepath.Join(s.dir, "many.tle")
 	s.write(file, manyBirds(s.t, birds))
 	log := filepath.Join(s.dir, "work.frames")
-	l, app := s.speaking(func(set *desk.Settings) { set.Elements = file }, "--frame-log", log)
+	l, app := s.speaking(func(set *port.Settings) { set.Elements = file }, "--frame-log", log)
 	l.goTo("Down", "Tonight's passes")
 	begun := time.Now()
 	l.press("Return")

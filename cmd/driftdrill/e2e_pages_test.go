@@ -17,7 +17,7 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
@@ -288,13 +288,13 @@ func allTheWay(l *listenerByWords) {
 }
 
 // settingsNow reads the settings that the program keeps.
-func (s *stage) settingsNow() desk.Settings {
+func (s *stage) settingsNow() port.Settings {
 	s.t.Helper()
 	text, err := os.ReadFile(filepath.Join(s.dir, "home", ".config", "driftdrill", "settings.toml"))
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	var set desk.Settings
+	var set port.Settings
 	if err := toml.Unmarshal(text, &set); err != nil {
 		s.t.Fatal(err)
 	}

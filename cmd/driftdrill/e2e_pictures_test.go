@@ -17,7 +17,7 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
@@ -29,7 +29,7 @@ import (
 var takePictures = flag.Bool("pictures", false, "write the pictures in assets/pictures")
 
 // practised are the settings of somebody who has been here before.
-var practised = desk.Settings{Levels: desk.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true, HintsSeen: 5}
+var practised = port.Settings{Levels: port.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true, HintsSeen: 5}
 
 // TestPictures flies real runs, by ear, and photographs the window.
 func TestPictures(t *testing.T) {

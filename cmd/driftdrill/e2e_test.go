@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 
@@ -28,13 +29,13 @@ const ownToneHz = 700
 // be heard in it: how long the machine takes to carry a sound does not matter.
 func TestEndToEnd(t *testing.T) {
 	s := newStage(t)
-	s.settings(desk.Settings{Levels: desk.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true})
+	s.settings(port.Settings{Levels: port.Levels{Split: true}, WheelNotches: 1, StepHz: 20, Welcomed: true})
 	t.Run("hands off, the voice slides as the pass says", func(t *testing.T) { s.t = t; handsOff(s) })
 	t.Run("a hand that only listens holds zero beat", func(t *testing.T) { s.t = t; byEar(s) })
 }
 
 // settings writes the settings that the program finds.
-func (s *stage) settings(set desk.Settings) {
+func (s *stage) settings(set port.Settings) {
 	s.t.Helper()
 	text, err := toml.Marshal(desk.Sane(set))
 	if err != nil {

@@ -9,7 +9,7 @@ import (
 	"fmt"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
@@ -20,8 +20,8 @@ import (
 const passedByRating = "passed: as good as your own rating"
 
 // rateOf is what the debrief calls for the rating of a run on its way into the logbook.
-func rateOf(k *trainer.Keeping) func(context.Context, desk.Progress) (*desk.Rated, error) {
-	return func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
+func rateOf(k *trainer.Keeping) func(context.Context, port.Progress) (*port.Rated, error) {
+	return func(ctx context.Context, p port.Progress) (*port.Rated, error) {
 		if err := wait(ctx, k, p); err != nil {
 			return nil, err
 		}
@@ -40,16 +40,16 @@ func rateOf(k *trainer.Keeping) func(context.Context, desk.Progress) (*desk.Rate
 }
 
 // ratedAs shows a rating on its ladder.
-func ratedAs(rating *scoring.Rating, l *scoring.Ladder, saved string) *desk.Rated {
-	r := &desk.Rated{Hand: rating.Hand, SD: rating.SD, Words: rating.Words(), Saved: saved}
+func ratedAs(rating *scoring.Rating, l *scoring.Ladder, saved string) *port.Rated {
+	r := &port.Rated{Hand: rating.Hand, SD: rating.SD, Words: rating.Words(), Saved: saved}
 	for _, g := range l.Rungs {
-		r.Ladder = append(r.Ladder, desk.LadderPoint{Level: 100 * g.Level, HoldIndex: g.Index.Mid})
+		r.Ladder = append(r.Ladder, port.LadderPoint{Level: 100 * g.Level, HoldIndex: g.Index.Mid})
 	}
 	return r
 }
 
 // wait waits until the run is kept, or ctx ends: the run is kept all the same.
-func wait(ctx context.Context, k *trainer.Keeping, p desk.Progress) error {
+func wait(ctx context.Context, k *trainer.Keeping, p port.Progress) error {
 	tick := time.NewTicker(50 * time.Millisecond)
 	defer tick.Stop()
 	for {
@@ -67,12 +67,12 @@ func wait(ctx context.Context, k *trainer.Keeping, p desk.Progress) error {
 }
 
 // logbook gives the desk the stored runs.
-func (w *wiring) logbook() desk.Logbook { return deskBook{w} }
+func (w *wiring) logbook() port.Logbook { return deskBook{w} }
 
 // deskBook shows the logbook to the desk.
 type deskBook struct{ w *wiring }
 
-// Operators implements desk.Logbook.
+// Operators implements port.Logbook.
 func (d deskBook) Operators(ctx context.Context) ([]string, error) {
 	b, err := d.w.trainer.Book()
 	if err != nil {
@@ -81,8 +81,8 @@ func (d deskBook) Operators(ctx context.Context) ([]string, error) {
 	return b.Operators(ctx)
 }
 
-// Runs implements desk.Logbook.
-func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]desk.RunEntry, int, error) {
+// Runs implements port.Logbook.
+func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]port.RunEntry, int, error) {
 	b, err := d.w.trainer.Book()
 	if err != nil {
 		return nil, 0, err
@@ -92,9 +92,9 @@ func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]desk.
 		return nil, 0, err
 	}
 	total, err := b.Count(ctx)
-	var out []desk.RunEntry
+	var out []port.RunEntry
 	for _, e := range list {
-		r := desk.RunEntry{ID: e.ID, When: e.Flown, Drill: e.Title, Bird: e.Bird, Operator: e.Operator, TopDeg: e.TopDeg, HoldIndex: e.HoldIndex,
+		r := port.RunEntry{ID: e.ID, When: e.Flown, Drill: e.Title, Bird: e.Bird, Operator: e.Operator, TopDeg: e.TopDeg, HoldIndex: e.HoldIndex,
 			Rating: -1, Stopped: e.Stopped, WhyNot: e.WhyNot}
 		if e.Rating.Rated() {
 			r.Rating = e.Rating.Hand
@@ -123,8 +123,8 @@ var axisMeans = [scoring.NumAxes]string{
 	scoring.AxisDiscipline: "room for others",
 }
 
-// Bands implements desk.Logbook.
-func (d deskBook) Bands(ctx context.Context, operator string) ([]desk.Band, error) {
+// Bands implements port.Logbook.
+func (d deskBook) Bands(ctx context.Context, operator string) ([]port.Band, error) {
 	b, err := d.w.trainer.Book()
 	if err != nil {
 		return nil, err
@@ -133,9 +133,9 @@ func (d deskBook) Bands(ctx context.Context, operator string) ([]desk.Band, erro
 	if err != nil {
 		return nil, err
 	}
-	var out []desk.Band
+	var out []port.Band
 	for i, a := range skill.Axes {
-		band := desk.Band{Axis: a.Name, Means: axisMeans[i], Runs: a.Runs, Word: "moving"}
+		band := port.Band{Axis: a.Name, Means: axisMeans[i], Runs: a.Runs, Word: "moving"}
 		switch {
 		case a.Runs == 0:
 			band.Word = ""
@@ -145,15 +145,15 @@ func (d deskBook) Bands(ctx context.Context, operator string) ([]desk.Band, erro
 			band.Word = "level"
 		}
 		for _, p := range a.Points {
-			band.Points = append(band.Points, desk.BandPoint{When: p.Flown, Mean: p.Mean, Low: p.Low, High: p.High})
+			band.Points = append(band.Points, port.BandPoint{When: p.Flown, Mean: p.Mean, Low: p.Low, High: p.High})
 		}
 		out = append(out, band)
 	}
 	return out, nil
 }
 
-// Open implements desk.Logbook.
-func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result, error) {
+// Open implements port.Logbook.
+func (d deskBook) Open(ctx context.Context, id int64) (*port.About, *port.Result, error) {
 	b, err := d.w.trainer.Book()
 	if err != nil {
 		return nil, nil, err
@@ -180,7 +180,7 @@ func (d deskBook) Open(ctx context.Context, id int64) (*desk.About, *desk.Result
 	r.Saved = fmt.Sprintf("run %d of the logbook", id)
 	if setup := &sh.Setup; trainer.Rated(setup) {
 		saved := r.Saved
-		r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
+		r.Rate = func(ctx context.Context, p port.Progress) (*port.Rated, error) {
 			l, err := d.w.trainer.Ladder(ctx, setup, o.Trace, p)
 			if err != nil {
 				return nil, err

@@ -9,8 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 )
@@ -37,7 +37,7 @@ func sheetOf(t *testing.T, drill string) ([]byte, trainer.Outcome) {
 // A debrief that is left at once gives up only the showing: the run and its
 // rating are in the logbook when the program ends.
 func TestDebriefLeftEarly(t *testing.T) {
-	w := aWiring(t, desk.Settings{})
+	w := aWiring(t, port.Settings{})
 	text, o := sheetOf(t, trainer.FirstDrill)
 	k := w.trainer.Keep(o, text, time.Now())
 	ctx, cancel := context.WithCancel(context.Background())
@@ -63,7 +63,7 @@ func TestDebriefLeftEarly(t *testing.T) {
 
 // A rating asked for from the logbook stops when its debrief is left.
 func TestRatingOfAnOldRunStops(t *testing.T) {
-	w := aWiring(t, desk.Settings{})
+	w := aWiring(t, port.Settings{})
 	_, o := sheetOf(t, trainer.FirstDrill)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
@@ -80,7 +80,7 @@ func TestRatingOfAnOldRunStops(t *testing.T) {
 
 // Start page and debrief tell the same next drill, that of the trainer.
 func TestOneAnswerToWhatNext(t *testing.T) {
-	w := aWiring(t, desk.Settings{})
+	w := aWiring(t, port.Settings{})
 	for _, drill := range []string{trainer.FirstDrill, "hear-the-shift"} {
 		text, o := sheetOf(t, drill)
 		o.Sheet.Setup.Hand = "" // as if it were flown by hand

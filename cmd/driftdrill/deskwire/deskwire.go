@@ -20,6 +20,7 @@ import (
 	"driftdrill/audio"
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
 	"driftdrill/sim"
@@ -90,7 +91,7 @@ func Run(c Config) error {
 		cfg.FrameLog = c.FrameLog
 	}
 	if f := c.First; f != nil {
-		cfg.First, cfg.QuitAtEnd = &desk.RunRequest{Drill: f.Flight.Drill, Pass: f.Flight.Pass, Seed: f.Flight.Seed}, f.QuitAtEnd
+		cfg.First, cfg.QuitAtEnd = &port.RunRequest{Drill: f.Flight.Drill, Pass: f.Flight.Pass, Seed: f.Flight.Seed}, f.QuitAtEnd
 	}
 	w.trainer.CatchUp(time.Now())
 	err = desk.Run(cfg)
@@ -105,7 +106,7 @@ type wiring struct {
 
 	mu       sync.Mutex
 	sheet    string // for the first run
-	settings desk.Settings
+	settings port.Settings
 	last     *sim.Setup // of the run before
 }
 
@@ -119,7 +120,7 @@ func newWiring(c Config) *wiring {
 }
 
 // set returns the settings of the moment.
-func (w *wiring) set() desk.Settings {
+func (w *wiring) set() port.Settings {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.settings
@@ -129,7 +130,7 @@ func (w *wiring) set() desk.Settings {
 var errNoClipboard = errors.New("there is no clipboard here that the program can use")
 
 // newSession prepares a run and starts its sound.
-func (w *wiring) newSession(ctx context.Context, r desk.RunRequest) (desk.Session, error) {
+func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Session, error) {
 	setup, sheet, err := w.prepare(ctx, r)
 	if err != nil {
 		return nil, err
@@ -177,7 +178,7 @@ func (w *wiring) remember(setup *sim.Setup) {
 
 // prepare finds the setup of a run: the one before again, the one that the
 // command line asked for, or a new one.
-func (w *wiring) prepare(ctx context.Context, r desk.RunRequest) (setup sim.Setup, sheet string, err error) {
+func (w *wiring) prepare(ctx context.Context, r port.RunRequest) (setup sim.Setup, sheet string, err error) {
 	w.mu.Lock()
 	last, sheet := w.last, w.sheet
 	w.sheet = ""
@@ -224,7 +225,7 @@ func (w *wiring) night() Night {
 	return w.First.Night
 }
 
-func (w *wiring) saveSettings(s desk.Settings) error {
+func (w *wiring) saveSettings(s port.Settings) error {
 	w.mu.Lock()
 	w.settings = s
 	w.mu.Unlock()

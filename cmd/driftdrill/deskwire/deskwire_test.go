@@ -16,7 +16,7 @@ import (
 	"time"
 
 	"driftdrill/audio"
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	_ "driftdrill/cmd/driftdrill/display" // before the window library
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
@@ -24,7 +24,7 @@ import (
 )
 
 // aWiring keeps its data in a folder of the test and is silent.
-func aWiring(t *testing.T, set desk.Settings) *wiring {
+func aWiring(t *testing.T, set port.Settings) *wiring {
 	t.Helper()
 	w := newWiring(Config{Program: "test", Stderr: io.Discard, Store: trainer.Disk{Data: t.TempDir(), Config: t.TempDir()}, Hardware: silence{},
 		ReadElements: func(_ context.Context, name string) ([]orbit.Elements, []orbit.Problem, error) {
@@ -128,10 +128,10 @@ func TestStepOfARun(t *testing.T) {
 		drill string
 		want  int
 	}{{"low-overhead", 50}, {"slow-climb", 20}, {"come-back", 10}, {"real-afternoon", 10}} {
-		set := desk.DefaultSettings()
+		set := port.DefaultSettings()
 		set.StepHz = 10
 		w := aWiring(t, set)
-		ses, err := w.newSession(t.Context(), desk.RunRequest{Drill: c.drill, Seed: 3})
+		ses, err := w.newSession(t.Context(), port.RunRequest{Drill: c.drill, Seed: 3})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -148,7 +148,7 @@ func TestStepOfARun(t *testing.T) {
 // Every drill of the path has words for what it trains, and a newcomer is
 // sent to the first one.
 func TestPathOfDrills(t *testing.T) {
-	path, err := aWiring(t, desk.Settings{}).drills(t.Context(), "")
+	path, err := aWiring(t, port.Settings{}).drills(t.Context(), "")
 	if err != nil || len(path) == 0 {
 		t.Fatal(len(path), err)
 	}
@@ -172,9 +172,9 @@ func TestPathOfDrills(t *testing.T) {
 // The pages' search finds what the library's own search finds over the same
 // place, and names each pass so that it is found again.
 func TestPassesForTheDesk(t *testing.T) {
-	w := aWiring(t, desk.Settings{Site: "50,8,150"})
+	w := aWiring(t, port.Settings{Site: "50,8,150"})
 	steps := 0
-	found, err := w.passes(context.Background(), desk.PassQuery{Site: "50,8,150", Days: 2, AboveDeg: 10}, func(done, total int) { steps++ })
+	found, err := w.passes(context.Background(), port.PassQuery{Site: "50,8,150", Days: 2, AboveDeg: 10}, func(done, total int) { steps++ })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +196,7 @@ func TestPassesForTheDesk(t *testing.T) {
 			t.Errorf("pass %d: the hill is %.2f degrees high, the pass %.2f", i, top, p.MaxElevationDeg)
 		}
 	}
-	setup, err := w.chosenPass(t.Context(), desk.RunRequest{Drill: "come-back", Pass: found[3].Key, Seed: 5})
+	setup, err := w.chosenPass(t.Context(), port.RunRequest{Drill: "come-back", Pass: found[3].Key, Seed: 5})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -205,7 +205,7 @@ func TestPassesForTheDesk(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if _, err := w.passes(ctx, desk.PassQuery{Days: 1}, func(int, int) {}); err != context.Canceled {
+	if _, err := w.passes(ctx, port.PassQuery{Days: 1}, func(int, int) {}); err != context.Canceled {
 		t.Errorf("a search that was stopped gave %v", err)
 	}
 }
@@ -224,7 +224,7 @@ func TestPlacesInWords(t *testing.T) {
 
 // A bird without a bird file can be flown too.
 func TestBirdWithoutAFile(t *testing.T) {
-	sets, err := aWiring(t, desk.Settings{}).birdSets(t.Context(), "")
+	sets, err := aWiring(t, port.Settings{}).birdSets(t.Context(), "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -263,8 +263,8 @@ func TestOldElementsOnThePage(t *testing.T) {
 			if err := os.WriteFile(path, []byte(e.Name+"\n"+line1+"\n"+line2+"\n"), 0o644); err != nil {
 				t.Fatal(err)
 			}
-			w := aWiring(t, desk.Settings{})
-			found, err := w.passes(t.Context(), desk.PassQuery{Elements: path, Days: 2}, func(int, int) {})
+			w := aWiring(t, port.Settings{})
+			found, err := w.passes(t.Context(), port.PassQuery{Elements: path, Days: 2}, func(int, int) {})
 			if err != nil || len(found) == 0 {
 				t.Fatal(len(found), err)
 			}
@@ -273,8 +273,8 @@ func TestOldElementsOnThePage(t *testing.T) {
 			}
 		})
 	}
-	w := aWiring(t, desk.Settings{})
-	found, err := w.passes(t.Context(), desk.PassQuery{Days: 1}, func(int, int) {})
+	w := aWiring(t, port.Settings{})
+	found, err := w.passes(t.Context(), port.PassQuery{Days: 1}, func(int, int) {})
 	if err != nil || len(found) == 0 || found[0].Old != "" {
 		t.Errorf("the bundled birds: %d passes, %v", len(found), err)
 	}

@@ -6,7 +6,7 @@ import (
 	"context"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 )
@@ -25,12 +25,12 @@ func (w *wiring) course(ctx context.Context, operator string, just ...*trainer.O
 }
 
 // drills gives the path of drills with what the operator has reached.
-func (w *wiring) drills(ctx context.Context, operator string) ([]desk.DrillEntry, error) {
+func (w *wiring) drills(ctx context.Context, operator string) ([]port.DrillEntry, error) {
 	c, err := w.course(ctx, operator)
 	if err != nil {
 		return nil, err
 	}
-	var out []desk.DrillEntry
+	var out []port.DrillEntry
 	for i := range c.Steps {
 		e := drillEntry(&c.Steps[i])
 		e.Advised = c.Next != nil && c.Next.Drill == e.Name
@@ -50,23 +50,23 @@ func briefOf(d *sim.Drill) string {
 }
 
 // drillEntry shows a step of the course.
-func drillEntry(s *trainer.Step) desk.DrillEntry {
+func drillEntry(s *trainer.Step) port.DrillEntry {
 	d := &s.Drill
-	e := desk.DrillEntry{Name: d.Name, Title: d.Title, Number: d.Number, Brief: briefOf(d), Trains: d.Trains, Goal: d.Goal.Text, Flight: s.FlightWords(),
+	e := port.DrillEntry{Name: d.Name, Title: d.Title, Number: d.Number, Brief: briefOf(d), Trains: d.Trains, Goal: d.Goal.Text, Flight: s.FlightWords(),
 		OnPasses: d.Kind == "fly" || d.Kind == "", Done: s.Done, Best: s.Best(), Flown: len(s.Tries), Why: s.Why, Note: s.Note}
 	for i := max(0, len(s.Tries)-triesShown); i < len(s.Tries); i++ {
 		e.Last = s.TryText(i)
-		e.Tries = append(e.Tries, desk.Try{Passed: s.Tries[i].Passed, Text: e.Last, Share: s.Share(i)})
+		e.Tries = append(e.Tries, port.Try{Passed: s.Tries[i].Passed, Text: e.Last, Share: s.Share(i)})
 	}
 	return e
 }
 
 // next is what to fly after a run; nil = the same again.
-func (w *wiring) next(ctx context.Context, o *trainer.Outcome) (*desk.RunRequest, string) {
+func (w *wiring) next(ctx context.Context, o *trainer.Outcome) (*port.RunRequest, string) {
 	flown := &o.Sheet.Setup
 	c, err := w.course(ctx, flown.Operator, o)
 	if err != nil || c.Next == nil || c.Next.Drill == flown.Drill.Name {
 		return nil, ""
 	}
-	return &desk.RunRequest{Drill: c.Next.Drill}, c.Step(c.Next.Drill).Title()
+	return &port.RunRequest{Drill: c.Next.Drill}, c.Step(c.Next.Drill).Title()
 }

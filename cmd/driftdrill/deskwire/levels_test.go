@@ -6,27 +6,27 @@ import (
 	"testing"
 
 	"driftdrill/audio"
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 )
 
 // Each level that a person sets reaches the sound that it names.
 func TestLevelsReachTheHeadset(t *testing.T) {
 	for _, c := range []struct {
-		set  desk.Levels
+		set  port.Levels
 		want audio.Headset
 	}{
-		{desk.Levels{MasterDB: -3}, audio.Headset{VolumeDB: -3}},
-		{desk.Levels{SidetoneDB: -3}, audio.Headset{SidetoneDB: -3}},
-		{desk.Levels{ReturnDB: -3}, audio.Headset{ReturnDB: -3}},
-		{desk.Levels{OthersDB: -3}, audio.Headset{OthersDB: -3}},
-		{desk.Levels{NoiseDB: -3}, audio.Headset{NoiseDB: -3}},
-		{desk.Levels{BalanceDB: -3}, audio.Headset{BalanceDB: -3}},
-		{desk.Levels{Split: true}, audio.Headset{Split: true}},
-		{desk.Levels{Swap: true}, audio.Headset{SplitSwap: true}},
-		{desk.Levels{Ticks: true}, audio.Headset{Ticks: true}},
-		{desk.Levels{Region: "low"}, audio.Headset{Region: audio.RegionLow}},
-		{desk.Levels{Region: "high"}, audio.Headset{Region: audio.RegionHigh}},
+		{port.Levels{MasterDB: -3}, audio.Headset{VolumeDB: -3}},
+		{port.Levels{SidetoneDB: -3}, audio.Headset{SidetoneDB: -3}},
+		{port.Levels{ReturnDB: -3}, audio.Headset{ReturnDB: -3}},
+		{port.Levels{OthersDB: -3}, audio.Headset{OthersDB: -3}},
+		{port.Levels{NoiseDB: -3}, audio.Headset{NoiseDB: -3}},
+		{port.Levels{BalanceDB: -3}, audio.Headset{BalanceDB: -3}},
+		{port.Levels{Split: true}, audio.Headset{Split: true}},
+		{port.Levels{Swap: true}, audio.Headset{SplitSwap: true}},
+		{port.Levels{Ticks: true}, audio.Headset{Ticks: true}},
+		{port.Levels{Region: "low"}, audio.Headset{Region: audio.RegionLow}},
+		{port.Levels{Region: "high"}, audio.Headset{Region: audio.RegionHigh}},
 	} {
 		if got := headsetOf(c.set); got != c.want {
 			t.Errorf("%+v gives %+v", c.set, got)

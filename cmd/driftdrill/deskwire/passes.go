@@ -13,7 +13,7 @@ import (
 	"strings"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
 	"driftdrill/sim"
@@ -23,8 +23,8 @@ import (
 )
 
 // pages gives the desk what its pages need.
-func (w *wiring) pages() desk.Pages {
-	return desk.Pages{
+func (w *wiring) pages() port.Pages {
+	return port.Pages{
 		Drills:        w.drills,
 		Passes:        w.passes,
 		Logbook:       w.logbook(),
@@ -122,7 +122,7 @@ func checkElements(text string) (string, bool) {
 }
 
 // passes searches for the desk, bird by bird.
-func (w *wiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Progress) ([]desk.PassEntry, error) {
+func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progress) ([]port.PassEntry, error) {
 	site := trainer.HomeSite
 	var mask orbit.HorizonMask
 	if strings.TrimSpace(q.Site) != "" {
@@ -141,7 +141,7 @@ func (w *wiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Progres
 	}
 	from := time.Now().UTC()
 	plan := &card.Search{Here: card.Place{Site: site, Mask: mask}, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1}
-	var all []desk.PassEntry
+	var all []port.PassEntry
 	var fault error
 	for i, e := range sets {
 		if ctx.Err() != nil {
@@ -171,7 +171,7 @@ func (w *wiring) passes(ctx context.Context, q desk.PassQuery, tell desk.Progres
 	if len(all) == 0 && fault != nil {
 		return nil, fault
 	}
-	slices.SortStableFunc(all, func(a, b desk.PassEntry) int { return a.AOS.Compare(b.AOS) })
+	slices.SortStableFunc(all, func(a, b port.PassEntry) int { return a.AOS.Compare(b.AOS) })
 	return all, nil
 }
 
@@ -192,13 +192,13 @@ func oldWords(e orbit.Elements, aos, los time.Time) string {
 // hillPoints is how many points the small hill of a pass has.
 const hillPoints = 28
 
-func passEntry(b card.Bird, site orbit.Site, p card.Found) (desk.PassEntry, error) {
+func passEntry(b card.Bird, site orbit.Site, p card.Found) (port.PassEntry, error) {
 	bird, err := orbit.NewPropagator(b.Elements)
 	if err != nil {
-		return desk.PassEntry{}, err
+		return port.PassEntry{}, err
 	}
 	o := orbit.NewObserver(bird, site, 0)
-	e := desk.PassEntry{
+	e := port.PassEntry{
 		Key: passKey(b.Elements, p.Max), Bird: b.Elements.Label(), AOS: p.AOS, Top: p.Max, LOS: p.LOS,
 		AOSAzimuthDeg: p.AOSAzimuthDeg, LOSAzimuthDeg: p.LOSAzimuthDeg, MaxElevationDeg: p.MaxElevationDeg,
 		TopRateHzS: p.Drift.PeakHzS, DriftHz: p.Drift.NetHz, Bands: b.BandWords(), Difficulty: p.Drift.Difficulty(),
@@ -218,13 +218,13 @@ func passEntry(b card.Bird, site orbit.Site, p card.Found) (desk.PassEntry, erro
 		}
 	}
 	slices.Sort(at)
-	e.Hill = make([]desk.HillPoint, 0, len(at))
+	e.Hill = make([]port.HillPoint, 0, len(at))
 	for _, d := range at {
 		look, err := o.Look(p.AOS.Add(d))
 		if err != nil {
 			return e, err
 		}
-		e.Hill = append(e.Hill, desk.HillPoint{Tick: sim.Tick(d / sim.TickLength), ElevationDeg: look.ElevationDeg})
+		e.Hill = append(e.Hill, port.HillPoint{Tick: sim.Tick(d / sim.TickLength), ElevationDeg: look.ElevationDeg})
 	}
 	return e, nil
 }
@@ -239,7 +239,7 @@ func passKey(e orbit.Elements, at time.Time) string {
 }
 
 // chosenPass prepares a run on a pass from the passes page.
-func (w *wiring) chosenPass(ctx context.Context, r desk.RunRequest) (sim.Setup, error) {
+func (w *wiring) chosenPass(ctx context.Context, r port.RunRequest) (sim.Setup, error) {
 	name, when, _ := strings.Cut(r.Pass, "@")
 	set := w.set()
 	drill, err := trainer.FindDrill(r.Drill)
@@ -266,11 +266,11 @@ func (w *wiring) chosenPass(ctx context.Context, r desk.RunRequest) (sim.Setup, 
 }
 
 // leftRuns lists the runs that were cut short, the latest first.
-func (w *wiring) leftRuns(context.Context) ([]desk.LeftRun, error) {
-	var left []desk.LeftRun
+func (w *wiring) leftRuns(context.Context) ([]port.LeftRun, error) {
+	var left []port.LeftRun
 	for _, l := range slices.Backward(w.trainer.LeftRuns(time.Now())) {
 		setup := &l.Sheet.Setup
-		left = append(left, desk.LeftRun{Key: l.Name, Title: setup.Drill.Title + " on " + setup.Bird.Name, When: l.Begun, Flown: time.Duration(l.Sheet.End) * sim.TickLength})
+		left = append(left, port.LeftRun{Key: l.Name, Title: setup.Drill.Title + " on " + setup.Bird.Name, When: l.Begun, Flown: time.Duration(l.Sheet.End) * sim.TickLength})
 	}
 	return left, nil
 }

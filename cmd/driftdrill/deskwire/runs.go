@@ -8,13 +8,13 @@ import (
 	"time"
 
 	"driftdrill/audio"
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 )
 
 // openLeft marks a run that was cut short, as far as it went, and shows it.
-func (w *wiring) openLeft(_ context.Context, key string) (*desk.About, *desk.Result, error) {
+func (w *wiring) openLeft(_ context.Context, key string) (*port.About, *port.Result, error) {
 	o, k, err := w.trainer.KeepLeft(w.left(key))
 	if err != nil {
 		return nil, nil, err
@@ -48,7 +48,7 @@ func (w *wiring) left(name string) trainer.LeftSheet {
 }
 
 // shown turns a run from a sheet into what the debrief shows.
-func (w *wiring) shown(o trainer.Outcome) (*desk.About, *desk.Result, error) {
+func (w *wiring) shown(o trainer.Outcome) (*port.About, *port.Result, error) {
 	about, err := aboutRun(&o.Sheet.Setup)
 	if err != nil {
 		return nil, nil, err
@@ -62,7 +62,7 @@ func (w *wiring) shown(o trainer.Outcome) (*desk.About, *desk.Result, error) {
 
 // replayed lets a result play its run again: on the device, or on one that
 // comes back, and in silence as long as there is none.
-func (w *wiring) replayed(r *desk.Result, sh *sim.Sheet, h audio.Headset) {
+func (w *wiring) replayed(r *port.Result, sh *sim.Sheet, h audio.Headset) {
 	var now atomic.Pointer[trainer.Output]
 	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
 		out := w.Hardware.Run(w.set().BufferMS)
@@ -90,7 +90,7 @@ func (w *wiring) playAgain(sh *sim.Sheet, from, length sim.Tick, sink audio.Sink
 const toneOffHz = 1.5
 
 // testTone plays the own tone and its return until it is stopped.
-func (w *wiring) testTone(set desk.Settings) (stop func(), levels func(desk.Levels), err error) {
+func (w *wiring) testTone(set port.Settings) (stop func(), levels func(port.Levels), err error) {
 	_, engine, err := trainer.NewToneRun(toneOffHz, sim.Tick(time.Minute/sim.TickLength),
 		audio.Config{OwnVoice: "tone", TonePitchHz: set.ToneHz, Headset: headsetOf(set.Levels)})
 	if err != nil {
@@ -102,5 +102,5 @@ func (w *wiring) testTone(set desk.Settings) (stop func(), levels func(desk.Leve
 		return nil, nil, err
 	}
 	leave := w.speech.within(engine)
-	return func() { leave(); sink.Close() }, func(l desk.Levels) { engine.SetHeadset(headsetOf(l)) }, nil
+	return func() { leave(); sink.Close() }, func(l port.Levels) { engine.SetHeadset(headsetOf(l)) }, nil
 }

@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"driftdrill/audio"
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 )
@@ -19,38 +19,38 @@ import (
 type deskSession struct {
 	session *trainer.Session
 	w       *wiring
-	about   *desk.About
+	about   *port.About
 	leave   func() // the voice goes elsewhere
 }
 
-// About implements desk.Session.
-func (d *deskSession) About() *desk.About { return d.about }
+// About implements port.Session.
+func (d *deskSession) About() *port.About { return d.about }
 
-// Snapshot implements desk.Session.
+// Snapshot implements port.Session.
 func (d *deskSession) Snapshot(s *sim.State) { d.session.Run().Snapshot(s) }
 
-// Post implements desk.Session.
+// Post implements port.Session.
 func (d *deskSession) Post(kind sim.CommandKind, value int64) { d.session.Run().Post(kind, value) }
 
-// Pause implements desk.Session.
+// Pause implements port.Session.
 func (d *deskSession) Pause(on bool) { d.session.Pause(on) }
 
-// Done implements desk.Session.
+// Done implements port.Session.
 func (d *deskSession) Done() bool { return d.session.Run().Done() }
 
-// Spectrum implements desk.Session.
+// Spectrum implements port.Session.
 func (d *deskSession) Spectrum(dst []float32) (centreHz, spanHz float64) {
 	return d.session.Engine().Spectrum(dst)
 }
 
-// Sound implements desk.Session.
-func (d *deskSession) Sound() desk.SoundState {
+// Sound implements port.Session.
+func (d *deskSession) Sound() port.SoundState {
 	s := d.session.Sound()
-	return desk.SoundState{Silent: s.Silent, Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
+	return port.SoundState{Silent: s.Silent, Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
 }
 
-// SetLevels implements desk.Session.
-func (d *deskSession) SetLevels(l desk.Levels) { d.session.Engine().SetHeadset(headsetOf(l)) }
+// SetLevels implements port.Session.
+func (d *deskSession) SetLevels(l port.Levels) { d.session.Engine().SetHeadset(headsetOf(l)) }
 
 // Say speaks bundled words within the sound of the run and returns how many there are.
 func (d *deskSession) Say(words ...string) int { return d.session.Engine().Say(words...) }
@@ -61,14 +61,14 @@ func (d *deskSession) SetReference(on bool) { d.session.Engine().SetReference(on
 // SetCue turns the pulses that tell the offset on or off.
 func (d *deskSession) SetCue(on bool) { d.session.Engine().SetOffsetCue(on) }
 
-// Close implements desk.Session.
+// Close implements port.Session.
 func (d *deskSession) Close() {
 	d.leave()
 	_ = d.session.Abandon() // the sheet stays as far as it could be written
 }
 
-// Finish implements desk.Session.
-func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
+// Finish implements port.Session.
+func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 	o, k, err := d.w.trainer.FinishRun(d.session)
 	d.leave()
 	if k == nil {
@@ -89,7 +89,7 @@ func (d *deskSession) Finish(ctx context.Context) (*desk.Result, error) {
 		said := sendTo(ctx, n, d.session.Sheet().Contents(), o.Name)
 		r.Saved = said
 		if rate := r.Rate; rate != nil {
-			r.Rate = func(ctx context.Context, p desk.Progress) (*desk.Rated, error) {
+			r.Rate = func(ctx context.Context, p port.Progress) (*port.Rated, error) {
 				rated, err := rate(ctx, p)
 				if rated != nil && rated.Saved != "" {
 					rated.Saved = said + "; " + rated.Saved
@@ -113,8 +113,8 @@ func sendTo(ctx context.Context, n Night, sheet []byte, name string) string {
 }
 
 // resultOf turns an outcome into what the debrief shows.
-func resultOf(o trainer.Outcome) *desk.Result {
-	r := &desk.Result{Marks: o.Marks, Trace: o.Trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail}
+func resultOf(o trainer.Outcome) *port.Result {
+	r := &port.Result{Marks: o.Marks, Trace: o.Trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail}
 	if o.Trace != nil {
 		if why := o.Trace.Conditions.Halting(); why != "" {
 			r.Detail = strings.TrimSpace(r.Detail + " This run is marked but does not count: " + why + ".")
@@ -135,7 +135,7 @@ func resultOf(o trainer.Outcome) *desk.Result {
 }
 
 // headsetOf turns the desk's levels into the engine's.
-func headsetOf(l desk.Levels) audio.Headset {
+func headsetOf(l port.Levels) audio.Headset {
 	return audio.Headset{VolumeDB: l.MasterDB, SidetoneDB: l.SidetoneDB, ReturnDB: l.ReturnDB, OthersDB: l.OthersDB, NoiseDB: l.NoiseDB,
 		Split: l.Split, SplitSwap: l.Swap, Ticks: l.Ticks, BalanceDB: l.BalanceDB, Region: regionNamed[l.Region]}
 }
@@ -143,13 +143,13 @@ func headsetOf(l desk.Levels) audio.Headset {
 var regionNamed = map[string]audio.Region{"low": audio.RegionLow, "middle": audio.RegionMiddle, "high": audio.RegionHigh}
 
 // aboutRun works out what does not change during a run.
-func aboutRun(s *sim.Setup) (*desk.About, error) {
+func aboutRun(s *sim.Setup) (*port.About, error) {
 	d, t := &s.Drill, &s.Bird.Transponders[s.Drill.Transponder-1]
 	tick := func(at time.Time) sim.Tick { return trainer.TickOf(s, at) }
 	clock := func(at time.Time) string { return at.UTC().Format("15:04:05") }
-	a := &desk.About{
+	a := &port.About{
 		Bird: s.Bird.Name, DrillTitle: d.Title, DrillNumber: d.Number, Brief: d.Brief, Overs: d.Plan.Overs, Rule: d.Rule,
-		Aids:          desk.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
+		Aids:          port.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
 		PassbandLowHz: int64(math.Round(t.DownlinkLowHz)), PassbandHighHz: int64(math.Round(t.DownlinkHighHz)),
 		UplinkSideband: sidebandOf(t.UplinkSideband), End: s.Length,
 		AOS: tick(s.Pass.AOS), TCA: tick(s.Pass.TCA), LOS: tick(s.Pass.LOS),
@@ -171,7 +171,7 @@ func aboutRun(s *sim.Setup) (*desk.About, error) {
 		return nil, err
 	}
 	for _, p := range hill {
-		a.Hill = append(a.Hill, desk.HillPoint(p))
+		a.Hill = append(a.Hill, port.HillPoint(p))
 	}
 	a.TopRateHzS, a.Coach = trainer.TopRateHzS(hill), trainer.CoachLine(s, hill)
 	return a, nil

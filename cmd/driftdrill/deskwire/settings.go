@@ -8,6 +8,7 @@ import (
 	"fmt"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 
 	"github.com/pelletier/go-toml/v2"
@@ -16,25 +17,25 @@ import (
 // loadSettings reads the settings; what is not in them is as new. With an
 // error all of them are as new, and those that are stored stay until they are
 // saved over.
-func loadSettings(store trainer.Store) (desk.Settings, error) {
+func loadSettings(store trainer.Store) (port.Settings, error) {
 	text, where, err := store.Settings()
 	if err != nil || text == nil {
-		return desk.DefaultSettings(), err
+		return port.DefaultSettings(), err
 	}
-	s := desk.DefaultSettings()
+	s := port.DefaultSettings()
 	if err := toml.Unmarshal(text, &s); err != nil {
 		var at *toml.DecodeError
 		if errors.As(err, &at) {
 			line, column := at.Position()
-			return desk.DefaultSettings(), fmt.Errorf("%s:%d:%d: %s", where, line, column, at.Error())
+			return port.DefaultSettings(), fmt.Errorf("%s:%d:%d: %s", where, line, column, at.Error())
 		}
-		return desk.DefaultSettings(), fmt.Errorf("%s: %w", where, err)
+		return port.DefaultSettings(), fmt.Errorf("%s: %w", where, err)
 	}
 	return desk.Sane(s), nil
 }
 
 // storeSettings saves the settings.
-func storeSettings(store trainer.Store, s desk.Settings) error {
+func storeSettings(store trainer.Store, s port.Settings) error {
 	var text bytes.Buffer
 	if err := toml.NewEncoder(&text).Encode(s); err != nil {
 		return err

@@ -8,7 +8,7 @@ import (
 	"reflect"
 	"testing"
 
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 
 	"github.com/pelletier/go-toml/v2"
@@ -44,7 +44,7 @@ func TestOlderSettingsOpen(t *testing.T) {
 		t.Fatal(err)
 	}
 	compareTables(t, "", was, is)
-	if reflect.DeepEqual(s, desk.DefaultSettings()) {
+	if reflect.DeepEqual(s, port.DefaultSettings()) {
 		t.Error("all settings are as new")
 	}
 }

@@ -11,7 +11,7 @@ import (
 	"driftdrill/assets"
 	"driftdrill/audio"
 	"driftdrill/audio/speech"
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 )
 
@@ -28,7 +28,7 @@ type voice struct {
 
 	mu        sync.Mutex
 	newer     context.CancelFunc // ends the making of what is not to be said any more
-	set       desk.Settings
+	set       port.Settings
 	engine    *audio.Engine // of the run, the tone or the replay that is heard now
 	announcer *audio.Announcer
 	sink      trainer.Output
@@ -65,17 +65,17 @@ func (v *voice) name() string {
 func (v *voice) choices() []string {
 	var who []string
 	if v.system != nil {
-		who = append(who, desk.VoiceSystem)
+		who = append(who, port.VoiceSystem)
 	}
-	who = append(who, desk.VoiceBundled)
+	who = append(who, port.VoiceBundled)
 	if v.byItself != nil {
-		who = append(who, desk.VoiceService)
+		who = append(who, port.VoiceService)
 	}
 	return who
 }
 
 // choose takes the settings: which voice, how fast, how loud.
-func (v *voice) choose(s desk.Settings) {
+func (v *voice) choose(s port.Settings) {
 	v.mu.Lock()
 	defer v.mu.Unlock()
 	v.set = s
@@ -114,9 +114,9 @@ func (v *voice) run() {
 }
 
 // sayText says one text by whoever is to speak.
-func (v *voice) sayText(ctx context.Context, text string, set *desk.Settings) {
+func (v *voice) sayText(ctx context.Context, text string, set *port.Settings) {
 	if v.byItself != nil {
-		if set.Voice == desk.VoiceService {
+		if set.Voice == port.VoiceService {
 			v.say(nil)
 			if v.byItself.say(text, set.SpeechRate) == nil {
 				return
@@ -129,7 +129,7 @@ func (v *voice) sayText(ctx context.Context, text string, set *desk.Settings) {
 		v.say(nil)
 		return
 	}
-	if v.system != nil && set.Voice == desk.VoiceSystem {
+	if v.system != nil && set.Voice == port.VoiceSystem {
 		v.say(nil)
 		r, err := v.system.sound(ctx, text, set.SpeechRate)
 		if err == nil {

@@ -16,7 +16,7 @@ import (
 	"time"
 
 	"driftdrill/audio"
-	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 )
 
@@ -141,7 +141,7 @@ func TestSpeechServiceOnlyWhereChosen(t *testing.T) {
 	t.Setenv("PATH", program(t, "spd-say", "echo \"$*\" >>"+log+"\nexec /bin/sleep 60\n"))
 	v := newVoice(&bytes.Buffer{}, func() trainer.Output { return quiet{} }, false)
 	defer v.close()
-	if who := v.choices(); !slices.Equal(who, []string{desk.VoiceBundled, desk.VoiceService}) {
+	if who := v.choices(); !slices.Equal(who, []string{port.VoiceBundled, port.VoiceService}) {
 		t.Fatalf("offers %q", who)
 	}
 	if !strings.Contains(v.name(), "its limiter and its levels do not hold") {
@@ -158,7 +158,7 @@ func TestSpeechServiceOnlyWhereChosen(t *testing.T) {
 			t.Fatal("the announcer says nothing")
 		}
 	}
-	v.choose(desk.Settings{Voice: desk.VoiceService})
+	v.choose(port.Settings{Voice: port.VoiceService})
 	v.speak("For the service.")
 	if got := waitForLine(t, log, "-w -l en -r 0 -- For the service."); strings.Contains(got, "Not for") {
 		t.Errorf("the service said %q", got)
@@ -166,7 +166,7 @@ func TestSpeechServiceOnlyWhereChosen(t *testing.T) {
 	v.byItself.mu.Lock()
 	ended := v.byItself.ended
 	v.byItself.mu.Unlock()
-	v.choose(desk.Settings{})
+	v.choose(port.Settings{})
 	v.speak("Not for the service either.")
 	select {
 	case <-ended:
@@ -185,7 +185,7 @@ func TestSystemVoiceKeepsLimiterAndLevel(t *testing.T) {
 		t.Setenv("PATH", program(t, "espeak-ng", "exec /bin/cat "+wavOf(t, 1, c.amplitude)+"\n"))
 		sink := &heardSink{}
 		v := newVoice(&bytes.Buffer{}, func() trainer.Output { return sink }, false)
-		v.choose(desk.Settings{Levels: desk.Levels{MasterDB: c.volumeDB}})
+		v.choose(port.Settings{Levels: port.Levels{MasterDB: c.volumeDB}})
 		v.speak("Welcome.")
 		var x []float32
 		for deadline := time.Now().Add(20 * time.Second); len(x) == 0; time.Sleep(5 * time.Millisecond) {
@@ -235,9 +235,9 @@ func TestBundledVoiceTakesOver(t *testing.T) {
 		path   string
 		choice string
 	}{
-		"no program": {t.TempDir(), desk.VoiceSystem},
-		"by choice":  {program(t, "espeak-ng", "exec /bin/sleep 60\n"), desk.VoiceBundled},
-		"broken":     {"", desk.VoiceSystem},
+		"no program": {t.TempDir(), port.VoiceSystem},
+		"by choice":  {program(t, "espeak-ng", "exec /bin/sleep 60\n"), port.VoiceBundled},
+		"broken":     {"", port.VoiceSystem},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Setenv("PATH", c.path)
@@ -246,7 +246,7 @@ func TestBundledVoiceTakesOver(t *testing.T) {
 			if name == "broken" {
 				v.system = &systemVoice{speechProgram: speechProgram{name: "broken", args: espeakArgs, gives: toPipe}, path: "/nowhere/at/all"}
 			}
-			v.choose(desk.Settings{Voice: c.choice})
+			v.choose(port.Settings{Voice: c.choice})
 			v.speak("Welcome to drift drill.")
 			spoken := func(who string, busy func() bool) {
 				t.Helper()
