@@ -3,6 +3,7 @@
 package desk
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -136,6 +137,10 @@ func TestPauseSetsVolumeAndBeginsAgain(t *testing.T) {
 	}
 	s.press(t, "key:ArrowUp")
 	s.press(t, "key:ArrowUp")
+	s.app.Cfg.NewSession = func(ctx context.Context, _ port.RunRequest) (port.Session, error) { // a pass that is looked for until it is given up
+		<-ctx.Done()
+		return nil, ctx.Err()
+	}
 	s.press(t, "key:Enter")
 	l, ok := s.app.Scenes.Top().(*loading)
 	if !ok || !l.req.Same || l.req.Drill != "come-back" || !s.fake.closed {
