@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -79,6 +80,10 @@ func between(g *rand.Rand, span [2]float64) float64 {
 	return span[0] + float64((span[1]-span[0])*g.Float64())
 }
 
+// ErrOrbit is the error of Prepare where the bird flies at another height than
+// the drill asks for. PreparePass takes any.
+var ErrOrbit = errors.New("asks for an orbit")
+
 // Prepare finds the first pass after from that the drill asks for and draws
 // everything that the seed decides. A seed of 0 takes the drill's own.
 func Prepare(d Drill, b Bird, el orbit.Elements, site orbit.Site, from time.Time, seed uint64) (Setup, error) {
@@ -87,8 +92,7 @@ func Prepare(d Drill, b Bird, el orbit.Elements, site orbit.Site, from time.Time
 		return Setup{}, fmt.Errorf("elements of %s: %w", el.Name, err)
 	}
 	if h := meanHeightKm(el); d.Pass.HeightKm != 0 && math.Abs(h-d.Pass.HeightKm) > 60 {
-		return Setup{}, fmt.Errorf("drill %s asks for an orbit %.0f km high, but %s is at %.0f km; give it another bird's elements",
-			d.Name, d.Pass.HeightKm, el.Name, h)
+		return Setup{}, fmt.Errorf("drill %s %w %.0f km high, but %s is at %.0f km", d.Name, ErrOrbit, d.Pass.HeightKm, el.Name, h)
 	}
 	to := from.Add(PassSearch)
 	passes, err := orbit.FindPasses(p, site, from, to, orbit.PassOptions{})

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 
 	"driftdrill/cmd/driftdrill/trainer"
@@ -46,6 +47,9 @@ func (f *flightOptions) read(cmd *cobra.Command) (trainer.Flight, error) {
 	}
 	if len(flight.Elements) > 0 {
 		flight.Source = s.used
+	}
+	if told := flight.StandIn(); told != "" {
+		fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", told)
 	}
 	if f.site != "" {
 		site, _, err := parseSite("--site", f.site)

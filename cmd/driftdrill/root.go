@@ -86,12 +86,16 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 func run(args []string, stdout, stderr io.Writer) int {
 	root := newRootCommand()
 	root.SetArgs(args)
-	stdout, stderr = &legible.Writer{To: stdout}, &legible.Writer{To: stderr}
-	root.SetOut(stdout)
+	out := &heedful{to: stdout}
+	stderr = &legible.Writer{To: stderr}
+	root.SetOut(&legible.Writer{To: out})
 	root.SetErr(stderr)
 	begun := false
 	root.PersistentPreRun = func(*cobra.Command, []string) { begun = true }
 	cmd, err := root.ExecuteC()
+	if err == nil || out.err != nil && !begun { // the command library tells no help that could not be written
+		begun, err = true, out.err
+	}
 	var usage usageError
 	switch {
 	case err == nil:
@@ -105,6 +109,20 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return exitUsage
 	}
 	return exitFailed
+}
+
+// heedful remembers the first error of what it writes to.
+type heedful struct {
+	to  io.Writer
+	err error
+}
+
+func (w *heedful) Write(p []byte) (int, error) {
+	n, err := w.to.Write(p)
+	if err != nil && w.err == nil {
+		w.err = err
+	}
+	return n, err
 }
 
 func main() {

@@ -102,7 +102,11 @@ func fileOrBundled(what, folder, name string) (data []byte, file string, err err
 	if meant := Meant(name, names); meant != "" {
 		there = meant + " There are"
 	}
-	return nil, "", fmt.Errorf("no %s %q%s %s, or give a file ending in .toml", what, name, there, strings.Join(names, ", "))
+	err = fmt.Errorf("no %s %q%s %s, or give a file ending in .toml", what, name, there, strings.Join(names, ", "))
+	if folder == "birds" && Meant(name, names) == "" {
+		err = fmt.Errorf("%w: %s", err, ownPlan(name))
+	}
+	return nil, "", err
 }
 
 // BundledText returns the file of a drill or bird in the program, by its name

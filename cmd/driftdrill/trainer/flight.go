@@ -43,17 +43,54 @@ func (f *Flight) BirdFile() (sim.Bird, error) {
 	return bird, err
 }
 
+// files reads the drill and the bird. One set of one's own that comes without a
+// bird flies with its own plan or, where there is none, with the drill's.
 func (f *Flight) files() (sim.Drill, sim.Bird, error) {
 	drill, err := FindDrill(f.Drill)
 	if err != nil {
 		return sim.Drill{}, sim.Bird{}, err
 	}
-	name := f.Bird
-	if name == "" {
-		name = drill.Bird
+	if f.Bird != "" {
+		bird, err := FindBird(f.Bird)
+		return drill, bird, err
 	}
-	bird, err := FindBird(name)
+	bird, err := FindBird(drill.Bird)
+	if err != nil || len(f.Elements) != 1 {
+		return drill, bird, err
+	}
+	birds, err := Birds()
+	own := f.Elements[0]
+	if plan := PlanOf(birds, own); plan != nil {
+		drill.Transponder = min(drill.Transponder, len(plan.Transponders))
+		return drill, *plan, err
+	}
+	bird.Name, bird.Catalog = own.Label(), own.Catalog
 	return drill, bird, err
+}
+
+// StandIn says in a sentence that the bird flies with a plan that is not its
+// own; "" = it does not.
+func (f *Flight) StandIn() string {
+	drill, bird, err := f.files()
+	if err != nil || f.Bird != "" || len(f.Elements) != 1 || strings.EqualFold(bird.Name, drill.Bird) {
+		return ""
+	}
+	birds, _ := Birds()
+	if PlanOf(birds, f.Elements[0]) != nil {
+		return ""
+	}
+	return fmt.Sprintf("there is no plan of %s: it flies with the transponder of %s; %s", bird.Name, drill.Bird, ownPlan(bird.Name))
+}
+
+// ownPlan says how a bird gets a plan of its own.
+func ownPlan(name string) string {
+	file := strings.ToLower(strings.Map(func(r rune) rune {
+		if r == '-' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
+			return r
+		}
+		return '-'
+	}, name)) + ".toml"
+	return fmt.Sprintf("begin one with `driftdrill birds print %s >%s`, put its own figures in, give --bird %s", usualBird, file, file)
 }
 
 func (f *Flight) find() (sim.Setup, error) {
@@ -73,7 +110,11 @@ func (f *Flight) find() (sim.Setup, error) {
 		from = f.From
 	}
 	if f.Pass == "" {
-		return sim.Prepare(drill, bird, el, site, from.UTC(), f.Seed)
+		s, err := sim.Prepare(drill, bird, el, site, from.UTC(), f.Seed)
+		if errors.Is(err, sim.ErrOrbit) {
+			err = fmt.Errorf("%w; --pass 1 flies its first pass all the same", err)
+		}
+		return s, err
 	}
 	pass, err := ChoosePass(el, site, from.UTC(), f.Pass)
 	if err != nil {
