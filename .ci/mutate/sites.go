@@ -1,24 +1,12 @@
 package main
 
 import (
-	"fmt"
 	"go/ast"
-	"go/parser"
 	"go/token"
-	"os"
+	"go/types"
 	"path/filepath"
 	"strconv"
-	"strings"
-	"time"
 )
-
-// pkg is one package under test.
-type pkg struct {
-	path  string
-	files []string                // absolute
-	runs  map[string]map[int]bool // file name -> lines that the tests run
-	took  time.Duration           // of its tests
-}
 
 // site is one change: bytes from..to of file become by.
 type site struct {
@@ -29,72 +17,15 @@ type site struct {
 	what     string
 }
 
-// load finds a package's files, and the lines that its tests run.
-func load(o options, path string) (*pkg, error) {
-	out, err := goCommand("list", "-tags", o.tags, "-f", "{{.ImportPath}}\n{{.Dir}}\n{{join .GoFiles \"\\n\"}}", path)
-	if err != nil {
-		return nil, err
-	}
-	lines := strings.Split(strings.TrimSpace(out), "\n")
-	p := &pkg{path: lines[0], runs: map[string]map[int]bool{}}
-	for _, f := range lines[2:] {
-		p.files = append(p.files, filepath.Join(lines[1], f))
-	}
-	profile, err := os.CreateTemp("", "cover")
-	if err != nil {
-		return nil, err
-	}
-	defer os.Remove(profile.Name())
-	profile.Close()
-	begun := time.Now()
-	if _, err := goCommand("test", "-tags", o.tags, "-count=1", "-coverprofile", profile.Name(), p.path); err != nil {
-		return nil, err
-	}
-	p.took = time.Since(begun)
-	return p, p.readProfile(profile.Name())
-}
-
-// readProfile takes the covered lines: FILE:LINE.COL,LINE.COL STATEMENTS COUNT.
-func (p *pkg) readProfile(name string) error {
-	text, err := os.ReadFile(name)
-	if err != nil {
-		return err
-	}
-	for _, row := range strings.Split(string(text), "\n")[1:] {
-		file, rest, ok := strings.Cut(row, ":")
-		if !ok || strings.HasSuffix(rest, " 0") {
-			continue
-		}
-		var l0, c0, l1, c1 int
-		if _, err := fmt.Sscanf(rest, "%d.%d,%d.%d", &l0, &c0, &l1, &c1); err != nil {
-			return fmt.Errorf("coverage profile: %q: %w", row, err)
-		}
-		lines := p.runs[filepath.Base(file)]
-		if lines == nil {
-			lines = map[int]bool{}
-			p.runs[filepath.Base(file)] = lines
-		}
-		for l := l0; l <= l1; l++ {
-			lines[l] = true
-		}
-	}
-	return nil
-}
-
 // sites lists every change that can be made on a covered line.
 func (p *pkg) sites(o options) ([]site, error) {
 	var all []site
-	for _, file := range p.files {
+	for i, file := range p.files {
 		if !o.only.MatchString(filepath.Base(file)) {
 			continue
 		}
-		set := token.NewFileSet()
-		tree, err := parser.ParseFile(set, file, nil, 0)
-		if err != nil {
-			return nil, err
-		}
-		c := collector{set: set, file: file, covered: p.runs[filepath.Base(file)]}
-		ast.Inspect(tree, c.visit)
+		c := collector{set: p.set, file: file, covered: p.runs[filepath.Base(file)], types: p.types, same: map[ast.Expr]bool{}}
+		ast.Inspect(p.trees[i], c.visit)
 		all = append(all, c.sites...)
 	}
 	return all, nil
@@ -104,7 +35,9 @@ func (p *pkg) sites(o options) ([]site, error) {
 type collector struct {
 	set     *token.FileSet
 	file    string
-	covered map[int]bool
+	covered map[int][]int
+	types   map[ast.Expr]types.TypeAndValue
+	same    map[ast.Expr]bool // numbers that may be any and make no difference
 	sites   []site
 }
 
@@ -118,10 +51,55 @@ var swaps = map[token.Token]token.Token{
 	token.INC: token.DEC, token.DEC: token.INC,
 }
 
+// turns are the comparisons of floating-point numbers whose sense is turned.
+var turns = map[token.Token]token.Token{token.LSS: token.GEQ, token.LEQ: token.GTR, token.GTR: token.LEQ, token.GEQ: token.LSS}
+
+// float says whether an expression is a floating-point number.
+func (c *collector) float(e ast.Expr) bool {
+	t := c.types[e].Type
+	if t == nil {
+		return false
+	}
+	b, ok := t.Underlying().(*types.Basic)
+	return ok && b.Info()&types.IsFloat != 0
+}
+
+// numbersThatMakeNoDifference marks the capacity in make(T, length, capacity)
+// and the size 64 in strconv.ParseFloat, of which only 32 means anything else.
+func (c *collector) numbersThatMakeNoDifference(n *ast.CallExpr) {
+	last := func() {
+		ast.Inspect(n.Args[len(n.Args)-1], func(x ast.Node) bool {
+			if e, ok := x.(ast.Expr); ok {
+				c.same[e] = true
+			}
+			return true
+		})
+	}
+	switch f := n.Fun.(type) {
+	case *ast.Ident:
+		if f.Name == "make" && len(n.Args) == 3 {
+			last()
+		}
+	case *ast.SelectorExpr:
+		if x, ok := f.X.(*ast.Ident); ok && x.Name == "strconv" && f.Sel.Name == "ParseFloat" {
+			last()
+		}
+	}
+}
+
 func (c *collector) visit(n ast.Node) bool {
 	switch n := n.(type) {
+	case *ast.CallExpr:
+		c.numbersThatMakeNoDifference(n)
 	case *ast.BinaryExpr:
-		c.swap(n.OpPos, n.Op)
+		if c.same[n] {
+			return true
+		}
+		if turned, ok := turns[n.Op]; ok && c.float(n.X) {
+			c.add(n.OpPos, n.OpPos+token.Pos(len(n.Op.String())), turned.String(), n.Op.String()+" -> "+turned.String())
+		} else {
+			c.swap(n.OpPos, n.Op)
+		}
 	case *ast.IncDecStmt:
 		c.swap(n.TokPos, n.Tok)
 	case *ast.AssignStmt:
@@ -131,7 +109,7 @@ func (c *collector) visit(n ast.Node) bool {
 			c.add(n.OpPos, n.OpPos+1, "", "left out "+n.Op.String())
 		}
 	case *ast.BasicLit:
-		if v, err := strconv.Atoi(n.Value); n.Kind == token.INT && err == nil {
+		if v, err := strconv.Atoi(n.Value); n.Kind == token.INT && err == nil && !c.same[n] {
 			c.add(n.Pos(), n.End(), strconv.Itoa(v+1), n.Value+" -> "+strconv.Itoa(v+1))
 		}
 	case *ast.BlockStmt:
@@ -165,7 +143,7 @@ func (c *collector) leaveOut(list []ast.Stmt) {
 
 func (c *collector) add(from, to token.Pos, by, what string) {
 	at := c.set.Position(from)
-	if !c.covered[at.Line] {
+	if len(c.covered[at.Line]) == 0 {
 		return
 	}
 	c.sites = append(c.sites, site{file: c.file, line: at.Line, from: at.Offset, to: c.set.Position(to).Offset, by: by, what: what})

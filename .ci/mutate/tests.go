@@ -1,0 +1,221 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"go/ast"
+	"go/importer"
+	"go/parser"
+	"go/token"
+	"go/types"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"syscall"
+	"time"
+)
+
+// pkg is one package under test.
+type pkg struct {
+	path, dir string
+	files     []string // absolute
+	set       *token.FileSet
+	trees     []*ast.File // of files
+	types     map[ast.Expr]types.TypeAndValue
+	tests     []test
+	runs      map[string]map[int][]int // file name -> line -> tests that run it, by index
+}
+
+// test is a test, example or fuzz target with its seeds.
+type test struct {
+	name string
+	took time.Duration
+}
+
+// load finds a package's files, its tests, and the lines that each test runs.
+func load(o options, path string) (*pkg, error) {
+	out, err := goCommand("list", "-tags", o.tags, "-f", "{{.ImportPath}}\n{{.Dir}}\n{{join .GoFiles \"\\n\"}}", path)
+	if err != nil {
+		return nil, err
+	}
+	lines := strings.Split(strings.TrimSpace(out), "\n")
+	p := &pkg{path: lines[0], dir: lines[1], runs: map[string]map[int][]int{}}
+	for _, f := range lines[2:] {
+		p.files = append(p.files, filepath.Join(p.dir, f))
+	}
+	if err := p.check(o); err != nil {
+		return nil, err
+	}
+	work, err := os.MkdirTemp("", "mutate")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(work)
+	return p, p.cover(o, work)
+}
+
+// check parses the files and finds the types of their expressions.
+func (p *pkg) check(o options) error {
+	p.set, p.types = token.NewFileSet(), map[ast.Expr]types.TypeAndValue{}
+	for _, file := range p.files {
+		tree, err := parser.ParseFile(p.set, file, nil, 0)
+		if err != nil {
+			return err
+		}
+		p.trees = append(p.trees, tree)
+	}
+	out, err := goCommand("list", "-tags", o.tags, "-export", "-deps", "-f", "{{.ImportPath}} {{.Export}}", p.path)
+	if err != nil {
+		return err
+	}
+	exports := map[string]string{}
+	for _, row := range strings.Split(out, "\n") {
+		name, file, _ := strings.Cut(row, " ")
+		exports[name] = file
+	}
+	open := func(path string) (io.ReadCloser, error) { return os.Open(exports[path]) }
+	conf := types.Config{Importer: importer.ForCompiler(p.set, "gc", open)}
+	_, err = conf.Check(p.path, p.set, p.trees, &types.Info{Types: p.types})
+	return err
+}
+
+// cover runs every test by itself and notes which lines it runs.
+func (p *pkg) cover(o options, work string) error {
+	binary, profile := filepath.Join(work, "test"), filepath.Join(work, "profile")
+	if _, err := goCommand("test", "-c", "-cover", "-tags", o.tags, "-o", binary, p.path); err != nil {
+		return err
+	}
+	list := exec.Command(binary, "-test.list", "^(Test|Example|Fuzz)")
+	list.Dir = p.dir
+	out, err := list.Output()
+	if err != nil {
+		return err
+	}
+	for _, name := range strings.Fields(string(out)) {
+		begun := time.Now()
+		cmd := exec.Command(binary, "-test.short", "-test.run", "^"+name+"$", "-test.coverprofile", profile)
+		cmd.Dir = p.dir
+		if out, err := cmd.CombinedOutput(); err != nil {
+			return fmt.Errorf("%s by itself: %w\n%s", name, err, out)
+		}
+		p.tests = append(p.tests, test{name, time.Since(begun)})
+		if err := p.readProfile(profile, len(p.tests)-1); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// took is how long all tests run, one by one.
+func (p *pkg) took() (d time.Duration) {
+	for _, t := range p.tests {
+		d += t.took
+	}
+	return d
+}
+
+// readProfile takes the lines that a test covers: FILE:LINE.COL,LINE.COL STATEMENTS COUNT.
+func (p *pkg) readProfile(name string, test int) error {
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return err
+	}
+	for _, row := range strings.Split(string(text), "\n")[1:] {
+		file, rest, ok := strings.Cut(row, ":")
+		if !ok || strings.HasSuffix(rest, " 0") {
+			continue
+		}
+		var l0, c0, l1, c1 int
+		if _, err := fmt.Sscanf(rest, "%d.%d,%d.%d", &l0, &c0, &l1, &c1); err != nil {
+			return fmt.Errorf("coverage profile: %q: %w", row, err)
+		}
+		lines := p.runs[filepath.Base(file)]
+		if lines == nil {
+			lines = map[int][]int{}
+			p.runs[filepath.Base(file)] = lines
+		}
+		for l := l0; l <= l1; l++ {
+			if n := len(lines[l]); n == 0 || lines[l][n-1] != test {
+				lines[l] = append(lines[l], test)
+			}
+		}
+	}
+	return nil
+}
+
+// fate is what became of one change.
+type fate int
+
+const (
+	unbuildable fate = iota
+	noticed
+	survived
+)
+
+// try compiles the package with one change and runs the tests that run its line.
+func (p *pkg) try(o options, dir string, s site) fate {
+	text, err := os.ReadFile(s.file)
+	if err != nil {
+		return unbuildable
+	}
+	changed, overlay, binary := filepath.Join(dir, "changed.go"), filepath.Join(dir, "overlay.json"), filepath.Join(dir, "test")
+	mutant := slices.Concat(text[:s.from], []byte(s.by), text[s.to:])
+	replace, _ := json.Marshal(map[string]map[string]string{"Replace": {s.file: changed}})
+	if os.WriteFile(changed, mutant, 0o600) != nil || os.WriteFile(overlay, replace, 0o600) != nil {
+		return unbuildable
+	}
+	if _, err := goCommand("test", "-c", "-tags", o.tags, "-overlay", overlay, "-ldflags", "-s -w", "-o", binary, p.path); err != nil {
+		return unbuildable
+	}
+	quick, slow := p.batches(p.runs[filepath.Base(s.file)][s.line])
+	for _, batch := range [][]test{quick, slow} {
+		if len(batch) > 0 && !p.passes(binary, batch) {
+			return noticed
+		}
+	}
+	return survived
+}
+
+// batches parts tests into those of less than a fifth of a second and the others.
+func (p *pkg) batches(tests []int) (quick, slow []test) {
+	for _, i := range tests {
+		if t := p.tests[i]; t.took < 200*time.Millisecond {
+			quick = append(quick, t)
+		} else {
+			slow = append(slow, t)
+		}
+	}
+	return quick, slow
+}
+
+// passes runs tests and says whether nothing was noticed.
+func (p *pkg) passes(binary string, tests []test) bool {
+	limit := 10 * time.Second
+	var names []string
+	for _, t := range tests {
+		limit += 10 * t.took
+		names = append(names, regexp.QuoteMeta(t.name))
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), limit)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, "sh", "-c", `ulimit -v 8388608; exec "$@"`, "sh", binary, "-test.short", "-test.failfast", "-test.run", "^("+strings.Join(names, "|")+")$")
+	cmd.Dir = p.dir
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // what the test started goes with it
+	cmd.Cancel = func() error { return syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL) }
+	cmd.WaitDelay = time.Second
+	var said bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &said, &said
+	err := cmd.Run()
+	var exit *exec.ExitError
+	if err != nil && !errors.As(err, &exit) && ctx.Err() == nil {
+		fmt.Fprintln(os.Stderr, "mutate:", err) // the test could not be started: not the change's doing
+	}
+	return err == nil
+}
