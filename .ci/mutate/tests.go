@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -174,25 +175,31 @@ func (p *pkg) try(o options, dir string, s site) fate {
 	if _, err := goCommand("test", "-c", "-tags", o.tags, "-overlay", overlay, "-ldflags", "-s -w", "-o", binary, p.path); err != nil {
 		return unbuildable
 	}
-	quick, slow := p.batches(p.runs[filepath.Base(s.file)][s.line])
-	for _, batch := range [][]test{quick, slow} {
-		if len(batch) > 0 && !p.passes(binary, batch) {
+	for _, batch := range p.batches(p.runs[filepath.Base(s.file)][s.line]) {
+		if !p.passes(binary, batch) {
 			return noticed
 		}
 	}
 	return survived
 }
 
-// batches parts tests into those of less than a fifth of a second and the others.
-func (p *pkg) batches(tests []int) (quick, slow []test) {
+// batches are the tests of less than a fifth of a second together, then the
+// others one by one by what they take.
+func (p *pkg) batches(tests []int) [][]test {
+	var quick []test
+	var slow [][]test
 	for _, i := range tests {
 		if t := p.tests[i]; t.took < 200*time.Millisecond {
 			quick = append(quick, t)
 		} else {
-			slow = append(slow, t)
+			slow = append(slow, []test{t})
 		}
 	}
-	return quick, slow
+	slices.SortFunc(slow, func(a, b []test) int { return cmp.Compare(a[0].took, b[0].took) })
+	if quick != nil {
+		return append([][]test{quick}, slow...)
+	}
+	return slow
 }
 
 // passes runs tests and says whether nothing was noticed.
@@ -205,14 +212,14 @@ func (p *pkg) passes(binary string, tests []test) bool {
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), limit)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, "sh", "-c", `ulimit -v 8388608; exec "$@"`, "sh", binary, "-test.short", "-test.failfast", "-test.run", "^("+strings.Join(names, "|")+")$")
-	cmd.Dir = p.dir
-	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // what the test started goes with it
-	cmd.Cancel = func() error { return syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL) }
-	cmd.WaitDelay = time.Second
+	run := exec.CommandContext(ctx, "sh", "-c", `ulimit -v 8388608; exec "$@"`, "sh", binary, "-test.short", "-test.failfast", "-test.run", "^("+strings.Join(names, "|")+")$")
+	run.Dir = p.dir
+	run.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // what the test started goes with it
+	run.Cancel = func() error { return syscall.Kill(-run.Process.Pid, syscall.SIGKILL) }
+	run.WaitDelay = time.Second
 	var said bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &said, &said
-	err := cmd.Run()
+	run.Stdout, run.Stderr = &said, &said
+	err := run.Run()
 	var exit *exec.ExitError
 	if err != nil && !errors.As(err, &exit) && ctx.Err() == nil {
 		fmt.Fprintln(os.Stderr, "mutate:", err) // the test could not be started: not the change's doing
