@@ -46,9 +46,9 @@ func ParseSiteFile(data []byte, file string) (Site, HorizonMask, error) {
 	if err := decoder.Decode(&f); err != nil {
 		return Site{}, nil, siteProblem(err, file)
 	}
-	site, err := f.site()
+	site, key, err := f.site()
 	if err != nil {
-		return Site{}, nil, Problem{File: file, Message: err.Error()}
+		return Site{}, nil, Problem{File: file, Line: lineOfKey(data, key), Message: err.Error()}
 	}
 	var points []MaskPoint
 	for _, p := range f.Horizon {
@@ -56,7 +56,7 @@ func ParseSiteFile(data []byte, file string) (Site, HorizonMask, error) {
 	}
 	mask, err := NewHorizonMask(points)
 	if err != nil {
-		return Site{}, nil, Problem{File: file, Message: err.Error()}
+		return Site{}, nil, Problem{File: file, Line: lineOfKey(data, "horizon"), Message: err.Error()}
 	}
 	return site, mask, nil
 }
@@ -78,21 +78,42 @@ func siteProblem(err error, file string) Problem {
 	return p
 }
 
-// site checks where the file says the site is.
-func (f *siteFile) site() (Site, error) {
-	site := Site{Name: printable(f.Name, 64), AltM: f.AltM}
+// site checks where the file says the site is; key is what an error is about.
+func (f *siteFile) site() (site Site, key string, err error) {
+	site = Site{Name: printable(f.Name, 64), AltM: f.AltM}
 	switch {
 	case f.Locator != "" && (f.Lat != nil || f.Lon != nil):
-		return site, errors.New("gives a locator and lat, lon as well; keep one of them")
+		return site, "locator", errors.New("gives a locator and lat, lon as well; keep one of them")
 	case f.Locator != "":
-		var err error
 		if site.LatDeg, site.LonDeg, err = ParseLocator(f.Locator); err != nil {
-			return site, err
+			return site, "locator", err
 		}
 	case f.Lat == nil || f.Lon == nil:
-		return site, errors.New("needs lat and lon, or a locator")
+		return site, "", errors.New("needs lat and lon, or a locator")
 	default:
 		site.LatDeg, site.LonDeg = *f.Lat, *f.Lon
 	}
-	return site, site.Validate()
+	switch {
+	case (Site{LatDeg: site.LatDeg}).Validate() != nil:
+		key = "lat"
+	case (Site{LonDeg: site.LonDeg}).Validate() != nil:
+		key = "lon"
+	default:
+		key = "alt_m"
+	}
+	return site, key, site.Validate()
+}
+
+// lineOfKey finds the line on which a key of a site file stands, from 1; 0 = nowhere.
+func lineOfKey(data []byte, key string) int {
+	if key == "" {
+		return 0
+	}
+	for i, line := range bytes.Split(data, []byte("\n")) {
+		name, _, _ := bytes.Cut(line, []byte("="))
+		if string(bytes.Trim(name, " \t\"'")) == key {
+			return i + 1
+		}
+	}
+	return 0
 }

@@ -152,3 +152,23 @@ func TestTerminalIsNotSteered(t *testing.T) {
 		t.Errorf("printed %q", all)
 	}
 }
+
+// One set of one's own flies as itself: with its own plan where there is one,
+// and where there is none the program says whose stands in, and how to begin one.
+func TestOwnElementsFlyAsThemselves(t *testing.T) {
+	own := strings.NewReplacer("LARK-1", "KNOT-5", "99901", "99910").Replace(larkSet)
+	for name, c := range map[string]struct{ set, told, flown string }{
+		"a bird with a plan": {larkSet, "", "on LARK-1"},
+		"a bird without":     {own, "birds print fulmar-3 >knot-5.toml", "on KNOT-5"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			status, out, errs := command(t, "rehearse", "--hand", "none", "--pass", "1", "--elements", writeInput(t, "own.tle", c.set))
+			if status != exitDone || !strings.Contains(out, c.flown) {
+				t.Errorf("status %d, %.80q, said %q", status, out, errs)
+			}
+			if strings.Contains(errs, "no plan of") != (c.told != "") || !strings.Contains(errs, c.told) {
+				t.Errorf("said %q", errs)
+			}
+		})
+	}
+}

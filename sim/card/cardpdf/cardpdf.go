@@ -280,4 +280,7 @@ func (p *page) side(y float64) {
 
 func (p *page) foot() {
 	p.fit(pageMargin, pageHeight-13, pageWidth-2*pageMargin, 5, "", 9, "C", card.Caution)
+	if p.of.Source != "" {
+		p.fit(pageMargin, pageHeight-9, pageWidth-2*pageMargin, 4, "", 8, "C", "Elements: "+p.of.Source)
+	}
 }
