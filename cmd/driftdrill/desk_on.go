@@ -28,7 +28,7 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 	// collect twice as often costs nothing that can be seen and saves 30 MB.
 	debug.SetGCPercent(50)
 	c := deskwire.Config{Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Hardware: o.hardware(),
-		Built: versionFacts(), Licences: licences.Text,
+		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(),
 		KeepProcs: os.Getenv("GOMAXPROCS") != "", // who set it keeps it
 		ReadElements: func(ctx context.Context, name string) ([]orbit.Elements, []orbit.Problem, error) {
 			return readFileOrURL(ctx, cmd.ErrOrStderr(), name, orbit.ReadOptions{})

@@ -43,6 +43,7 @@ type Config struct {
 	Hardware Hardware
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
+	Fetched      string      // the file that fetched elements are kept in: taken where no other is chosen
 	FrameLog     io.Writer   // for desk.Config; nil = none
 	KeepProcs    bool        // for desk.Config
 	First        *First      // straight into a run; nil = the start screen

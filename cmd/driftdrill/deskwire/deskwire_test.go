@@ -279,3 +279,43 @@ func TestOldElementsOnThePage(t *testing.T) {
 		t.Errorf("the bundled birds: %d passes, %v", len(found), err)
 	}
 }
+
+// Where no elements are chosen the desk takes what every command takes: those
+// that were fetched, and before any were the bundled ones.
+func TestDeskTakesTheUsualElements(t *testing.T) {
+	w := aWiring(t, port.DefaultSettings())
+	w.Fetched = filepath.Join(t.TempDir(), "fetched.txt")
+	birds := func() map[string]bool {
+		found, err := w.passes(t.Context(), port.PassQuery{Days: 1}, func(int, int) {})
+		if err != nil {
+			t.Fatal(err)
+		}
+		names := map[string]bool{}
+		for _, p := range found {
+			names[p.Bird] = true
+		}
+		return names
+	}
+	if got := birds(); !got["LARK-1"] || !got["FULMAR-3"] {
+		t.Errorf("nothing was fetched: %v", got)
+	}
+	set, err := trainer.ReadBundledElements(trainer.BundledElements)
+	if err != nil {
+		t.Fatal(err)
+	}
+	set[0].Name, set[0].Catalog = "KNOT-5", 99955
+	f, err := os.Create(w.Fetched)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := orbit.WriteElements(f, orbit.FormatTLE, set[:1], time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	f.Close()
+	if got := birds(); len(got) != 1 || !got["KNOT-5"] {
+		t.Errorf("one bird was fetched: %v", got)
+	}
+	if words, ok := w.checkElements(""); !ok || words != "those that were fetched" {
+		t.Errorf("the page says %q", words)
+	}
+}

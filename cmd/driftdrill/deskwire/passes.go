@@ -33,7 +33,7 @@ func (w *wiring) pages() port.Pages {
 		DropLeft:      w.dropLeft,
 		DiscardLeft:   w.trainer.DiscardLeft,
 		CheckSite:     checkSite,
-		CheckElements: checkElements,
+		CheckElements: w.checkElements,
 		TestTone:      w.testTone,
 		Speak:         w.speech.speak,
 		Voice:         w.speech.name(),
@@ -75,9 +75,22 @@ func siteWords(s orbit.Site) string {
 
 func abs(x float64) float64 { return max(x, -x) }
 
+// usualSource is where elements come from that nobody chose: the file of those
+// that were fetched, as for every command; "" = those in the program.
+func (w *wiring) usualSource(source string) string {
+	source = strings.TrimSpace(source)
+	if source != "" || w.Fetched == "" {
+		return source
+	}
+	if _, err := os.Stat(w.Fetched); err != nil {
+		return ""
+	}
+	return w.Fetched
+}
+
 // birdSets reads the elements that the passes page works with.
 func (w *wiring) birdSets(ctx context.Context, source string) ([]orbit.Elements, error) {
-	source = strings.TrimSpace(source)
+	source = w.usualSource(source)
 	if source == "" {
 		return trainer.ReadBundledElements(trainer.BundledElements)
 	}
@@ -107,9 +120,11 @@ func atHome(name string) string {
 
 // checkElements says what a source of elements is; a file is looked at when it
 // is searched, not with each letter typed.
-func checkElements(text string) (string, bool) {
+func (w *wiring) checkElements(text string) (string, bool) {
 	text = strings.TrimSpace(text)
 	switch {
+	case text == "" && w.usualSource("") != "":
+		return "those that were fetched", true
 	case text == "":
 		return "the four bundled birds", true
 	case trainer.IsURL(text):
@@ -161,7 +176,7 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 			if err != nil {
 				return nil, err
 			}
-			if strings.TrimSpace(q.Elements) != "" { // the bundled birds are nobody's and never grow old
+			if w.usualSource(q.Elements) != "" { // the bundled birds are nobody's and never grow old
 				entry.Old = oldWords(e, p.AOS, p.LOS)
 			}
 			all = append(all, entry)
