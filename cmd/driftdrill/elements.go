@@ -190,9 +190,9 @@ func fetchedElements() string { return filepath.Join(dataFolder(), "elements", "
 
 // readSource reads a file, standard input or a URL.
 func readSource(cmd *cobra.Command, name string, opt orbit.ReadOptions) ([]orbit.Elements, []orbit.Problem, error) {
-	if bar := newReadBar(terminal(cmd.ErrOrStderr())); opt.Progress == nil {
-		opt.Progress = bar.reached
-		defer bar.clear()
+	if reached, away := newReadBar(terminal(cmd.ErrOrStderr())); opt.Progress == nil {
+		opt.Progress = reached
+		defer away()
 	}
 	if name == "-" {
 		sets, problems := orbit.ReadElementsWith(cmd.InOrStdin(), "standard input", opt)

@@ -12,7 +12,6 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"driftdrill/cmd/driftdrill/outfile"
@@ -184,7 +183,7 @@ func (f *fetcher) download(ctx context.Context, known origin, here bool) ([]byte
 	case response.ContentLength > orbit.MaxElementBytes:
 		return nil, next, fmt.Errorf("the file has %d MiB; at most %d are read", response.ContentLength>>20, orbit.MaxElementBytes>>20)
 	}
-	bar := newProgressBar(f.progress, response.ContentLength)
+	bar := newLoadBar(f.progress, response.ContentLength)
 	defer bar.finish()
 	body := &watchedReader{response.Body, func(n int) {
 		watch.Reset(f.stall)
@@ -270,42 +269,4 @@ func sameMode(file, other string) error {
 		return err
 	}
 	return os.Chmod(other, info.Mode().Perm())
-}
-
-// progressBar draws how far a download is, on a terminal.
-type progressBar struct {
-	w     io.Writer
-	total int64 // bytes; below zero where it is not known
-	done  int64
-	drawn time.Time
-}
-
-func newProgressBar(w io.Writer, total int64) *progressBar { return &progressBar{w: w, total: total} }
-
-const barWidth = 30
-
-func (b *progressBar) add(n int) {
-	b.done += int64(n)
-	if b.w == nil || time.Since(b.drawn) < 100*time.Millisecond {
-		return
-	}
-	b.drawn = time.Now()
-	b.draw()
-}
-
-func (b *progressBar) draw() {
-	size := fmt.Sprintf("%.1f MB", float64(b.done)/1e6)
-	if b.total <= 0 {
-		fmt.Fprintf(b.w, "\r%s ", size)
-		return
-	}
-	full := int(min(b.done, b.total) * barWidth / b.total)
-	fmt.Fprintf(b.w, "\r[%s%s] %s of %.1f MB ", strings.Repeat("=", full), strings.Repeat(" ", barWidth-full), size, float64(b.total)/1e6)
-}
-
-func (b *progressBar) finish() {
-	if b.w != nil && !b.drawn.IsZero() {
-		b.draw()
-		fmt.Fprintln(b.w)
-	}
 }

@@ -288,16 +288,42 @@ func TestFetchKeepsModes(t *testing.T) {
 
 func TestProgressBar(t *testing.T) {
 	var b bytes.Buffer
-	bar := newProgressBar(&b, 2_000_000)
+	bar := newLoadBar(&b, 2_000_000)
 	bar.add(1_000_000)
 	bar.add(1_000_000)
 	bar.finish()
-	if got := b.String(); !strings.Contains(got, "[===============               ] 1.0 MB of 2.0 MB") || !strings.HasSuffix(got, "2.0 MB of 2.0 MB \n") {
+	if got := b.String(); !strings.Contains(got, "[===============               ] 1.0 MB of 2.0 MB") || !strings.HasSuffix(got, "2.0 MB of 2.0 MB\n") {
 		t.Errorf("drew %q", got)
 	}
-	quiet := newProgressBar(nil, -1)
+	quiet := newLoadBar(nil, -1)
 	quiet.add(5)
 	quiet.finish()
+}
+
+// A bar keeps to one line of the terminal, and gives way to its words.
+func TestBarKeepsToItsLine(t *testing.T) {
+	const words = "to 2026-11-25"
+	for columns := range 120 {
+		for _, share := range []float64{-1, 0, 0.5, 1, 2} {
+			if line := barLine(share, words, columns); len(line) >= max(columns, 1) || columns > len(words) && !strings.HasSuffix(line, words) {
+				t.Errorf("%d columns, share %g: %q", columns, share, line)
+			}
+		}
+	}
+	if got := barLine(0.5, words, 80); got != "[===============               ] "+words {
+		t.Errorf("%q", got)
+	}
+	if got := barLine(1, words, 30); got != "[=============] "+words {
+		t.Errorf("%q", got)
+	}
+	var b bytes.Buffer
+	bar := newBar(&b, 0)
+	bar.draw(0.5, "a long line of words")
+	bar.draw(0.5, "short")
+	bar.clear()
+	if drawn := strings.Split(b.String(), "\r"); len(drawn) != 5 || len(drawn[2]) != len(drawn[1]) || strings.TrimSpace(drawn[3]) != "" || len(drawn[3]) != len(strings.TrimRight(drawn[2], " ")) || drawn[4] != "" {
+		t.Errorf("drew %q", drawn)
+	}
 }
 
 // command runs one command line as a user does.

@@ -91,9 +91,9 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 	}
 	plan.Judge = r.form != "csv"
 	printer, print := passPrinter(cmd.OutOrStdout(), birds, r)
-	bar := newSearchBar(terminal(cmd.ErrOrStderr()), plan.From, plan.To)
-	faults, err := plan.Each(birds, bar.reached, func(found []card.Found) error {
-		bar.clear()
+	reached, away := newSearchBar(terminal(cmd.ErrOrStderr()), plan.From, plan.To)
+	faults, err := plan.Each(birds, reached, func(found []card.Found) error {
+		away()
 		for _, p := range found {
 			if err := print(p); err != nil {
 				return err
@@ -101,7 +101,7 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 		}
 		return printer.flush()
 	})
-	bar.clear()
+	away()
 	if err != nil {
 		return err
 	}

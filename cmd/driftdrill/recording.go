@@ -16,7 +16,6 @@ import (
 	"driftdrill/scoring/recording"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 )
 
 // recordingRequest is what `recording` was asked for.
@@ -195,7 +194,7 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*hear
 	if h.result, err = recording.Analyse(stream, opt, bar.show); err != nil {
 		return nil, badInput("%s %w", file, err)
 	}
-	bar.done()
+	bar.clear()
 	if form == "csv" && r.report == "" && r.drill == "" && !r.log {
 		return h, nil // the rows alone
 	}
@@ -231,37 +230,20 @@ func (r *recordingRequest) conclude(h *heard) {
 // progress is a line that tells how far a long file has been read. It is
 // drawn on a terminal only.
 type progress struct {
-	w      io.Writer
-	length float64
-	told   time.Time
-	on     bool
+	bar
+	length float64 // s; 0 = not known
 }
 
 func newProgress(w io.Writer, lengthS float64) *progress {
-	f, isFile := w.(*os.File)
-	return &progress{w: w, length: lengthS, on: isFile && term.IsTerminal(int(f.Fd())), told: time.Now()}
+	return &progress{newBar(terminal(w), barAfter), lengthS}
 }
 
 func (p *progress) show(doneS float64) {
-	if !p.on || time.Since(p.told) < 200*time.Millisecond {
-		return
-	}
-	p.told = time.Now()
 	if p.length <= 0 {
-		fmt.Fprintf(p.w, "\r  measured %s", minutesOf(doneS))
+		p.tell(-1, "measured "+minutesOf(doneS))
 		return
 	}
-	const width = 40
-	full := int(min(1, doneS/p.length) * width)
-	fmt.Fprintf(p.w, "\r  [%-*s] %s of %s", width, bars[:full], minutesOf(doneS), minutesOf(p.length))
-}
-
-const bars = "########################################"
-
-func (p *progress) done() {
-	if p.on {
-		fmt.Fprintf(p.w, "\r%70s\r", "")
-	}
+	p.tell(doneS/p.length, minutesOf(doneS)+" of "+minutesOf(p.length))
 }
 
 // minutesOf is a time into a recording as people read it.
