@@ -100,8 +100,11 @@ func TestOutputsToStandardOutput(t *testing.T) {
 		"rehearse --sheet /dev/stdout":               `{"driftdrill_sheet":`,
 		"rehearse --wav -":                           "RIFF",
 		"dial --bird lark-1 --site 50,8 --pdf -":     "%PDF-",
-		"rehearse --wav /dev/null --sheet /dev/null": "First hold on",
+		"rehearse --wav /dev/null --sheet /dev/null": "Short on",
 	} {
+		if strings.HasPrefix(args, "rehearse") {
+			args += " --drill testdata/short.toml" // twelve seconds are as good as minutes
+		}
 		cmd := process("", strings.Fields(args)...)
 		var out, errs bytes.Buffer
 		cmd.Stdout, cmd.Stderr = &out, &errs
@@ -123,9 +126,13 @@ func TestFullDiskLeavesNoPart(t *testing.T) {
 	if runtime.GOOS != "linux" {
 		t.Skip("needs limits and /dev/full")
 	}
+	short, err := filepath.Abs("testdata/short.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, args := range [][]string{{"--wav", "a.wav"}, {"--iq", "a"}, {"--sheet", "a.jsonl"}, {"--wav", "a.wav", "--iq", "a"}} {
 		folder := t.TempDir()
-		cmd := process("DRIFTDRILL_DISK=20000", append([]string{"rehearse"}, args...)...)
+		cmd := process("DRIFTDRILL_DISK=2000", append([]string{"rehearse", "--drill", short}, args...)...)
 		cmd.Dir = folder
 		said, err := cmd.CombinedOutput()
 		if cmd.ProcessState.ExitCode() != exitFailed || bytes.Count(said, []byte("\n")) != 1 || !bytes.Contains(said, []byte("cannot be written: file too large")) {
@@ -197,7 +204,7 @@ func TestModesOfOutputs(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("no such modes")
 	}
-	for _, args := range [][]string{{"rehearse", "--sheet"}, {"rehearse", "--report"}, {"rehearse", "--wav"}, {"dial", "--bird", "lark-1", "--site", "50,8", "--pdf"}} {
+	for _, args := range [][]string{{"rehearse", "--drill", "testdata/short.toml", "--sheet"}, {"rehearse", "--drill", "testdata/short.toml", "--report"}, {"rehearse", "--drill", "testdata/short.toml", "--wav"}, {"dial", "--bird", "lark-1", "--site", "50,8", "--pdf"}} {
 		path := filepath.Join(t.TempDir(), "out")
 		if err := os.WriteFile(path, []byte("mine"), 0o600); err != nil {
 			t.Fatal(err)
