@@ -59,11 +59,11 @@ func TestSiteFiles(t *testing.T) {
 		"lon = 8.0\n":                                "needs lat and lon, or a locator",
 		"locator = \"JN58td\"\nlat = 1.0\n":          "keep one of them",
 		"locator = \"JN58td\"\nlon = 1.0\n":          "keep one of them",
-		"locator = \"ZZ99\"\n":                       "s.toml: ",
+		"locator = \"ZZ99\"\n":                       "s.toml:1: ",
 		"lat = 91.0\nlon = 8.0\n":                    "latitude",
 		"lat = 50.0\nlon = 8.0\n\nheight_m = 10\n":   "s.toml:4:1: unknown key \"height_m\"",
 		"lat = 50.0\nlon = east\n":                   "s.toml:2:",
-		"lat = 50.0\nlon = 8.0\nhorizon = [[0, 95]]": "s.toml: ",
+		"lat = 50.0\nlon = 8.0\nhorizon = [[0, 95]]": "s.toml:3: ",
 		"lat = 1.0\nlon = 1.0\nname = \"" + strings.Repeat("x", 1<<20) + "\"": "larger than 1 MiB",
 		"horizon = " + strings.Repeat("[", 2001):                              "more than 2000 lists",
 	} {
