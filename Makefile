@@ -9,7 +9,7 @@ export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 
 # The packages of which the program uses all; the others are libraries with
 # more to them, of which tests and examples use the rest.
-LIVE = ^driftdrill/(audio|audio/out|audio/speech|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(outfile|trainer|deskwire|display))$$
+LIVE = ^driftdrill/(audio|audio/out|audio/speech|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(outfile|trainer|deskwire|display|desk|desk/(port|screen|flying|debrief|start|welcome|passes|drills|logbook|settings|kit|kit/keys)))$$
 
 .PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench verify fuzz pictures release release-tests clean help
 
@@ -39,7 +39,7 @@ checks: ## gofmt, vet, staticcheck, tidy, dead code, known vulnerabilities where
 tests: ## all tests, with the race detector, in random order, on a display of their own
 	@.ci/install test
 	.ci/with-display $(GO) test -race -shuffle=on -timeout 20m ./...
-	.ci/with-display $(GO) test -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk # what flies many runs or draws many pictures does less of it under the race detector
+	.ci/with-display $(GO) test -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk/... # what flies many runs or draws many pictures does less of it under the race detector
 
 builds: ## every system that the program is built for
 	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill

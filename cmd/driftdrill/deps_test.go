@@ -99,26 +99,89 @@ func TestToolkitReachesNothingOfOurs(t *testing.T) {
 	}
 }
 
-// What the screens may not import themselves, though what they import may:
+const deskRoot = "driftdrill/cmd/driftdrill/desk"
+
+// deskMay are the packages of ours that parts of the desk may import themselves.
+// What is not named here and lies under the desk is a screen.
+var deskMay = map[string][]string{
+	"kit":         {"kit/..."},
+	"kit/keys":    {},
+	"kit/kittest": {"driftdrill/cmd/driftdrill/display"},
+	"port":        {"kit/keys", "driftdrill/scoring", "driftdrill/sim"},
+	"screen":      {"kit/...", "port", "driftdrill/scoring", "driftdrill/sim"},
+	"desktest":    {"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim"},
+}
+
+// screenMay is what a screen may import of ours: never another screen.
+var screenMay = []string{"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim"}
+
+// deskNever may no part of the desk import itself, though what it imports may:
 // files are the program's, sounds and satellites are the session's.
-func TestScreensImportNoFilesNoSoundNoOrbits(t *testing.T) {
-	const desk, tests = "driftdrill/cmd/driftdrill/desk/...", "driftdrill/cmd/driftdrill/desk/kit/kittest"
-	checked := 0
-	for p, list := range importGraph(t) {
-		if !under(p, desk) || p == tests {
-			continue
+var deskNever = []string{"os/...", "io/ioutil", "driftdrill/audio/...", "driftdrill/orbit/...", "driftdrill/scoring/logbook"}
+
+// deskFaults are the imports within the desk that go against these rules, and how
+// many screens there are.
+func deskFaults(imports map[string][]string) (faults []string, screens int) {
+	for p, list := range imports {
+		part, inDesk := strings.CutPrefix(p, deskRoot+"/")
+		tests := part == "desktest" || part == "kit/kittest"
+		may, named := deskMay[part]
+		if inDesk && !named {
+			may = screenMay
+			screens++
 		}
-		checked++
 		for _, q := range list {
-			for _, never := range []string{"os/...", "io/ioutil", "driftdrill/audio/...", "driftdrill/orbit/...", "driftdrill/scoring/logbook"} {
-				if under(q, never) {
-					t.Errorf("%s may not import %s itself", p, q)
-				}
+			to, toDesk := strings.CutPrefix(q, deskRoot+"/")
+			_, toNamed := deskMay[to]
+			switch fault := p + " imports " + q; {
+			case !tests && (to == "desktest" || to == "kit/kittest"):
+				faults = append(faults, fault+": only tests may")
+			case toDesk && !toNamed && p != deskRoot:
+				faults = append(faults, fault+": only "+deskRoot+" knows the screens")
+			case inDesk && strings.HasPrefix(q, "driftdrill/") && !allowed(to, may):
+				faults = append(faults, fault)
+			case (inDesk || p == deskRoot) && !tests && slices.ContainsFunc(deskNever, func(never string) bool { return under(q, never) }):
+				faults = append(faults, fault)
 			}
 		}
 	}
-	if checked < 2 {
-		t.Fatalf("only %d packages checked", checked)
+	return faults, screens
+}
+
+// allowed tells whether a package is one of some patterns.
+func allowed(path string, patterns []string) bool {
+	return slices.ContainsFunc(patterns, func(pattern string) bool { return under(path, pattern) })
+}
+
+func TestScreensKnowNoOtherScreen(t *testing.T) {
+	faults, screens := deskFaults(importGraph(t))
+	for _, f := range faults {
+		t.Error(f)
+	}
+	if screens < 8 {
+		t.Errorf("only %d screens checked", screens)
+	}
+}
+
+// The check itself must see what it is there to see.
+func TestBrokenArrowsOfTheDeskAreSeen(t *testing.T) {
+	for _, c := range []struct{ from, to string }{
+		{"flying", deskRoot + "/debrief"}, {"flying", "os"}, {"flying", "driftdrill/audio"}, {"start", "driftdrill/orbit"}, {"start", deskRoot}, {"start", "driftdrill/scoring/logbook"},
+		{"start", "driftdrill/cmd/driftdrill/trainer"}, {"screen", deskRoot + "/start"}, {"port", deskRoot + "/screen"}, {"port", deskRoot + "/kit"},
+		{"kit", deskRoot + "/port"}, {"kit", "driftdrill/sim"}, {"kit", "os"}, {"screen", deskRoot + "/desktest"},
+	} {
+		if faults, _ := deskFaults(map[string][]string{deskRoot + "/" + c.from: {c.to}}); len(faults) != 1 {
+			t.Errorf("%s imports %s: %q", c.from, c.to, faults)
+		}
+	}
+	for _, to := range []string{deskRoot + "/flying", deskRoot + "/desktest"} {
+		if faults, _ := deskFaults(map[string][]string{"driftdrill/cmd/driftdrill/deskwire": {to}}); len(faults) != 1 {
+			t.Errorf("the wiring imports %s: %q", to, faults)
+		}
+	}
+	good := map[string][]string{deskRoot: {deskRoot + "/flying", deskRoot + "/screen", "context"}, deskRoot + "/flying": {deskRoot + "/kit/keys", deskRoot + "/screen", "driftdrill/sim", "math"}}
+	if faults, screens := deskFaults(good); len(faults) != 0 || screens != 1 {
+		t.Errorf("%q, %d screens", faults, screens)
 	}
 }
 

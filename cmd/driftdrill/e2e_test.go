@@ -12,8 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/sim"
 
@@ -37,7 +37,7 @@ func TestEndToEnd(t *testing.T) {
 // settings writes the settings that the program finds.
 func (s *stage) settings(set port.Settings) {
 	s.t.Helper()
-	text, err := toml.Marshal(desk.Sane(set))
+	text, err := toml.Marshal(screen.Sane(set))
 	if err != nil {
 		s.t.Fatal(err)
 	}

@@ -1,6 +1,8 @@
-// Package desk is the window: its screens and what they ask of the program. It
-// posts the operator's commands to a session and draws the session's snapshots.
-// It computes no physics, opens no files, and knows no clock but that of its own
-// animations: wall-clock time never reaches the simulation. What the screens are
-// made of is in kit.
+// Package desk is the window. Its screens stand in packages beneath it, which do
+// not know one another: this package alone knows them all and joins them. They
+// post the operator's commands to a session and draw the session's snapshots.
+// They compute no physics, open no files, and know no clock but that of their
+// own animations: wall-clock time never reaches the simulation. What screens
+// share is in screen, what they are made of in kit, what they say to the program
+// and it to them in port.
 package desk

@@ -24,7 +24,7 @@ func (c *systemClipboard) reach() error {
 	return c.err
 }
 
-// Text implements desk.Clipboard.
+// Text implements kit.Clipboard.
 func (c *systemClipboard) Text() (string, error) {
 	if err := c.reach(); err != nil {
 		return "", err
@@ -32,7 +32,7 @@ func (c *systemClipboard) Text() (string, error) {
 	return string(clipboard.Read(clipboard.FmtText)), nil
 }
 
-// SetText implements desk.Clipboard.
+// SetText implements kit.Clipboard.
 func (c *systemClipboard) SetText(text string) error {
 	if err := c.reach(); err != nil {
 		return err

@@ -5,8 +5,8 @@ package deskwire
 // systemClipboard stands in where a page's clipboard asks its user first.
 type systemClipboard struct{}
 
-// Text implements desk.Clipboard.
+// Text implements kit.Clipboard.
 func (*systemClipboard) Text() (string, error) { return "", errNoClipboard }
 
-// SetText implements desk.Clipboard.
+// SetText implements kit.Clipboard.
 func (*systemClipboard) SetText(string) error { return errNoClipboard }

@@ -21,6 +21,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
 	"driftdrill/sim"
@@ -44,11 +45,11 @@ type Config struct {
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
 	Fetched      string      // the file that fetched elements are kept in: taken where no other is chosen
-	FrameLog     io.Writer   // for desk.Config; nil = none
-	KeepProcs    bool        // for desk.Config
+	FrameLog     io.Writer   // for screen.Config; nil = none
+	KeepProcs    bool        // for screen.Config
 	First        *First      // straight into a run; nil = the start screen
-	Built        [][2]string // for desk.Config
-	Licences     string      // for desk.Config
+	Built        [][2]string // for screen.Config
+	Licences     string      // for screen.Config
 }
 
 // First is a run that the command line asked for.
@@ -79,7 +80,7 @@ func Run(c Config) error {
 	w.settings = settings
 	w.speech = newVoice(c.Stderr, w.announcer, c.Hardware.Wanted())
 	defer w.speech.close()
-	cfg := desk.Config{
+	cfg := screen.Config{
 		Title:        "driftdrill",
 		NewSession:   w.newSession,
 		Settings:     settings,

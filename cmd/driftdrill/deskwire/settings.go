@@ -7,8 +7,8 @@ import (
 	"errors"
 	"fmt"
 
-	"driftdrill/cmd/driftdrill/desk"
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/cmd/driftdrill/trainer"
 
 	"github.com/pelletier/go-toml/v2"
@@ -31,7 +31,7 @@ func loadSettings(store trainer.Store) (port.Settings, error) {
 		}
 		return port.DefaultSettings(), fmt.Errorf("%s: %w", where, err)
 	}
-	return desk.Sane(s), nil
+	return screen.Sane(s), nil
 }
 
 // storeSettings saves the settings.

@@ -4,7 +4,6 @@ package kit
 
 import (
 	"image/color"
-	"math"
 )
 
 // Color is a straight-alpha colour, each part 0..1.
@@ -31,24 +30,6 @@ func (c Color) RGBA() (r, g, b, a uint32) {
 }
 
 var _ color.Color = Color{}
-
-// Luminance is the relative luminance of WCAG 2.1, 0..1, alpha ignored.
-func (c Color) Luminance() float64 {
-	part := func(v float32) float64 {
-		f := float64(v)
-		if f <= 0.04045 {
-			return f / 12.92
-		}
-		return math.Pow((f+0.055)/1.055, 2.4)
-	}
-	return 0.2126*part(c.R) + 0.7152*part(c.G) + 0.0722*part(c.B)
-}
-
-// Contrast is the contrast ratio of WCAG 2.1 between two opaque colours, 1..21.
-func Contrast(a, b Color) float64 {
-	la, lb := a.Luminance(), b.Luminance()
-	return (math.Max(la, lb) + 0.05) / (math.Min(la, lb) + 0.05)
-}
 
 // Palette is every colour that the desk uses.
 type Palette struct {

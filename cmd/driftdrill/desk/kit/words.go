@@ -49,3 +49,11 @@ func UpperStart(s string) string {
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
 }
+
+// LowerStart is a text with a small letter at its start, as within a sentence.
+func LowerStart(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}

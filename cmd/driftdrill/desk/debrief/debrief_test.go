@@ -1,0 +1,132 @@
+//go:build !nodesk
+
+package debrief
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/desktest"
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/scoring"
+	"driftdrill/scoring/report"
+	"driftdrill/sim"
+)
+
+// debriefs are the looks of the debrief.
+var debriefs = []desktest.View{
+	{Name: "debrief", Raced: true, Sun: true, Large: true, Put: func(s *desktest.Stage) {
+		f := desktest.NewSession()
+		f.FlyWhole()
+		f.Result.Rate = nil
+		d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+		s.App.Scenes.Push(s.App, d)
+		d.rated = &port.Rated{Hand: 56, SD: 7, Words: "56 ± 7", Ladder: []port.LadderPoint{{Level: 0, HoldIndex: 650}, {Level: 25, HoldIndex: 760}, {Level: 50, HoldIndex: 840}, {Level: 75, HoldIndex: 900}, {Level: 100, HoldIndex: 970}}}
+		s.Step()
+	}},
+}
+
+func TestTextsKeepApart(t *testing.T) { desktest.DrawnApart(t, debriefs) }
+
+func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, debriefs) }
+
+// The debrief calls a voice high where it was high, in words and in its picture.
+func TestDebriefTellsTheSide(t *testing.T) {
+	f := desktest.NewSession()
+	f.FlyWhole()
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+	for _, c := range []struct {
+		offset float64
+		want   string
+	}{{120, "120 Hz too high"}, {-120, "120 Hz too low"}} {
+		x := &d.run.tr.Samples[10]
+		x.OffsetHz = c.offset
+		if got := d.run.tell(x.Tick); !strings.Contains(got, c.want) {
+			t.Errorf("%+.0f Hz: %q, want %q", c.offset, got, c.want)
+		}
+		back := scoring.ComeBack{StartHz: c.offset, BackS: 3, Back: true}
+		if got, want := (&scoring.Moment{Back: &back}).Words(), strings.Replace("came back "+c.want, "too ", "", 1); !strings.Contains(got, want) {
+			t.Errorf("%+.0f Hz: %q, want %q", c.offset, got, want)
+		}
+		if got := (&scoring.Moment{PeakHz: c.offset}).Words(); !strings.Contains(got, c.want) {
+			t.Errorf("%+.0f Hz: %q, want %q", c.offset, got, c.want)
+		}
+	}
+	s.App.Scenes.Push(s.App, d)
+	s.Step()
+	v := desktest.Look(s, func(c *kit.Canvas) { d.run.Draw(s.App.Window, c, false) })
+	if high, low := v.Where(t, "Hz high").Y, v.Where(t, "Hz low").Y; high > low {
+		t.Errorf("high stands at %.0f, low at %.0f", high, low)
+	}
+	if bendRun(100) <= 0 || bendRun(-100) >= 0 {
+		t.Error("a voice too high is not drawn on the side of what is high")
+	}
+}
+
+// The debrief numbers the moments that the report numbers, in its order and its words.
+func TestCostliestMomentsAreTheReports(t *testing.T) {
+	f := desktest.NewSession()
+	f.FlyWhole()
+	d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+	if len(d.run.worst) != 3 { // the keys 1 to 3
+		t.Fatalf("%d moments are numbered", len(d.run.worst))
+	}
+	var page strings.Builder
+	if err := report.Write(&page, report.Run{Debrief: scoring.Debrief{Marks: f.Result.Marks}, Trace: f.Result.Trace, Setup: &sim.Setup{}}); err != nil {
+		t.Fatal(err)
+	}
+	var said []string
+	for i, m := range d.run.worst {
+		at := int(m.From.Seconds())
+		said = append(said, fmt.Sprintf("%d: at %d:%02d, %s, %.0f points", i+1, at/60, at%60, m.Words(), m.Cost))
+	}
+	if want := "The costliest moments. " + strings.Join(said, "; ") + "."; !strings.Contains(page.String(), want) {
+		t.Errorf("the debrief shows %q, which the report does not", want)
+	}
+}
+
+// The key that says it again tells the whole result, with figures and units.
+func TestResultIsToldByOneKey(t *testing.T) {
+	kittest.NeedWindow(t)
+	s := desktest.NewStage(t, 1280, 720, 1, "night")
+	said := desktest.Hearing(s)
+	debriefs[0].Put(s)
+	s.App.SpeakAgain()
+	text := (*said)[len(*said)-1]
+	for _, want := range []string{"Held 812", "not yet", "One notch every second", "hand rating 56 ± 7", "back after listening: 3.9 s", "turned / needed: 1.3 times"} {
+		if !strings.Contains(strings.ToLower(text), strings.ToLower(strings.TrimPrefix(want, "One "))) {
+			t.Errorf("%q is not told: %s", want, text)
+		}
+	}
+}
+
+// A moment that is played where nothing can be heard says "no sound", and says
+// "playing" again once the device has come back.
+func TestReplayWithoutSoundSaysSo(t *testing.T) {
+	s := desktest.NewStage(t, 1280, 720, 1, "night")
+	f := desktest.NewSession()
+	f.FlyWhole()
+	unheard := true
+	f.Result.Unheard = func() bool { return unheard }
+	d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+	s.App.Scenes.Push(s.App, d)
+	s.Step()
+	d.run.play(s.App.Window)
+	for _, c := range []struct {
+		unheard  bool
+		yes, not string
+	}{{true, " · no sound", " · playing"}, {false, " · playing", " · no sound"}} {
+		unheard = c.unheard
+		var all string
+		for _, b := range s.Texts() {
+			all += b.Text + "\n"
+		}
+		if !strings.Contains(all, c.yes) || strings.Contains(all, c.not) {
+			t.Errorf("unheard %v:\n%s", c.unheard, all)
+		}
+	}
+}

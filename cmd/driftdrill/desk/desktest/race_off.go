@@ -1,0 +1,5 @@
+//go:build !race && !nodesk
+
+package desktest
+
+const raceOn = false

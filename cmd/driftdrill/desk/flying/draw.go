@@ -1,0 +1,162 @@
+//go:build !nodesk
+
+package flying
+
+import (
+	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/screen"
+	"driftdrill/sim"
+)
+
+// Draw implements Scene.
+func (f *flying) Draw(a *screen.App, c *kit.Canvas) {
+	p, s := f.places, &f.state
+	if p.top.W == 0 {
+		return
+	}
+	f.drawName(c, p.name)
+	f.card.Write(c, f.card.DrawPaper(c, p.card), f.shown)
+	if asks(s, sim.ExerciseHear, sim.ExerciseFirstMove) {
+		f.quiz.trials.DrawChart(c, p.chart, &s.Exercise)
+	}
+	if asks(s, sim.ExerciseHear) {
+		f.quiz.drawAnswers(a, c)
+		f.quiz.drawTallies(c, p.dials, &s.Exercise)
+		return
+	}
+	f.drawBands(a, c)
+	f.drawHand(a, c)
+	f.dials.draw(c, p.dials, f.about, s)
+}
+
+// drawBands draws what lies across the window: pass bar, strip and ribbon, or
+// what an exercise puts in their place.
+func (f *flying) drawBands(a *screen.App, c *kit.Canvas) {
+	p, s := f.places, &f.state
+	if asks(s, sim.ExerciseFirstMove) {
+		return
+	}
+	f.hill.drawPass(c, p.hill, f.about, s)
+	f.drawTimes(c, p.times)
+	if p.strip.H > 0 {
+		f.drawStrip(c, p.strip)
+	}
+	if asks(s, sim.ExerciseFault) {
+		f.quiz.drawAnswers(a, c)
+		return
+	}
+	f.drawMiddle(c)
+}
+
+// drawMiddle draws the ribbon, or the sky in its place.
+func (f *flying) drawMiddle(c *kit.Canvas) {
+	p, s := f.places, &f.state
+	switch {
+	case p.ribbon.H <= 0:
+	case f.about.AimTask:
+		f.sky.draw(c, p.ribbon, f.about, s)
+	default:
+		f.ribbon.draw(c, p.ribbon, f.about, s, f.aids)
+	}
+}
+
+// drawHand draws what the hand works: knob, ways to turn, key.
+func (f *flying) drawHand(a *screen.App, c *kit.Canvas) {
+	f.knob.draw(c, false)
+	if s := &f.state; !s.Exercise.Asking || s.Exercise.Kind == sim.ExerciseFault {
+		f.drawWays(a, c)
+	}
+	f.drawKey(a, c, f.places.key)
+}
+
+// what each part of the desk shows, to the fineness that can be seen
+type (
+	nameShows  struct{ line, halting string }
+	hillShows  struct{ x int }
+	timesShows struct {
+		to    int64
+		drift string
+	}
+	handShows struct {
+		shown                      float64
+		ring, hint, keyed, latched bool
+		reference                  bool
+		assigned                   bool
+		lit                        int
+	}
+	dialShows struct {
+		up, down, signal, beacon int64
+		step                     int
+		fast, keyed              bool
+		rule                     sim.Rule
+		card                     int64
+		over, held               dialName
+		fresh                    bool
+	}
+)
+
+// DrawParts implements PartScene.
+func (f *flying) DrawParts(a *screen.App, c *kit.Canvas, pt *kit.Parts) {
+	p, s := f.places, &f.state
+	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 {
+		pt.Ground(c, kit.Box(0, 0, a.Size.X, a.Size.Y))
+		f.Draw(a, c)
+		return
+	}
+	pt.Part(c, 0, p.name, nameShows{f.phaseLine(), f.halting}, false, func() { f.drawName(c, p.name) })
+	hill := kit.Box(p.hill.X-14, 0, p.hill.W+28, p.hill.Bottom()+4)
+	pt.Part(c, 1, hill, hillShows{int(s.Tick / 50)}, false, func() { f.hill.drawPass(c, p.hill, f.about, s) })
+	pt.Part(c, 2, p.times, timesShows{int64(s.Tick / 100), f.driftLine()}, false, func() { f.drawTimes(c, p.times) })
+	if p.strip.H > 0 {
+		pt.Part(c, 3, p.strip, f.strip.version+1, true, func() { f.drawStrip(c, p.strip) })
+	}
+	f.drawMiddlePart(c, pt)
+	sheet := kit.Box(p.card.X-12, p.card.Y-8, p.card.W+22, p.card.H+20)
+	pt.Part(c, 5, sheet, f.shown, false, func() { f.card.Write(c, f.card.DrawPaper(c, p.card), f.shown) })
+	k := &f.knob
+	top := math.Min(p.card.Y, k.centre.Y-1.24*k.radius)
+	hand := kit.Box(sheet.Right(), top, p.dials.X-3-sheet.Right(), a.Size.Y-top)
+	pt.Part(c, 6, hand, f.handShows(a), false, func() { f.drawHand(a, c) })
+	d := kit.Box(p.dials.X-3, p.dials.Y-4, a.Size.X-p.dials.X+3, p.dials.H+12)
+	pt.Part(c, 7, d, f.dialShows(), false, func() { f.dials.draw(c, p.dials, f.about, s) })
+}
+
+// drawMiddlePart draws the ribbon's plot alone, which covers its own ground but
+// for the mark above it; the sky whole.
+func (f *flying) drawMiddlePart(c *kit.Canvas, pt *kit.Parts) {
+	r := f.places.ribbon
+	if r.H <= 0 {
+		return
+	}
+	if f.about.AimTask {
+		pt.Part(c, 4, kit.Box(r.X-2, r.Y-2, r.W+4, r.H+4), nil, false, func() { f.drawMiddle(c) })
+		return
+	}
+	_, plot := f.ribbon.split(c.Type, r)
+	mark := kit.Box(plot.X, plot.Y-10, plot.W, 10)
+	pt.Ground(c, mark)
+	pt.Part(c, 4, kit.Box(plot.X, mark.Y, plot.W, plot.H+10), nil, true, func() { f.ribbon.drawPlot(c, plot, f.about, &f.state, f.aids) })
+}
+
+func (f *flying) handShows(a *screen.App) handShows {
+	s := &f.state
+	return handShows{shown: math.Round(f.knob.shown*f.knob.radius*8) / 8, ring: f.knob.hover || f.knob.holding,
+		hint: f.hints(a), keyed: s.Keyed, latched: s.Latched, assigned: s.Assigned, reference: f.refOn, lit: f.lit()*2 + kit.Count(upLowers(s, f.about))}
+}
+
+func (f *flying) dialShows() dialShows {
+	s := &f.state
+	return dialShows{up: s.UplinkHz, down: s.ReceiveHz, signal: int64(math.Round(s.SNRDB * 4)), beacon: int64(math.Round(s.BeaconDB * 4)),
+		step: s.StepHz, fast: s.Fast, keyed: s.Keyed && s.InPassband, rule: s.Rule,
+		card: f.cardShows(), over: f.dials.over, held: f.dials.held, fresh: f.dials.fresh > 0}
+}
+
+// cardShows is what the receive dial's card says where it is shown, tens of hertz.
+func (f *flying) cardShows() int64 {
+	if f.state.Rule != sim.RuleBoth {
+		return 0
+	}
+	return int64(math.Round(f.state.CardReceiveHz / 10))
+}

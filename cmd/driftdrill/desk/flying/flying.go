@@ -1,0 +1,525 @@
+//go:build !nodesk
+
+package flying
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/screen"
+	"driftdrill/sim"
+)
+
+// flying is the desk itself: one run with its instruments.
+type flying struct {
+	ses    port.Session
+	about  *port.About
+	req    port.RunRequest
+	state  sim.State
+	knob   knob
+	dials  dials
+	strip  strip
+	ribbon ribbon
+	hill   hill
+	card   kit.Card
+	prompt prompter
+	guide  guide
+	quiz   quiz
+	sky    sky
+	aids   float64 // how plainly the fading aids are drawn now, 0..1
+	shown  kit.Sheet
+	places deskPlaces
+
+	keyDown  bool // the key is held, by whatever device
+	keyTouch int  // contact that holds the key on the window
+	touching bool
+	fast     bool
+	told     bool     // what the sound is like was said
+	halting  string   // why the run does not count as it stands; "" = it does
+	haltTold bool     // that was said
+	refOn    bool     // the reference is heard
+	refUntil int      // frame until which it is heard at least
+	cardAt   sim.Tick // when the receive dial's card is told again
+	second   notches  // of the dial that is not the knob's
+	ending   bool
+	spoken   string
+}
+
+// newFlying returns the desk for a session that runs already.
+func newFlying(ses port.Session, req port.RunRequest) *flying {
+	f := &flying{ses: ses, about: ses.About(), req: req}
+	f.prompt.outside, f.prompt.wrongKey = -1, -1
+	return f
+}
+
+// Enter implements Scene.
+func (f *flying) Enter(a *screen.App) {
+	f.ses.SetLevels(a.Set.Levels)
+	f.ses.Snapshot(&f.state)
+}
+
+// Leave implements Scene: the run goes no further than the desk.
+func (f *flying) Leave(a *screen.App) {
+	if !f.ending {
+		f.ses.Close()
+	}
+}
+
+// Update implements Scene.
+func (f *flying) Update(a *screen.App) {
+	f.ses.Snapshot(&f.state)
+	f.places = placeDesk(a.Size, a.Type, f.about)
+	f.knob.place(f.places.knob, f.places.radius)
+	if f.about.Aids.Strip && a.Frame%2 == 0 {
+		f.strip.update(f.ses, &f.state, a.Pal)
+	}
+	f.ribbon.update(&f.state)
+	f.think(a)
+	f.guide.update(a, f)
+	f.speak(a)
+	sound := f.ses.Sound()
+	f.watchSound(a, sound)
+	if sound.Silent && !f.told {
+		f.told = true
+		if f.state.Tick > f.about.Start+2*sim.TicksPerSecond {
+			a.Say("The sound device has gone: the run goes on silently.")
+		} else {
+			a.Say("No sound device: the run goes on silently.")
+		}
+	}
+	if f.ses.Done() {
+		f.finish(a)
+		return
+	}
+	f.dials.look(a.In)
+	if say := f.dials.change(&f.state, a.Set.Bindings); say != "" {
+		a.Say(say)
+	}
+	f.tellCard(a)
+	if !asks(&f.state, sim.ExerciseHear) { // there the dials are locked and the arrow keys are answers
+		f.turn(a)
+		f.key(a)
+		f.steps(a)
+		f.sayKeys(a)
+	}
+	f.refer(a)
+	f.aim(a)
+	f.knob.glide(a.ReducedMotion)
+	f.fade(a.ReducedMotion)
+	if a.In.Pressed(port.Pause) {
+		a.In.Swallow(keys.Back)
+		f.release()
+		a.Scenes.Push(a, newPaused(f))
+	}
+}
+
+// think picks the prompt, and asks where the run is an exercise that asks.
+func (f *flying) think(a *screen.App) {
+	if f.state.Exercise.Kind == sim.ExerciseNone {
+		f.shown = f.prompt.at(&f.state, f.about, a.Set.Bindings)
+		return
+	}
+	f.quiz.update(a, f)
+	f.shown = f.quiz.prompt(&f.state, f.about)
+}
+
+// fade brings the aids in and out over a third of a second.
+func (f *flying) fade(reduced bool) {
+	want := float64(boolValue(f.state.AidsOn))
+	if f.aids = kit.Clamp(f.aids+kit.Clamp(want-f.aids, -0.05, 0.05), 0, 1); reduced || f.state.Tick <= f.about.Start+1 {
+		f.aids = want
+	}
+}
+
+func (f *flying) speak(a *screen.App) {
+	if f.state.Exercise.Kind != sim.ExerciseNone && !f.state.Exercise.Asking {
+		return // the verdict is spoken by itself
+	}
+	if say := f.spokenCard(); say != f.spoken && f.state.Phase != sim.PhaseWait {
+		f.spoken = say
+		a.Speak(say)
+	}
+}
+
+// tellCard says how far the receive dial stands from its card, for the ears
+// alone, every so often.
+func (f *flying) tellCard(a *screen.App) {
+	if f.state.Rule != sim.RuleBoth || f.state.Tick < f.cardAt {
+		return
+	}
+	f.cardAt = f.state.Tick + 6*sim.TicksPerSecond
+	n := int(math.Round((f.state.CardReceiveHz - float64(f.state.ReceiveHz)) / float64(max(f.state.StepHz, 1))))
+	switch {
+	case n > 0:
+		a.Speak(fmt.Sprintf("Receive dial %d up.", n))
+	case n < 0:
+		a.Speak(fmt.Sprintf("Receive dial %d down.", -n))
+	}
+}
+
+// turn posts what every device turned in this update.
+func (f *flying) turn(a *screen.App) {
+	in := a.In
+	if hold := in.Held(port.Fast); hold != f.fast {
+		f.fast = hold
+		f.ses.Post(sim.CommandFast, boolValue(hold))
+	}
+	wheel, second := wheel(&a.Set, in), 0.0
+	if f.dials.over != f.knobDial() && f.dials.over != noDial { // the wheel over the digits of the other dial
+		wheel, second = 0, wheel
+	}
+	circle, other := f.circles(a)
+	n := f.knob.update(in, &a.Set, wheel+circle)
+	n += kit.Count(in.Repeat(port.TurnUp)) - kit.Count(in.Repeat(port.TurnDown))
+	if by := f.dials.dragged(in, f.knobDial()); by != 0 {
+		n += f.knob.rest.take(by)
+	}
+	if n != 0 {
+		f.post(a, n)
+	}
+	if quick := kit.Count(in.Repeat(port.FastUp)) - kit.Count(in.Repeat(port.FastDown)); quick != 0 {
+		f.ses.Post(sim.CommandFast, 1)
+		f.post(a, quick)
+		f.ses.Post(sim.CommandFast, boolValue(f.fast))
+	}
+	f.turnSecond(a, second+other)
+}
+
+// circles are the notches that a gamepad's sticks turned: those of the knob,
+// and those of the dial beside it where both are to be turned. Where the other
+// stick has nothing else to do it turns the knob too.
+func (f *flying) circles(a *screen.App) (knob, second float64) {
+	mine, other := sticks(&a.Set)
+	per := a.Set.DragNotches / (2 * math.Pi)
+	knob, second = a.In.Sticks[mine].Circle*per, a.In.Sticks[other].Circle*per
+	switch {
+	case f.about.AimTask:
+		return knob, 0
+	case f.state.Rule == sim.RuleBoth:
+		return knob, second
+	}
+	return knob + second, 0
+}
+
+// turnSecond turns the dial that is not the knob's.
+func (f *flying) turnSecond(a *screen.App, by float64) {
+	dial, kind := uplinkDial, sim.CommandUplink
+	if f.knobDial() == uplinkDial {
+		dial, kind = receiveDial, sim.CommandReceive
+	}
+	n := f.second.take(by + f.dials.dragged(a.In, dial))
+	receive := kit.Count(a.In.Repeat(port.ReceiveUp)) - kit.Count(a.In.Repeat(port.ReceiveDown))
+	if dial == receiveDial {
+		n += receive
+	} else if receive != 0 {
+		f.post(a, receive)
+	}
+	if n != 0 {
+		f.ses.Post(kind, int64(n))
+	}
+}
+
+// knobDial is the dial that the knob turns.
+func (f *flying) knobDial() dialName {
+	if f.state.Rule == sim.RuleDownlink {
+		return receiveDial
+	}
+	return uplinkDial
+}
+
+func (f *flying) post(a *screen.App, notches int) {
+	f.ses.Post(sim.CommandKnob, int64(notches))
+	f.knob.turn(notches, &a.Set)
+}
+
+// key posts press and release; the latch turns the key on or off.
+func (f *flying) key(a *screen.App) {
+	in := a.In
+	for _, c := range in.Contacts {
+		if c.Pressed && !f.touching && f.places.key.Inset(-4).Has(c.At) {
+			f.touching, f.keyTouch = true, c.ID
+		}
+		if f.touching && c.ID == f.keyTouch && !c.Down {
+			f.touching = false
+		}
+	}
+	if down := in.Held(port.Key) || f.touching; down != f.keyDown {
+		f.keyDown = down
+		f.ses.Post(sim.CommandKey, boolValue(down))
+	}
+	if in.Pressed(port.Latch) {
+		f.ses.Post(sim.CommandLatch, boolValue(!f.state.Latched))
+	}
+}
+
+func (f *flying) steps(a *screen.App) {
+	step := f.dials.update(a.In)
+	if a.In.Pressed(port.StepSmaller) {
+		step = nextStep(stepsHz, f.state.StepHz, -1)
+	}
+	if a.In.Pressed(port.StepLarger) {
+		step = nextStep(stepsHz, f.state.StepHz, 1)
+	}
+	if step != 0 && step != f.state.StepHz {
+		f.ses.Post(sim.CommandStep, int64(step))
+		a.Set.StepHz = step
+	}
+}
+
+// aim posts what was done to the antenna.
+func (f *flying) aim(a *screen.App) {
+	if !f.about.AimTask {
+		return
+	}
+	_, f.sky.rect = skyField(a.Type, f.places.ribbon)
+	f.sky.update(a, &f.state, f.ses)
+}
+
+// release lets go of the key, the latch, fast and the reference, as on a pause.
+func (f *flying) release() {
+	f.refUntil = 0
+	f.setReference(false)
+	if f.keyDown {
+		f.keyDown, f.touching = false, false
+		f.ses.Post(sim.CommandKey, 0)
+	}
+	if f.state.Latched {
+		f.ses.Post(sim.CommandLatch, 0)
+	}
+	if f.fast {
+		f.fast = false
+		f.ses.Post(sim.CommandFast, 0)
+	}
+}
+
+// finish ends the run and goes to its marks.
+func (f *flying) finish(a *screen.App) {
+	if f.ending {
+		return
+	}
+	f.ending = true
+	if f.knob.turned > 20 && a.Set.HintsSeen < 2 {
+		a.Set.HintsSeen++
+	}
+	a.Save()
+	a.Scenes.Replace(a, newMarking(f))
+}
+
+func boolValue(b bool) int64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func (f *flying) drawStrip(c *kit.Canvas, r kit.Rect) {
+	if f.about.Aids.Strip && f.strip.raw != nil {
+		f.strip.draw(c, r, f.about, &f.state)
+		return
+	}
+	c.Rect(r, c.Pal.Panel)
+	m := r.Centre()
+	c.Text(m.X, m.Y+c.Type.Size(kit.Small)*0.35, "no strip in this drill: find your way by ear", kit.Small, c.Pal.Dim, kit.Middle)
+}
+
+func (f *flying) drawName(c *kit.Canvas, r kit.Rect) {
+	name := c.Type.Fit(f.about.Bird, kit.Title, r.W)
+	y := r.Y + c.Type.Size(name)*0.95
+	c.Text(r.X, y, f.about.Bird, name, c.Pal.Ink, kit.Left)
+	line := f.about.DrillTitle
+	if f.about.DrillNumber > 0 {
+		line = fmt.Sprintf("%s · drill %d", line, f.about.DrillNumber)
+	}
+	y += c.Type.LineHeight(kit.Body) * 1.12
+	if f.halting != "" {
+		f.drawHalting(c, r.X, y, r.W)
+	} else {
+		c.Text(r.X, y, line, c.Type.Fit(line, kit.Body, r.W), c.Pal.Dim, kit.Left)
+	}
+	y += c.Type.LineHeight(kit.Body)
+	line = f.phaseLine()
+	style := c.Type.Fit("over 3 of 5 · 0:11 left", kit.Body, r.W)
+	c.Text(r.X, y, line, c.Type.Fit(line, style, r.W), c.Pal.Dim, kit.Left)
+}
+
+func (f *flying) phaseLine() string {
+	s := &f.state
+	left := ""
+	if s.PhaseLeft > 0 {
+		left = " · " + screen.Clock(s.PhaseLeft) + " left"
+	}
+	switch {
+	case s.Exercise.Kind != sim.ExerciseNone:
+		return fmt.Sprintf("%d of %d right", s.Exercise.Correct, s.Exercise.Judged)
+	case s.Phase == sim.PhaseWait:
+		return "waiting for the bird"
+	case s.Phase == sim.PhaseFind:
+		return "finding yourself" + left
+	case s.Phase == sim.PhaseListen:
+		return "listening" + left
+	case f.about.Overs > 1:
+		return fmt.Sprintf("over %d of %d%s", s.Over, f.about.Overs, left)
+	case s.Phase == sim.PhaseTalk:
+		return "one long over" + left
+	}
+	return ""
+}
+
+// drawTimes tells the time to the next of rise, top and set, and the drift.
+func (f *flying) drawTimes(c *kit.Canvas, r kit.Rect) {
+	s := &f.state
+	to, what := f.about.LOS-s.Tick, "until it sets"
+	switch {
+	case s.Tick < f.about.AOS:
+		to, what = f.about.AOS-s.Tick, "until it rises"
+	case s.Tick < f.about.TCA:
+		to, what = f.about.TCA-s.Tick, "to the top"
+	}
+	big := kit.Style{Face: kit.MonoBold, Size: kit.Title.Size}
+	y := r.Y + c.Type.Size(big)*0.95
+	c.Digits(r.Right(), y, screen.Clock(to), big, c.Pal.Ink, kit.Right)
+	y += c.Type.LineHeight(kit.Body) * 1.12
+	c.Text(r.Right(), y, what, kit.Body, c.Pal.Dim, kit.Right)
+	y += c.Type.LineHeight(kit.Body)
+	rate := f.driftLine()
+	c.Text(r.Right(), y, rate, c.Type.Fit(rate, kit.Body, r.W), c.Pal.Dim, kit.Right)
+}
+
+// driftLine tells how fast the pass drifts. The rate at this moment is an aid:
+// it is shown while the drill shows aids, and fades with them. The rate at the
+// top belongs to the plan of a pass and stays.
+func (f *flying) driftLine() string {
+	aids := f.about.Aids
+	if f.state.AidsOn && (aids.Ribbon || aids.Arrow || aids.Rate) {
+		return fmt.Sprintf("drift %.0f Hz/s, %.0f at the top", math.Abs(f.state.RateHzS), f.about.TopRateHzS)
+	}
+	return fmt.Sprintf("%.0f Hz/s at the top", f.about.TopRateHzS)
+}
+
+// upLowers tells whether turning the hand's dial up makes a voice that is too high lower.
+func upLowers(s *sim.State, ab *port.About) bool {
+	if s.Rule == sim.RuleDownlink {
+		return s.ReceiveSideband == sim.USB
+	}
+	if d := s.TrueHz - float64(s.UplinkHz); math.Abs(s.OffsetHz) > 1 && math.Abs(d) > 1 {
+		return (d > 0) == (s.OffsetHz > 0)
+	}
+	return true
+}
+
+// drawWays shows which way to turn: on the left what turning up cures, on the
+// right what turning down cures. With the arrow aid the one that is needed is lit.
+func (f *flying) drawWays(a *screen.App, c *kit.Canvas) {
+	k := &f.knob
+	lower := upLowers(&f.state, f.about)
+	left, right := "too high?", "too low?"
+	if !lower {
+		left, right = right, left
+	}
+	lit := f.lit()
+	f.drawWay(c, k, -1, left, "turn up", lit > 0)
+	f.drawWay(c, k, 1, right, "turn down", lit < 0)
+	if f.hints(a) {
+		f.drawHint(a, c)
+	}
+}
+
+// lit is the way that the arrow aid lights: 1 up, -1 down, 0 none.
+func (f *flying) lit() int {
+	s := &f.state
+	switch {
+	case !f.about.Aids.Arrow || !s.AidsOn || !s.Keyed || math.Abs(s.OffsetHz) <= 30:
+		return 0
+	case (s.OffsetHz > 0) == upLowers(s, f.about):
+		return 1
+	}
+	return -1
+}
+
+// hints tells whether a newcomer is still shown how to turn.
+func (f *flying) hints(a *screen.App) bool { return a.Set.HintsSeen < 2 && f.knob.turned < 60 }
+
+func (f *flying) drawWay(c *kit.Canvas, k *knob, side float64, ask, do string, lit bool) {
+	r := k.radius * 1.16
+	from, to := math.Pi*1.06, math.Pi*1.30
+	if side > 0 {
+		from, to = -math.Pi*0.06, -math.Pi*0.30
+	}
+	col, ink, w := c.Pal.Rule.Mix(c.Pal.Dim, 0.6), c.Pal.Dim, 2.0
+	if lit {
+		col, ink, w = c.Pal.Yours, c.Pal.Yours, 3.4
+	}
+	c.Arc(k.centre.X, k.centre.Y, r, from, to, w, col)
+	s, co := math.Sincos(to)
+	tip := kit.Pt(k.centre.X+r*co, k.centre.Y+r*s)
+	along := kit.Pt(s*side, -co*side)
+	c.Convex([]kit.Point{{X: tip.X + along.X*9, Y: tip.Y + along.Y*9}, {X: tip.X + co*6, Y: tip.Y + s*6}, {X: tip.X - co*6, Y: tip.Y - s*6}}, col)
+	align, x := kit.Right, k.centre.X-k.radius*1.20
+	room := x - f.places.card.Right() - 14
+	if side > 0 {
+		align, x = kit.Left, k.centre.X+k.radius*1.20
+		room = f.places.dials.X - x - 14
+	}
+	style := c.Type.Fit("turn down", kit.Body, room)
+	y := k.centre.Y - k.radius*0.62
+	c.Text(x+side*4, y, ask, style, c.Pal.Dim, align)
+	if !lit {
+		ink = c.Pal.Ink
+	}
+	c.Text(x+side*4, y+c.Type.Size(style)*1.3, do, style, ink, align)
+}
+
+// drawHint says how to turn, until the knob has been turned for a while.
+func (f *flying) drawHint(a *screen.App, c *kit.Canvas) {
+	k := &f.knob
+	x := k.centre.X + k.radius*1.20
+	room := f.places.dials.X - x - 34
+	b := a.Set.Bindings
+	lines := []string{"wheel", "drag round", b.NameOf(port.TurnUp) + " " + b.NameOf(port.TurnDown) + " keys"}
+	style := c.Type.Fit("drag round", kit.Small, room)
+	if c.Type.Size(style) < 9 {
+		return
+	}
+	step := c.Type.Size(style) * 1.35
+	y := f.places.key.Bottom() - step*2.3
+	drawMouse(c, x+9, y+step*0.75)
+	for i, l := range lines {
+		c.Text(x+26, y+float64(i)*step, l, style, c.Pal.Dim, kit.Left)
+	}
+}
+
+// drawMouse draws a mouse with its wheel.
+func drawMouse(c *kit.Canvas, x, y float64) {
+	c.RoundFrame(kit.Box(x-8, y-12, 16, 25), 8, 1.4, c.Pal.Dim)
+	c.Line(x, y-7, x, y-1, 2.4, c.Pal.Yours)
+}
+
+// drawKey shows whether the transmitter is on, and what to press.
+func (f *flying) drawKey(a *screen.App, c *kit.Canvas, r kit.Rect) {
+	s := &f.state
+	frame, fill, ink := c.Pal.Rule, c.Pal.Panel, c.Pal.Dim
+	word := "hold " + a.Set.Bindings.NameOf(port.Key)
+	if s.Keyed {
+		frame, ink, word = c.Pal.Yours, c.Pal.Yours, "on the air"
+		if s.Latched {
+			word = "latched"
+		}
+	} else if f.refOn {
+		frame, ink, word = c.Pal.Ink, c.Pal.Ink, "your reference"
+	} else if s.Assigned {
+		frame, ink = c.Pal.Dim, c.Pal.Ink
+	}
+	c.RoundRect(r, 6, fill)
+	c.RoundFrame(r.Inset(0.75), 6, 2, frame)
+	style := c.Type.Fit(word, kit.Body, r.W-40)
+	mid := r.Centre().Y
+	if s.Keyed {
+		c.Disc(r.X+18, mid, 6, c.Pal.Yours)
+	} else {
+		c.Ring(r.X+18, mid, 5.5, 1.5, ink)
+	}
+	c.Text(r.X+34, mid+c.Type.Size(style)*0.35, word, style, ink, kit.Left)
+}

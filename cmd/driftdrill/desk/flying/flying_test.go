@@ -1,0 +1,178 @@
+//go:build !nodesk
+
+package flying
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/desktest"
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/sim"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// pilot is a seat at the desk.
+type pilot struct {
+	*desktest.Seat
+	f *flying
+}
+
+func newPilot(t *testing.T, change func(f *desktest.Session)) *pilot {
+	t.Helper()
+	s := desktest.NewSeat(t, change)
+	f := newFlying(s.Fake, port.RunRequest{})
+	s.App.Scenes.Push(s.App, f)
+	s.Update(2)
+	s.Draw()
+	s.Fake.Posts = nil
+	return &pilot{s, f}
+}
+
+// fly puts the desk on a stage, flown by a scripted hand from a tick on for some seconds.
+func fly(s *desktest.Stage, from sim.Tick, seconds int, change func(f *desktest.Session)) *flying {
+	s.Fake = desktest.NewSession()
+	s.Fake.State.Tick = from
+	s.Fake.State.UplinkHz = 435_148_000 + int64(desktest.ShiftHz(from)) - 60
+	if change != nil {
+		change(s.Fake)
+	}
+	s.Fake.Refresh()
+	f := newFlying(s.Fake, port.RunRequest{})
+	s.App.Scenes.Push(s.App, f)
+	for i := 0; i < seconds*20; i++ {
+		talks := s.Fake.State.Phase == sim.PhaseTalk || s.Fake.State.Phase == sim.PhaseFind
+		if talks != s.Fake.State.Keyed {
+			s.Fake.Post(sim.CommandKey, boolValue(talks))
+		}
+		if talks && i%7 == 0 && math.Abs(s.Fake.State.OffsetHz) > 15 {
+			s.Fake.Post(sim.CommandKnob, int64(kit.Clamp(math.Round(s.Fake.State.OffsetHz/20), -6, 6)))
+		}
+		s.Fake.Advance(10)
+		s.Step()
+	}
+	return f
+}
+
+// quizzing makes the fake ask "hear" with some verdicts given.
+func quizzing(f *desktest.Session) {
+	f.Facts.Brief, f.Facts.Coach, f.Facts.DrillTitle, f.Facts.DrillNumber = "Say what you hear.", "Compare with the voice as you speak it.", "Hear the shift", 1
+	f.Exercise = sim.ExerciseState{Kind: sim.ExerciseHear, Trials: 20, Trial: 1, Asking: true}
+}
+
+// firstMoving makes the fake ask for the first move, with two verdicts given.
+func firstMoving(f *desktest.Session) {
+	f.Facts.Brief, f.Facts.DrillTitle, f.Facts.DrillNumber = "Turn it true. The first turn counts.", "Which way round", 2
+	f.Facts.Coach = "An inverting bird turns the band over."
+	f.Facts.Straight = []bool{false, true, false, false, true, false, false, false, true, false}
+	f.Exercise = sim.ExerciseState{Kind: sim.ExerciseFirstMove, Trials: 10, Trial: 3, Judged: 2, Correct: 1, Asking: true, Left: 1500,
+		Last: sim.TrialResult{Trial: 2, ShiftHz: 180, Answer: 1, Right: 2, Took: 300}}
+}
+
+// faultFinding makes the fake ask what is wrong; the list is that of the drill
+// of the course.
+func faultFinding(f *desktest.Session) {
+	f.Facts.Brief, f.Facts.DrillTitle, f.Facts.DrillNumber = "One thing is wrong. Try, listen, and name it.", "Wrong in one thing", 9
+	f.Facts.Coach = ""
+	for i, text := range []string{"uplink sideband set wrong", "both sidebands set wrong", "uplink outside the passband", "the rig's reference is off", "the diplexer is out",
+		"the transponder is off", "the elements are old", "the clock is wrong"} {
+		f.Facts.Answers = append(f.Facts.Answers, sim.Choice{Value: int64(i + 1), Text: text})
+	}
+	f.Exercise = sim.ExerciseState{Kind: sim.ExerciseFault, Trials: 5, Trial: 2, Judged: 1, Correct: 1, Asking: true, Left: 9000,
+		Last: sim.TrialResult{Trial: 1, Answer: 3, Right: 3, Correct: true, Took: 4000}}
+}
+
+// desks are the looks of the desk itself.
+var desks = []desktest.View{
+	{Name: "desk", Raced: true, Sun: true, Large: true, Put: func(s *desktest.Stage) { fly(s, desktest.TCA-12400, 10, nil) }},
+	{Name: "desk without aids", Raced: true, Put: func(s *desktest.Stage) {
+		fly(s, desktest.TCA-9200, 2, func(f *desktest.Session) { f.Facts.Aids = port.Aids{} })
+	}},
+	{Name: "hear", Raced: true, Put: func(s *desktest.Stage) {
+		f := fly(s, 4000, 1, quizzing)
+		for i, shift := range []float64{200, -50, 25, 0, -100, 50, -25, 200} {
+			e := &s.Fake.Exercise
+			e.Judged, e.Trial = i+1, i+2
+			e.Last = sim.TrialResult{Trial: i + 1, ShiftHz: shift, Correct: i%3 != 1, Answer: 1, Right: 1, Took: 300}
+			e.Correct += kit.Count(e.Last.Correct)
+			s.Fake.Refresh()
+			s.Step()
+		}
+		_ = f
+	}},
+	{Name: "antenna", Raced: true, Large: true, Put: func(s *desktest.Stage) {
+		fly(s, desktest.TCA-9200, 3, func(f *desktest.Session) {
+			f.Facts.AimTask, f.Facts.DrillTitle, f.Facts.DrillNumber = true, "Both hands", 13
+		})
+	}},
+}
+
+// others are the screens round a run.
+var others = []desktest.View{
+	{Name: "pause", Large: true, Put: func(s *desktest.Stage) {
+		fly(s, desktest.TCA-12400, 3, nil)
+		s.App.Scenes.Push(s.App, newPaused(s.App.Scenes.Top().(*flying)))
+		s.Step()
+	}},
+	{Name: "pause halting", Large: true, Put: func(s *desktest.Stage) {
+		fly(s, desktest.TCA-12400, 3, func(f *desktest.Session) { f.Halting = "the sound breaks up" })
+		s.App.Scenes.Push(s.App, newPaused(s.App.Scenes.Top().(*flying)))
+		s.Step()
+	}},
+	{Name: "first move", Large: true, Put: func(s *desktest.Stage) { fly(s, 4000, 1, firstMoving) }},
+	{Name: "fault", Sun: true, Large: true, Put: func(s *desktest.Stage) { fly(s, 4000, 1, faultFinding) }},
+	{Name: "trouble", Put: func(s *desktest.Stage) {
+		s.Show(newTrouble("This run cannot be flown", errors.New("/home/q3fen/drills/mine.toml, line 7: there is no key \"lenght_s\"; did you mean length_s?")))
+	}},
+}
+
+// Drawn in parts the desk must look as drawn whole.
+func TestPartsMakeTheWhole(t *testing.T) {
+	kittest.NeedWindow(t)
+	for _, text := range []float64{1, 2.5} {
+		s := desktest.NewStage(t, 1280, 720, text, "night")
+		f := fly(s, desktest.TCA-12400, 9, nil)
+		for i := 0; i < 60; i++ {
+			s.Draw() // the first fills the window, the others add parts
+			s.Fake.Advance(10)
+			if i%9 == 0 {
+				s.Fake.Post(sim.CommandKnob, 1)
+				f.knob.turn(1, &s.App.Set)
+			}
+			s.Step()
+		}
+		s.Draw()
+		parted := kittest.Shrink(kittest.ReadBack(s.Image))
+		s.App.Forget()
+		s.Draw()
+		if mean, far := kittest.Difference(parted, kittest.Shrink(kittest.ReadBack(s.Image))); mean > 0.05 || far > 0.0005 {
+			kittest.WritePNG(t, "/tmp/driftdrill-parts.png", parted)
+			t.Errorf("text %v: parts differ from the whole: mean %.3f, %.3f %% far", text, mean, 100*far)
+		}
+	}
+}
+
+// The same on screens with other pixels: the picture is laid out in dips, and
+// rounding to pixels moves nothing by more than one.
+func TestTextsKeepApartOnDenseScreens(t *testing.T) {
+	for _, d := range []float64{1.25, 2} {
+		s := desktest.NewStage(t, 960, 600, 1.4, "night")
+		s.App.Resize(960, 600, d)
+		s.Image = ebiten.NewImage(s.App.Pixels().X, s.App.Pixels().Y)
+		desks[0].Put(s)
+		desktest.CheckTexts(t, s)
+		if w := float64(s.App.Pixels().X) / s.App.Scale(); math.Abs(w-960) > 1 {
+			t.Errorf("scale %v: the window is %v dips wide", d, w)
+		}
+	}
+}
+
+func TestTextsKeepApart(t *testing.T) { desktest.DrawnApart(t, desks) }
+
+func TestOuterTextsKeepApart(t *testing.T) { desktest.KeepApart(t, others) }
+
+func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, append(others, desks...)) }

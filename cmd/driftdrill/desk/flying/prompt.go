@@ -1,0 +1,102 @@
+//go:build !nodesk
+
+package flying
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/sim"
+)
+
+// prompter keeps the little memory that prompts need.
+type prompter struct {
+	phase    sim.Phase
+	over     int
+	since    sim.Tick // when the phase began
+	idle     sim.Tick // when keying was last right (in an over)
+	wrongKey sim.Tick // when keying began in the other's over; -1 = not
+	outside  sim.Tick // when the own signal left the passband; -1 = inside
+	told     int      // how often others have asked him to move
+	toldAt   sim.Tick // when they did last
+}
+
+// at returns the prompt for a state.
+func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
+	p.watch(s)
+	key := b.NameOf(port.Key)
+	var out kit.Sheet
+	switch s.Phase {
+	case sim.PhaseWait:
+		out = kit.Sheet{Title: "Get ready", Body: "The bird comes up in a moment. Headphones on, volume low."}
+		if s.PhaseLeft > 0 {
+			out.Title = fmt.Sprintf("Ready in %d", int(math.Ceil(s.PhaseLeft.Seconds())))
+		}
+	case sim.PhaseFind:
+		out = kit.Sheet{Title: "Find yourself", Body: "Hold " + key + ": your voice goes up. Turn until it comes back true."}
+	case sim.PhaseTalk:
+		out = kit.Sheet{Title: "Your over", Body: "Hold " + key + ". " + task(s)}
+	case sim.PhaseListen:
+		out = kit.Sheet{Title: "Listen", Body: "Stop sending and listen. The pass drifts on: turn along with it."}
+	default:
+		out = kit.Sheet{Title: "The run is over", Body: "Your marks are being worked out."}
+	}
+	if ab.Free && s.Found && (s.Phase == sim.PhaseTalk || s.Phase == sim.PhaseListen) {
+		p.free(s, &out)
+	} else if ab.Brief != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseTalk && ab.Overs == 0) {
+		out.Body = ab.Brief
+	}
+	out.Note = p.coach(s, ab, b)
+	return out
+}
+
+// task is what to do while one talks, by whose the dials are.
+func task(s *sim.State) string {
+	switch s.Rule {
+	case sim.RuleBoth:
+		return "Receive dial to its card, then the uplink to your own voice: true all the way."
+	case sim.RuleDownlink:
+		return "The receive dial is yours: keep your voice true all the way."
+	}
+	return "Keep your voice true all the way."
+}
+
+func (p *prompter) watch(s *sim.State) {
+	if s.Phase != p.phase || s.Over != p.over || s.Tick < p.since {
+		p.phase, p.over, p.since, p.idle = s.Phase, s.Over, s.Tick, s.Tick
+		p.wrongKey, p.outside = -1, -1
+	}
+	if s.Keyed || !s.Assigned {
+		p.idle = s.Tick
+	}
+	if !s.Keyed || s.Phase != sim.PhaseListen {
+		p.wrongKey = -1
+	} else if p.wrongKey < 0 {
+		p.wrongKey = s.Tick
+	}
+	if !s.Keyed || s.InPassband {
+		p.outside = -1
+	} else if p.outside < 0 {
+		p.outside = s.Tick
+	}
+}
+
+// coach picks the one line that helps most now.
+func (p *prompter) coach(s *sim.State, ab *port.About, b keys.Bindings) string {
+	const second = sim.TicksPerSecond
+	key := b.NameOf(port.Key)
+	switch {
+	case p.wrongKey >= 0 && s.Tick-p.wrongKey > second/2 && s.Latched:
+		return "You are still on the air: press " + b.NameOf(port.Latch) + "."
+	case p.wrongKey >= 0 && s.Tick-p.wrongKey > second/2:
+		return "You are still on the air: let go of " + key + "."
+	case s.Assigned && s.Tick-p.idle > 3*second/2:
+		return "You are not on the air: hold " + key + "."
+	case p.outside >= 0 && s.Tick-p.outside > second:
+		return "You have left the transponder: go back to where you were."
+	}
+	return ab.Coach
+}

@@ -1,0 +1,204 @@
+//go:build !nodesk
+
+package flying
+
+import (
+	"math"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/screen"
+	"driftdrill/sim"
+)
+
+const (
+	ribbonStep   = sim.Tick(8) // 40 ms between samples kept
+	ribbonPastS  = 38.0
+	ribbonAheadS = 9.0
+	ribbonKeep   = 1400
+)
+
+type ribbonSample struct {
+	tick   sim.Tick
+	offset float64
+	keyed  bool
+	phase  sim.Phase
+}
+
+// ribbon is the own offset against time.
+type ribbon struct {
+	kept []ribbonSample
+	pts  []kit.Point
+}
+
+// update keeps a sample of the newest state.
+func (b *ribbon) update(s *sim.State) {
+	n := len(b.kept)
+	if n > 0 && s.Tick < b.kept[n-1].tick {
+		b.kept = b.kept[:0]
+		n = 0
+	}
+	if n > 0 && s.Tick < b.kept[n-1].tick+ribbonStep {
+		return
+	}
+	if n >= ribbonKeep {
+		copy(b.kept, b.kept[n/4:])
+		b.kept = b.kept[:n-n/4]
+	}
+	b.kept = append(b.kept, ribbonSample{s.Tick, s.OffsetHz, s.Keyed, s.Phase})
+}
+
+// bend turns an offset into -1..1: even near zero beat, closer and closer outside.
+func bend(e float64) float64 {
+	return kit.Clamp(math.Asinh(e/90)/math.Asinh(1200.0/90), -1.02, 1.02)
+}
+
+// split parts r into the names on the left and the plot.
+func (b *ribbon) split(t *kit.Type, r kit.Rect) (names, plot kit.Rect) {
+	return r.CutLeft(math.Max(t.Width("too high", kit.Small)+14, 64))
+}
+
+// draw draws the ribbon; alpha is how plainly, 0..1.
+func (b *ribbon) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State, alpha float64) {
+	names, plot := b.split(c.Type, r)
+	b.drawPlot(c, plot, ab, s, alpha)
+	screen.DrawOffsetNames(c, names, plot, ribbonY(plot))
+}
+
+// ribbonY is how an offset becomes a place in the plot.
+func ribbonY(plot kit.Rect) func(e float64) float64 {
+	return func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
+}
+
+func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.State, alpha float64) {
+	now := s.Tick.Seconds()
+	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
+	y := ribbonY(plot)
+	b.drawPhases(c, plot, x, s)
+	if !ab.Aids.Ribbon || alpha <= 0.02 {
+		drawNoRibbon(c, plot, ab)
+		return
+	}
+	b.drawTones(c, plot, y, alpha)
+	screen.DrawOffsetScale(c, plot, y)
+	b.drawTrace(c, plot, x, y, alpha)
+	nx := x(now)
+	c.VLine(nx, plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5*alpha))
+	c.Convex([]kit.Point{{X: nx - 6, Y: plot.Y - 9}, {X: nx + 6, Y: plot.Y - 9}, {X: nx, Y: plot.Y}}, c.Pal.Yours.Alpha(alpha))
+	if ab.Aids.Rate {
+		b.drawAhead(c, plot, x, y, s, alpha)
+	}
+	b.drawNow(c, plot, nx, s, alpha)
+}
+
+func drawNoRibbon(c *kit.Canvas, plot kit.Rect, ab *port.About) {
+	if plot.H < 5*c.Type.LineHeight(kit.Small) {
+		return // no room beside the names of the phases
+	}
+	hidden := "no ribbon in this drill: trust your ears"
+	if ab.Aids.Ribbon {
+		hidden = "the ribbon rests: trust your ears"
+	}
+	c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(kit.Small)*0.35, hidden, kit.Small, c.Pal.Dim, kit.Middle)
+}
+
+// drawTones lays the tolerance as paper tones: 100, 50 and 25 Hz either way.
+func (b *ribbon) drawTones(c *kit.Canvas, r kit.Rect, y func(float64) float64, alpha float64) {
+	for _, tone := range []struct{ hz, a float64 }{{100, 0.075}, {50, 0.075}, {25, 0.085}} {
+		c.Rect(kit.Box(r.X, y(tone.hz), r.W, y(-tone.hz)-y(tone.hz)), c.Pal.Paper.Alpha(tone.a*alpha))
+	}
+	c.HLine(r.X, r.Right(), y(0), 1, c.Pal.Paper.Alpha(0.45*alpha))
+}
+
+// drawPhases shades the overs and names the listening times.
+func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, s *sim.State) {
+	c.Rect(r, c.Pal.Ground.Mix(c.Pal.Panel, 0.35))
+	for i := 0; i < len(b.kept); {
+		j := i
+		for j < len(b.kept) && b.kept[j].phase == b.kept[i].phase {
+			j++
+		}
+		end := s.Tick
+		if j < len(b.kept) {
+			end = b.kept[j].tick
+		} else if s.PhaseLeft > 0 {
+			end += s.PhaseLeft
+		} else {
+			end += sim.Tick(ribbonAheadS * sim.TicksPerSecond)
+		}
+		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase)
+		i = j
+	}
+}
+
+func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase) {
+	x0, x1 = math.Max(x0, r.X), math.Min(x1, r.Right())
+	if x1 <= x0 {
+		return
+	}
+	word := ""
+	switch p {
+	case sim.PhaseTalk, sim.PhaseFind:
+		c.Rect(kit.Box(x0, r.Y, x1-x0, r.H), c.Pal.Panel.Mix(c.Pal.PanelHi, 0.8))
+		if p == sim.PhaseFind {
+			word = "finding yourself"
+		}
+	case sim.PhaseListen:
+		word = "listening"
+	case sim.PhaseWait:
+		word = "not up yet"
+	}
+	if word != "" && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
+		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(kit.Tiny)*0.7-10, word, kit.Tiny, c.Pal.Dim, kit.Middle)
+	}
+}
+
+// drawTrace draws the offset: a full line while keyed, dots while not.
+func (b *ribbon) drawTrace(c *kit.Canvas, r kit.Rect, x, y func(float64) float64, alpha float64) {
+	for i := 0; i < len(b.kept); {
+		j := i
+		for j < len(b.kept) && b.kept[j].keyed == b.kept[i].keyed {
+			j++
+		}
+		b.pts = b.pts[:0]
+		for n := i; n < min(j+1, len(b.kept)); n++ {
+			p := kit.Pt(x(b.kept[n].tick.Seconds()), kit.Clamp(y(b.kept[n].offset), r.Y+1, r.Bottom()-1))
+			if p.X >= r.X {
+				b.pts = append(b.pts, p)
+			}
+		}
+		if b.kept[i].keyed {
+			c.Polyline(b.pts, 2.4, c.Pal.Yours.Alpha(alpha), false)
+		} else {
+			c.Dashes(b.pts, 1.4, 2, 4, c.Pal.Dim.Alpha(alpha))
+		}
+		i = j
+	}
+}
+
+// drawAhead draws where the voice goes if no dial is turned.
+func (b *ribbon) drawAhead(c *kit.Canvas, r kit.Rect, x, y func(float64) float64, s *sim.State, alpha float64) {
+	b.pts = b.pts[:0]
+	for t := 0.0; t <= ribbonAheadS-2.5; t += 0.5 { // short of the scale at the edge
+
+		b.pts = append(b.pts, kit.Pt(x(s.Tick.Seconds()+t), kit.Clamp(y(s.OffsetHz+s.RateHzS*t), r.Y+1, r.Bottom()-1)))
+	}
+	c.Dashes(b.pts, 1.3, 5, 5, c.Pal.Dim.Alpha(0.8*alpha))
+}
+
+// drawNow puts a bead where the operator is now; beyond the edge an arrow says which way.
+func (b *ribbon) drawNow(c *kit.Canvas, r kit.Rect, x float64, s *sim.State, alpha float64) {
+	col := c.Pal.Yours
+	if !s.Keyed {
+		col = c.Pal.Dim
+	}
+	v := bend(s.OffsetHz)
+	switch {
+	case v >= 1:
+		c.Convex([]kit.Point{{X: x - 7, Y: r.Y + 12}, {X: x + 7, Y: r.Y + 12}, {X: x, Y: r.Y + 2}}, col.Alpha(alpha))
+	case v <= -1:
+		c.Convex([]kit.Point{{X: x - 7, Y: r.Bottom() - 12}, {X: x + 7, Y: r.Bottom() - 12}, {X: x, Y: r.Bottom() - 2}}, col.Alpha(alpha))
+	default:
+		c.Disc(x, r.Centre().Y-v*r.H/2, 4.2, col.Alpha(alpha))
+	}
+}

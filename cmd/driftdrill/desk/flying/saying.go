@@ -1,0 +1,78 @@
+//go:build !nodesk
+
+package flying
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/screen"
+	"driftdrill/sim"
+
+	"github.com/hajimehoshi/ebiten/v2"
+)
+
+// sayWords are what an operator can choose to say in a contact, in the order of
+// the keys 1 to 6. Who says it himself needs none of them.
+var sayWords = [...]struct {
+	word  string
+	value int64
+}{{"call", sim.SayCall}, {"report", sim.SayReport}, {"locator", sim.SayLocator}, {"again", sim.SayAgain}, {"thanks", sim.SayThanks}, {"stand by", sim.SayStandBy}}
+
+// sayKeys lets the keys 1 to 6 say something, where nothing else lies on them.
+func (f *flying) sayKeys(a *screen.App) {
+	if !f.about.Free || !f.state.Found {
+		return
+	}
+	for i, w := range sayWords {
+		digit, pad := ebiten.KeyDigit1+ebiten.Key(i), ebiten.KeyNumpad1+ebiten.Key(i)
+		for _, k := range a.In.NewKeys {
+			if k == pad || k == digit && !bound(a.Set.Bindings, keys.Trigger(fmt.Sprintf("key:Digit%d", i+1))) {
+				f.ses.Post(sim.CommandSay, w.value)
+				a.Say("You say: " + w.word + ".")
+			}
+		}
+	}
+}
+
+// bound says whether a key has an action.
+func bound(b keys.Bindings, key keys.Trigger) bool {
+	for _, on := range b {
+		if slices.Contains(on, key) {
+			return true
+		}
+	}
+	return false
+}
+
+// sayLine is the list of what can be said.
+func sayLine() string {
+	var words []string
+	for i, w := range sayWords {
+		words = append(words, fmt.Sprintf("%d %s", i+1, w.word))
+	}
+	return "To say: " + strings.Join(words, ", ") + ". Or speak."
+}
+
+// toldTicks is for how long it is shown that others have asked one to move.
+const toldTicks = 10 * sim.TicksPerSecond
+
+// free is the prompt where there is no plan: the operator listens and calls as he likes.
+func (p *prompter) free(s *sim.State, out *kit.Sheet) {
+	if s.Told > p.told {
+		p.told, p.toldAt = s.Told, s.Tick
+	}
+	switch {
+	case p.told > 0 && s.Tick-p.toldAt < toldTicks:
+		*out = kit.Sheet{Title: "You are on top of others", Body: "They ask you to move. Go some kilohertz aside, both dials, and listen before you call."}
+	case s.Keyed:
+		*out = kit.Sheet{Title: "You are on the air", Body: "Keep your voice true. " + sayLine()}
+	case s.ContactWith >= 0:
+		*out = kit.Sheet{Title: "In contact", Body: "Bring the receive dial to him, your own voice after it, and answer when he has finished. " + sayLine()}
+	default:
+		*out = kit.Sheet{Title: "Listen, or call", Body: "Bring the receive dial to a voice, your own voice after it. Or call in a clear spot, some six seconds, and listen."}
+	}
+}

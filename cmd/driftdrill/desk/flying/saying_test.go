@@ -1,0 +1,51 @@
+//go:build !nodesk
+
+package flying
+
+import (
+	"strings"
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/sim"
+)
+
+// Where there is no plan the card says what there is to do: listen or call,
+// answer, or make room for those who have asked for it.
+func TestPromptsOfContacts(t *testing.T) {
+	p, ab, b := &prompter{}, &port.About{Free: true, Brief: "brief"}, port.DefaultBindings()
+	s := &sim.State{Phase: sim.PhaseListen, Found: true, ContactWith: -1, Tick: 1000}
+	want := func(part string) {
+		t.Helper()
+		if got := p.at(s, ab, b); !strings.Contains(got.Title+" "+got.Body, part) {
+			t.Errorf("the card says %q, %q; want %q", got.Title, got.Body, part)
+		}
+	}
+	want("Listen, or call")
+	s.ContactWith = 2
+	want("In contact")
+	s.Keyed, s.Phase = true, sim.PhaseTalk
+	want("2 report")
+	s.Told = 1
+	want("They ask you to move")
+	s.Tick += toldTicks + 1
+	want("You are on the air")
+	ab.Free = false
+	want("Your over")
+}
+
+// A digit that has an action keeps it.
+func TestBoundDigits(t *testing.T) {
+	if bound(port.DefaultBindings(), "key:Digit4") {
+		t.Error("4 is taken in the usual bindings")
+	}
+	if !bound(keys.Bindings{"x": {"key:Digit4"}}, "key:Digit4") {
+		t.Error("4 is not seen to be taken")
+	}
+	for i := range sayWords {
+		if sayWords[i].value != int64(i+1) || !strings.Contains(sayLine(), sayWords[i].word) {
+			t.Errorf("%d: %+v", i+1, sayWords[i])
+		}
+	}
+}

@@ -1,0 +1,47 @@
+//go:build !nodesk
+
+package kit
+
+import "math"
+
+// RowHeight is how high a widget stands in a column of settings.
+func RowHeight(t *Type, w Widget) float64 {
+	switch v := w.(type) {
+	case *Slider, *StickSlider:
+		return t.LineHeight(Body) + 24
+	case *TextField:
+		if v.Check != nil {
+			return FieldHeight(t) + t.LineHeight(Small)*1.4
+		}
+		return FieldHeight(t)
+	case *Button:
+		return ButtonHeight(t) + 6
+	}
+	return FieldHeight(t)
+}
+
+// RowGap is the room under a widget in a column of them.
+func RowGap(t *Type, w Widget) float64 {
+	switch w.(type) {
+	case *Slider, *StickSlider:
+		return 12
+	}
+	return 18
+}
+
+// SetRow places a widget in its row; a button takes only the room that its words need.
+func SetRow(w Widget, r Rect, t *Type) {
+	switch v := w.(type) {
+	case *Slider:
+		v.Rect = r
+	case *StickSlider:
+		v.Rect = r
+	case *Choice:
+		v.Rect = r
+	case *TextField:
+		v.Rect = r
+	case *Button:
+		r.W = math.Min(r.W, math.Max(t.Width(v.Text, Lead), t.Width(v.Hint, Tiny))+64)
+		v.Rect = r
+	}
+}

@@ -1,0 +1,296 @@
+//go:build !nodesk
+
+package logbook
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/screen"
+)
+
+// logbookPage shows what was flown and how a person comes on. A run opens in
+// the debrief again.
+type logbookPage struct {
+	screen.Page
+	tabs   kit.Choice // where there is no room for both sides
+	whose  kit.Button
+	list   kit.List
+	work   kit.Job[bookView]
+	open   kit.Job[screen.Flown]
+	view   bookView
+	err    error
+	known  bool
+	who    string // "" = everybody
+	wide   bool
+	skills kit.Rect
+	pts    []kit.Point
+	card   kit.Card
+	fly    kit.Button // where there is nothing yet
+}
+
+// bookView is what the page shows.
+type bookView struct {
+	people []string
+	runs   []port.RunEntry
+	total  int
+	bands  []port.Band
+}
+
+// runsShown bounds the list of runs.
+const runsShown = 2000
+
+// New returns the page of the logbook.
+func New() *logbookPage { return &logbookPage{} }
+
+// IsOrigin implements Origin.
+func (*logbookPage) IsOrigin() {}
+
+// Enter implements Scene.
+func (l *logbookPage) Enter(a *screen.App) {
+	l.list = kit.List{Name: "Runs", At: l.list.At, Count: len(l.view.runs), DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { l.drawRow(a, c, i, r) }, Say: l.sayRow, Open: func(i int) { l.openRun(a, i) }}
+	l.tabs = kit.Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
+	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Fly(port.RunRequest{}) }}
+	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
+	l.Page.Open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
+	l.gather(a)
+}
+
+// gather reads the logbook on a goroutine.
+func (l *logbookPage) gather(a *screen.App) {
+	book, who, own := a.Cfg.Logbook, l.who, a.Set.Operator
+	l.whose.Text = "Runs of " + cmp.Or(who, "everybody")
+	if book == nil {
+		l.known = true
+		return
+	}
+	l.work.Start(a.Window, func(ctx context.Context) (v bookView, err error) {
+		if v.people, err = book.Operators(ctx); err != nil {
+			return v, err
+		}
+		if v.runs, v.total, err = book.Runs(ctx, who, runsShown); err != nil {
+			return v, err
+		}
+		v.bands, err = book.Bands(ctx, cmp.Or(who, own))
+		return v, err
+	})
+}
+
+// Leave implements Scene.
+func (l *logbookPage) Leave(*screen.App) {
+	l.work.Stop()
+	l.open.Stop()
+}
+
+func (l *logbookPage) pickPerson(a *screen.App) {
+	words := []string{"everybody"}
+	at := 0
+	for _, p := range l.view.people {
+		if p == "" {
+			continue
+		}
+		words = append(words, p)
+		if p == l.who {
+			at = len(words) - 1
+		}
+	}
+	a.Scenes.Push(a, screen.NewPick("Whose runs?", words, at, func(i int) {
+		l.who, l.list.At = "", 0
+		if i > 0 {
+			l.who = words[i]
+		}
+	}))
+}
+
+func (l *logbookPage) openRun(a *screen.App, i int) {
+	if i >= len(l.view.runs) || l.open.Busy() {
+		return
+	}
+	id, book := l.view.runs[i].ID, a.Cfg.Logbook
+	a.Speak("Opening.")
+	l.open.Start(a.Window, func(ctx context.Context) (screen.Flown, error) {
+		ab, res, err := book.Open(ctx, id)
+		return screen.Flown{About: ab, Result: res, Request: port.RunRequest{Same: true}}, err
+	})
+}
+
+func (l *logbookPage) poll(a *screen.App) {
+	if r, ok := l.work.Poll(); ok {
+		l.known, l.err, l.view = true, r.Err, r.Value
+		l.list.Count = len(l.view.runs)
+		l.Focus.At = 0
+		l.Title, l.Under = "Logbook", l.summary()
+		switch {
+		case l.err != nil:
+			a.Speak("The logbook cannot be read: " + l.err.Error())
+		case l.list.Count == 0:
+			a.Speak("Logbook. Nothing is written here yet. Your runs come in by themselves.")
+		default:
+			a.Speak("Logbook. " + l.Under + ". " + l.sayRow(l.list.At))
+		}
+	}
+	if r, ok := l.open.Poll(); ok {
+		if r.Err != nil {
+			a.Say("This run cannot be opened: " + r.Err.Error())
+		} else {
+			a.Scenes.Push(a, a.Routes.Debrief(r.Value))
+		}
+	}
+}
+
+func (l *logbookPage) summary() string {
+	switch n := len(l.view.runs); {
+	case n == 0:
+		return ""
+	case n == 1:
+		return "1 run"
+	case l.who == "" && l.view.total > n:
+		return fmt.Sprintf("the latest %d of %d runs", n, l.view.total)
+	default:
+		return fmt.Sprintf("%d runs", n)
+	}
+}
+
+// Update implements Scene.
+func (l *logbookPage) Update(a *screen.App) {
+	l.poll(a)
+	if a.Scenes.Top() != screen.Scene(l) {
+		return
+	}
+	t := a.Type
+	body := l.Lay(a)
+	l.wide = screen.Roomy(a)
+	w := math.Min(t.Width(l.whose.Text, kit.Lead)+44, body.W*0.5)
+	l.whose.Rect = kit.Box(l.Back.Rect.X-16-w, l.Back.Rect.Y, w, l.Back.Rect.H)
+	l.tabs.Rect, l.skills, l.list.Rect = kit.Rect{}, kit.Rect{}, body
+	empty := l.known && len(l.view.runs) == 0
+	l.whose.Off = len(l.view.people) < 2
+	if l.wide {
+		l.skills, l.list.Rect = body.CutLeft(math.Floor(body.W * 0.47))
+		_, l.list.Rect = l.list.Rect.CutLeft(34)
+	} else if !empty {
+		var row kit.Rect
+		row, body = body.CutTop(kit.SmallButtonHeight(t) + 14)
+		row.H -= 14
+		row.W = math.Min(row.W, 420)
+		l.tabs.Rect = row
+		l.list.Rect = body
+		if l.tabs.At == 1 {
+			l.skills, l.list.Rect = body, kit.Box(0, -10, 0, 0)
+		}
+	}
+	l.list.RowHeight = kit.WholeRows(math.Max(l.list.Rect.H, 1), t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
+	l.Widgets = l.Widgets[:0]
+	if l.wide || l.tabs.At == 0 {
+		l.Widgets = append(l.Widgets, &l.list)
+	}
+	if !l.wide && !empty {
+		l.Widgets = append(l.Widgets, &l.tabs)
+	}
+	if empty && l.err == nil {
+		r := l.emptyCard(a.Size)
+		l.fly.Rect = kit.Box(r.X, r.Bottom()+22, r.W, kit.ButtonHeight(t))
+		l.Widgets = append(l.Widgets[:0], &l.fly)
+	}
+	l.Widgets = append(l.Widgets, &l.whose, &l.Back)
+	l.UpdatePage(a)
+}
+
+// sayTab speaks the side that was turned to.
+func (l *logbookPage) sayTab(a *screen.App, i int) {
+	l.Focus.At = i ^ 1 // the tabs come first where the list is not shown
+	if i == 0 {
+		return
+	}
+	a.Speak(l.spokenBands())
+}
+
+func (l *logbookPage) spokenBands() string {
+	text := "Skill. "
+	for _, b := range l.view.bands {
+		if n := len(b.Points); n > 0 {
+			p := b.Points[n-1]
+			text += fmt.Sprintf("%s: between %.0f and %.0f, %s. ", b.Axis, p.Low, p.High, b.Word)
+		}
+	}
+	if text == "Skill. " {
+		return "Nothing is known of your skill yet. Runs without aids count for it."
+	}
+	return text
+}
+
+// Draw implements Scene.
+func (l *logbookPage) Draw(a *screen.App, c *kit.Canvas) {
+	l.DrawHead(c)
+	for i, w := range l.Widgets {
+		if b, ok := w.(*kit.Button); ok && b.Off {
+			continue
+		}
+		w.Draw(a.Window, c, i == l.Focus.At && l.Focus.Visible)
+	}
+	switch {
+	case l.err != nil:
+		y := c.Paragraph(l.Head.X, l.Head.Bottom()+40, l.Head.W, "The logbook cannot be read: "+l.err.Error()+".", kit.Body, c.Pal.Ink)
+		c.Paragraph(l.Head.X, y, l.Head.W, "Your run sheets are kept as files all the same.", kit.Body, c.Pal.Dim)
+	case !l.known:
+		if a.Frame-l.work.Since > 20 {
+			screen.DrawWaiting(a, c, "Reading the logbook", "Esc goes back")
+		}
+	case len(l.view.runs) == 0:
+		l.card.Write(c, l.card.DrawPaper(c, l.emptyCard(a.Size)), kit.Sheet{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
+	case l.skills.H > 0:
+		l.drawBands(c, l.skills)
+	}
+}
+
+// emptyCard is where the card of an empty logbook lies.
+func (l *logbookPage) emptyCard(size kit.Point) kit.Rect {
+	w := math.Min(l.Head.W, 620)
+	return kit.Box(l.Head.X+(l.Head.W-w)/2, l.Head.Bottom()+24, w, math.Min(260, (size.Y-l.Head.Bottom())*0.5))
+}
+
+func (l *logbookPage) sayRow(i int) string {
+	e := &l.view.runs[i]
+	text := fmt.Sprintf("%s %s, %s on %s, held %.0f", spokenDay(e.When.Local()), e.When.Local().Format("15:04"), e.Drill, e.Bird, e.HoldIndex)
+	if e.Rating >= 0 {
+		text += fmt.Sprintf(", like a hand of %.0f", e.Rating)
+	}
+	if e.Goal != "" {
+		text += ", " + e.Goal
+	}
+	return text + "."
+}
+
+func spokenDay(t time.Time) string { return t.Format("Monday 2 January") }
+
+func (l *logbookPage) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect) {
+	e := &l.view.runs[i]
+	t := c.Type
+	x, right := r.X+20, r.Right()-20
+	base := r.Y + 6 + t.Size(kit.Lead)*1.05
+	under := base + t.LineHeight(kit.Small)*1.12
+	held := fmt.Sprintf("%.0f", e.HoldIndex)
+	w := c.Text(right, base, held, kit.Lead, c.Pal.Yours, kit.Right)
+	note := e.Goal
+	if e.Stopped {
+		note = "ended early"
+	}
+	if e.Rating >= 0 {
+		note = fmt.Sprintf("hand %.0f", e.Rating)
+		if e.Goal != "" {
+			note += " · " + e.Goal
+		}
+	}
+	nw := c.Text(right, under, note, kit.Small, c.Pal.Dim, kit.Right)
+	c.Text(x, base, t.Cut(e.Drill, kit.Lead, right-w-16-x), kit.Lead, c.Pal.Ink, kit.Left)
+	line := fmt.Sprintf("%s %s · %s %.0f°", screen.DayWord(e.When.Local(), a.Now().Local()), e.When.Local().Format("15:04"), e.Bird, e.TopDeg)
+	if l.who == "" && e.Operator != "" {
+		line += " · " + e.Operator
+	}
+	c.Text(x, under, t.Cut(line, kit.Small, right-nw-16-x), kit.Small, c.Pal.Dim, kit.Left)
+}

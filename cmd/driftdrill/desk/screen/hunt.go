@@ -1,0 +1,55 @@
+//go:build !nodesk
+
+package screen
+
+import (
+	"context"
+	"sync/atomic"
+	"time"
+
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
+)
+
+// PassHunt is a search for passes on a goroutine, with its progress.
+type PassHunt struct {
+	Job         kit.Job[[]port.PassEntry] // the search that is under way
+	query       port.PassQuery
+	Found       []port.PassEntry // in order of time
+	Err         error            // why nothing was found
+	Has         bool             // Found is the answer to the query
+	at          time.Time
+	Done, Total atomic.Int64 // birds searched, and how many there are
+}
+
+// Begin starts a search.
+func (h *PassHunt) Begin(a *App, q port.PassQuery) {
+	h.query, h.Err, h.at = q, nil, a.Now()
+	h.Done.Store(0)
+	h.Total.Store(0)
+	search := a.Cfg.Passes
+	h.Job.Start(a.Window, func(ctx context.Context) ([]port.PassEntry, error) {
+		return search(ctx, q, func(done, total int) {
+			h.Done.Store(int64(done))
+			h.Total.Store(int64(total))
+		})
+	})
+}
+
+// Fresh tells whether what was found still holds.
+func (h *PassHunt) Fresh(a *App) bool {
+	return h.Has && h.query.Site == a.Set.Site && h.query.Elements == a.Set.Elements && a.Now().Sub(h.at) < 10*time.Minute
+}
+
+// Poll takes the result once it is there, and says whether that was now.
+func (h *PassHunt) Poll() bool {
+	r, ok := h.Job.Poll()
+	if !ok {
+		return false
+	}
+	h.Found, h.Err, h.Has = r.Value, r.Err, r.Err == nil
+	return true
+}
+
+// Stop gives the search up.
+func (h *PassHunt) Stop() { h.Job.Stop() }

@@ -1,0 +1,2 @@
+// Package start is the page that the window opens with.
+package start
