@@ -21,19 +21,8 @@ import (
 // recorded meanwhile gives the run again.
 func TestSixGoroutinesAtOnce(t *testing.T) {
 	setup := demoSetup(t, "busy-passband")
-	run, err := sim.NewRun(setup)
-	if err != nil {
-		t.Fatal(err)
-	}
-	voices, err := audio.LoadVoices(assets.FS)
-	if err != nil {
-		t.Fatal(err)
-	}
+	run, e := realEngine(t, setup, audio.Config{OwnVoice: "vowel"})
 	words, err := speech.Load(assets.FS, "voices/spoken")
-	if err != nil {
-		t.Fatal(err)
-	}
-	e, err := audio.NewEngine(run, &setup, voices, audio.Config{OwnVoice: "vowel"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -52,10 +52,9 @@ func demoSetup(t testing.TB, drill string) sim.Setup {
 	return setup
 }
 
-// A run of the simulator, keyed and not touched: what is heard is the tone at
-// its pitch plus the offset that the state tells, while the offset moves.
-func TestRealRunIsHeardAtTheOffsetOfItsState(t *testing.T) {
-	setup := demoSetup(t, "first-hold")
+// realEngine begins a run of a setup and the sound that goes with it.
+func realEngine(t testing.TB, setup sim.Setup, config audio.Config) (*sim.Run, *audio.Engine) {
+	t.Helper()
 	run, err := sim.NewRun(setup)
 	if err != nil {
 		t.Fatal(err)
@@ -64,10 +63,18 @@ func TestRealRunIsHeardAtTheOffsetOfItsState(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := audio.NewEngine(run, &setup, voices, audio.Config{OwnVoice: "tone", Headset: audio.Headset{Split: true}})
+	e, err := audio.NewEngine(run, &setup, voices, config)
 	if err != nil {
 		t.Fatal(err)
 	}
+	return run, e
+}
+
+// A run of the simulator, keyed and not touched: what is heard is the tone at
+// its pitch plus the offset that the state tells, while the offset moves.
+func TestRealRunIsHeardAtTheOffsetOfItsState(t *testing.T) {
+	setup := demoSetup(t, "first-hold")
+	run, e := realEngine(t, setup, audio.Config{OwnVoice: "tone", Headset: audio.Headset{Split: true}})
 	run.Post(sim.CommandLatch, 1)
 	sound := make([]float32, 2*audio.SampleRate/2)
 	var state sim.State

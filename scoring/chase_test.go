@@ -62,19 +62,34 @@ func TestPartnersAreNotChased(t *testing.T) {
 		d := readDrill(t, name)
 		for i := range 4 {
 			s := drillTry(t, &d, i)
-			h, err := sim.NewHand("expert", s.Seed, &s)
-			if err != nil {
-				t.Fatal(err)
-			}
-			m, tr, err := MarkHand(s, h)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, f := range Signatures(m, tr) {
-				if f.Kind == FaultChasing && f.Named {
-					t.Errorf("%s, seed %d: told of %.0f Hz", name, s.Seed, f.Value)
-				}
-			}
+			noChasing(t, &s, "expert")
+		}
+	}
+}
+
+// With both dials in hand nobody is told to leave one of them alone.
+func TestTwoRulesChaseNothing(t *testing.T) {
+	d := readDrill(t, "two-rules")
+	for i := range 4 {
+		s := drillTry(t, &d, i)
+		noChasing(t, &s, "level:0.6")
+	}
+}
+
+// noChasing flies a setup with a hand, which must not be told of chasing.
+func noChasing(t *testing.T, s *sim.Setup, hand string) {
+	t.Helper()
+	h, err := sim.NewHand(hand, s.Seed, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, tr, err := MarkHand(*s, h)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range Signatures(m, tr) {
+		if f.Kind == FaultChasing && f.Named {
+			t.Errorf("%s, seed %d, rule %s: told of %.0f Hz", s.Drill.Name, s.Seed, s.Drill.Rule, f.Value)
 		}
 	}
 }

@@ -144,27 +144,6 @@ func courseDrills(t testing.TB) []sim.Drill {
 	return all
 }
 
-// With both dials in hand nobody is told to leave one of them alone.
-func TestTwoRulesChaseNothing(t *testing.T) {
-	d := readDrill(t, "two-rules")
-	for i := range 4 {
-		s := drillTry(t, &d, i)
-		h, err := sim.NewHand("level:0.6", s.Seed, &s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		m, tr, err := MarkHand(s, h)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, f := range Signatures(m, tr) {
-			if f.Kind == FaultChasing && f.Named {
-				t.Errorf("seed %d, rule %s: told of %.0f Hz on the other dial", s.Seed, s.Drill.Rule, f.Value)
-			}
-		}
-	}
-}
-
 // Marks taken while a hand flies are those of its run's sheet.
 func TestMarkHandIsMarkOfTheSheet(t *testing.T) {
 	for _, drill := range []string{"come-back", "wrong-in-one-thing", "cold-find", "two-rules"} {

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"bytes"
 	"fmt"
 	"testing"
 )
@@ -31,11 +30,7 @@ func BenchmarkRun(b *testing.B) {
 func BenchmarkReplay(b *testing.B) {
 	for _, others := range []int{0, 8} {
 		b.Run(fmt.Sprintf("others=%d", others), func(b *testing.B) {
-			_, sheet, _ := fly(b, benchSetup(b, others), "regular")
-			sh, err := ReadSheet(bytes.NewReader(sheet), "sheet")
-			if err != nil {
-				b.Fatal(err)
-			}
+			sh := flownSheet(b, benchSetup(b, others), "regular")
 			b.ReportAllocs()
 			for b.Loop() {
 				if diff, err := ReplayFrom(sh, 5, 10, func(*State) {}); err != nil || diff.What != "" {

@@ -39,15 +39,7 @@ func drawCommands(t *rapid.T, length Tick) []Command {
 // flown flies a setup with given commands and returns its sheet. With glance
 // other goroutines look at it and the state is only asked for now and then.
 func flown(t testing.TB, s Setup, commands []Command, ticks Tick, glance bool) []byte {
-	r, err := NewRun(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var sheet bytes.Buffer
-	rec, err := NewRecorder(&sheet, r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r, rec, sheet := recorded(t, s)
 	var st State
 	for tick := Tick(0); tick < ticks && !r.Done(); tick++ {
 		for len(commands) > 0 && commands[0].Tick == tick {
@@ -101,16 +93,8 @@ func TestSameCommandsSameSheet(t *testing.T) {
 // The state that a replay shows at a tick is the one that was flown.
 func TestReplayShowsTheSameState(t *testing.T) {
 	s := prepared(t, "busy-passband", 5)
-	r, err := NewRun(s)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r, rec, sheet := recorded(t, s)
 	h, err := NewHand("good", 5, r.Setup())
-	if err != nil {
-		t.Fatal(err)
-	}
-	var sheet bytes.Buffer
-	rec, err := NewRecorder(&sheet, r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -126,7 +110,7 @@ func TestReplayShowsTheSameState(t *testing.T) {
 	if err := rec.Finish(nil); err != nil {
 		t.Fatal(err)
 	}
-	sh, err := ReadSheet(&sheet, "sheet")
+	sh, err := ReadSheet(sheet, "sheet")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -212,11 +196,7 @@ func TestSheetCutAnywhere(t *testing.T) {
 // A changed command shows as the first second that differs.
 func TestChangedSheetIsNoticed(t *testing.T) {
 	s := prepared(t, "come-back", 4)
-	_, sheet, _ := fly(t, s, "regular")
-	sh, err := ReadSheet(bytes.NewReader(sheet), "sheet")
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := flownSheet(t, s, "regular")
 	i := len(sh.Commands) / 2
 	for sh.Commands[i].Kind != CommandUplink {
 		i++
@@ -235,15 +215,7 @@ func TestChangedSheetIsNoticed(t *testing.T) {
 func TestConcurrentUse(t *testing.T) {
 	s := prepared(t, "busy-passband", 2)
 	s.Length = 10 * TicksPerSecond
-	r, err := NewRun(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var sheet bytes.Buffer
-	rec, err := NewRecorder(&sheet, r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r, rec, sheet := recorded(t, s)
 	var group sync.WaitGroup
 	for n := range 3 {
 		group.Go(func() {
@@ -268,7 +240,7 @@ func TestConcurrentUse(t *testing.T) {
 	if err := rec.Finish(map[string]int{"hold_index": 1}); err != nil {
 		t.Fatal(err)
 	}
-	sh, err := ReadSheet(&sheet, "sheet")
+	sh, err := ReadSheet(sheet, "sheet")
 	if err != nil {
 		t.Fatal(err)
 	}

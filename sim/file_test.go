@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -227,15 +226,7 @@ func TestBadSheets(t *testing.T) {
 func TestFloodOfCommands(t *testing.T) {
 	s := prepared(t, "come-back", 1)
 	s.Length = 300 * TicksPerSecond
-	r, err := NewRun(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var sheet bytes.Buffer
-	rec, err := NewRecorder(&sheet, r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r, rec, sheet := recorded(t, s)
 	for range maxCommands/maxPending + 2 {
 		for range maxPending + 10 {
 			r.Post(CommandSound, 1)
@@ -252,7 +243,7 @@ func TestFloodOfCommands(t *testing.T) {
 	if err := rec.Flush(); err != nil {
 		t.Fatal(err)
 	}
-	sh, err := ReadSheet(&sheet, "flood")
+	sh, err := ReadSheet(sheet, "flood")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -113,19 +113,37 @@ func (m *score) holdIndex() float64 {
 	return 1000 * (0.75*h + 0.25*sum/float64(len(m.backs)))
 }
 
-// fly flies a setup with a hand and returns the run, its sheet and a score.
-func fly(t testing.TB, setup Setup, hand string) (*Run, []byte, score) {
+// recorded begins a run that is written down.
+func recorded(t testing.TB, setup Setup) (*Run, *Recorder, *bytes.Buffer) {
 	t.Helper()
 	r, err := NewRun(setup)
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := NewHand(hand, setup.Seed, r.Setup())
+	sheet := new(bytes.Buffer)
+	rec, err := NewRecorder(sheet, r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var sheet bytes.Buffer
-	rec, err := NewRecorder(&sheet, r)
+	return r, rec, sheet
+}
+
+// flownSheet flies a setup with a hand and reads its sheet.
+func flownSheet(t testing.TB, setup Setup, hand string) *Sheet {
+	t.Helper()
+	_, sheet, _ := fly(t, setup, hand)
+	sh, err := ReadSheet(bytes.NewReader(sheet), "sheet")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sh
+}
+
+// fly flies a setup with a hand and returns the run, its sheet and a score.
+func fly(t testing.TB, setup Setup, hand string) (*Run, []byte, score) {
+	t.Helper()
+	r, rec, sheet := recorded(t, setup)
+	h, err := NewHand(hand, setup.Seed, r.Setup())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -213,11 +231,7 @@ func TestIdleAndPerfectHands(t *testing.T) {
 
 func TestReplayAgrees(t *testing.T) {
 	s := prepared(t, "come-back", 3)
-	_, sheet, _ := fly(t, s, "perfect")
-	sh, err := ReadSheet(bytes.NewReader(sheet), "sheet")
-	if err != nil {
-		t.Fatal(err)
-	}
+	sh := flownSheet(t, s, "perfect")
 	ticks := 0
 	diff, err := Replay(sh, 10, func(*State) { ticks++ })
 	if err != nil || diff.What != "" {

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
 	"testing"
@@ -129,15 +128,7 @@ func TestSheetShowsHowFastItsRunWentBy(t *testing.T) {
 	s.Length = 5 * TicksPerSecond
 	texts := [2]string{}
 	for k := range texts {
-		r, err := NewRun(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		var out bytes.Buffer
-		rec, err := NewRecorder(&out, r)
-		if err != nil {
-			t.Fatal(err)
-		}
+		r, rec, out := recorded(t, s)
 		for n := 0; !r.Done(); n++ {
 			r.Step(nil)
 			if n%TicksPerSecond == TicksPerSecond-1 && k == 1 {

@@ -71,16 +71,8 @@ func child(dir string) {
 // run each millisecond, and this one writes what there is and tells each of the
 // seconds written.
 func live(s sim.Setup, each func(second int, sheet *bytes.Buffer) error) ([]byte, error) {
-	r, err := sim.NewRun(s)
-	if err != nil {
-		return nil, err
-	}
-	h, err := sim.NewHand("perfect", 1, &s)
-	if err != nil {
-		return nil, err
-	}
 	var out bytes.Buffer
-	rec, err := sim.NewRecorder(&out, r)
+	r, h, rec, err := begin(s, &out)
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"strings"
 	"testing"
@@ -76,18 +77,22 @@ func sheetOf(tb testing.TB, seed uint64, operator string) []byte {
 	return text
 }
 
+// begin makes a run, the perfect hand for it, and what writes its sheet.
+func begin(s sim.Setup, sheet io.Writer) (r *sim.Run, h sim.Hand, rec *sim.Recorder, err error) {
+	if r, err = sim.NewRun(s); err != nil {
+		return
+	}
+	if h, err = sim.NewHand("perfect", 1, &s); err != nil {
+		return
+	}
+	rec, err = sim.NewRecorder(sheet, r)
+	return
+}
+
 // flown flies a setup and returns its sheet. each is called after each second is flushed.
 func flown(s sim.Setup, each func(second int, sheet *bytes.Buffer) error) ([]byte, error) {
-	r, err := sim.NewRun(s)
-	if err != nil {
-		return nil, err
-	}
-	h, err := sim.NewHand("perfect", 1, &s)
-	if err != nil {
-		return nil, err
-	}
 	var out bytes.Buffer
-	rec, err := sim.NewRecorder(&out, r)
+	r, h, rec, err := begin(s, &out)
 	if err != nil {
 		return nil, err
 	}
