@@ -68,6 +68,9 @@ func TestLadderRisesAndRatesItsOwn(t *testing.T) {
 		if i >= 2 && g.Index.Mid < l.Rungs[i-2].Index.Mid {
 			t.Errorf("level %.3f earns less than level %.3f", g.Level, l.Rungs[i-2].Level)
 		}
+		if i >= 4 && (g.Settled.N != l.Seeds || g.Kept.N != l.Seeds || g.LogRMS.N != l.Seeds || g.LogFound.N != l.Seeds || g.Found != 1) {
+			t.Errorf("level %.3f: not every flight counts for every skill: %+v", g.Level, g)
+		}
 	}
 	course, err := NewCourse(&setup)
 	if err != nil {
