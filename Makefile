@@ -11,7 +11,7 @@ export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 # more to them, of which tests and examples use the rest.
 LIVE = ^driftdrill/(audio|audio/out|audio/speech|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(outfile|trainer|deskwire|display|desk|desk/(port|screen|flying|debrief|start|welcome|passes|drills|logbook|settings|kit|kit/keys)))$$
 
-.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench verify fuzz pictures release release-tests clean help
+.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench bench-compare verify fuzz pictures release release-tests clean help
 
 help: ## this list
 	@grep -E '^[a-z0-9-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
@@ -61,6 +61,9 @@ bench: ## all benchmarks, one thread; then beside other programs, as far as they
 	.ci/with-display $(GO) test -run '^$$' -bench . -benchmem -cpu 1 ./...
 	$(GO) test -tags e2e -count=1 -v -run '^TestMeasureDesk' ./cmd/driftdrill/ -measure
 	@for peers in */peers/run.sh; do echo "== $$peers"; sh "$$peers" || test $$? = 3; done
+
+bench-compare: ## the benchmarks of two versions side by side (OLD, NEW: files; see testdata/benchmarks)
+	@$(GO) tool -modfile=.ci/benchmarks/tools.mod benchstat $(or $(OLD),testdata/benchmarks/0.1.0.txt) $(or $(NEW),testdata/benchmarks/unreleased.txt)
 
 verify: ## results against independent programs, live
 	@.ci/verify
