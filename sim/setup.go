@@ -29,6 +29,9 @@ type Setup struct {
 	Call     string         `json:"call,omitempty"` // the operator's call
 	Hand     string         `json:"hand,omitempty"` // the simulated hand that flew it, if any
 
+	BirdFrom     string `json:"bird_from,omitempty"`     // whose plan the bird's is: "bundled", "own: ..."; for the reader
+	ElementsFrom string `json:"elements_from,omitempty"` // whose elements; for the reader
+
 	StartUplinkHz  int64   `json:"start_uplink_hz"`
 	StartReceiveHz int64   `json:"start_receive_hz"`
 	UnknownHz      float64 `json:"unknown_hz"` // the transponder's error that the dial card does not know, at the downlink

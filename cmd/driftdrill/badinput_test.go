@@ -66,7 +66,7 @@ func TestBadInput(t *testing.T) {
 		{"drill with a misspelt key", "rehearse --drill %", misspelt, []string{"misspelt.toml", ":9", "stepp_hz"}},
 		{"drill that is no TOML", "fly --drill %", notTOML, []string{"not.toml", ":1"}},
 		{"bird with a wrong value", "rehearse --bird %", badBird, []string{"bird.toml"}},
-		{"no such bird", "rehearse --bird dodo-9", "", []string{`no bird "dodo-9"`, "fulmar-3", "birds print fulmar-3 >dodo-9.toml", "--bird dodo-9.toml"}},
+		{"no such bird", "rehearse --bird dodo-9", "", []string{`no bird "dodo-9"`, "fulmar-3", "birds print fulmar-3 >dodo-9.toml", "birds add dodo-9.toml"}},
 		{"a bird with a slip in its name", "rehearse --bird lurk-1", "", []string{"did you mean lark-1?"}},
 		{"own elements of another height", "rehearse --drill cold-find --elements %", writeInput(t, "one.tle", larkSet), []string{"800 km", "505 km", "--pass 1"}},
 		{"no element file", "rehearse --elements nowhere/gone.tle", "", []string{"no file nowhere/gone.tle"}},

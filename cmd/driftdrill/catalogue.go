@@ -1,10 +1,7 @@
 package main
 
 import (
-	"fmt"
-
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/sim"
 
 	"github.com/spf13/cobra"
 )
@@ -15,20 +12,19 @@ func newDrillsCommand() *cobra.Command {
 "drills print NAME" prints the file of one, a beginning for a drill of your own:
 
   driftdrill drills print first-hold >mine.toml
-  driftdrill rehearse --drill mine.toml`, drillTable)
+  driftdrill rehearse --drill mine.toml`, catalogue{
+		list: func(*cobra.Command) (*table, error) { return drillTable() }, names: drillNames, text: trainer.DrillText})
 }
 
-// newBirdsCommand lists and prints the birds in the program.
-func newBirdsCommand() *cobra.Command {
-	return newCatalogueCommand("birds", "bird", `Birds are the invented satellites that the drills are flown on. "birds list" lists
-them, "birds print NAME" prints the file of one, a beginning for a bird of your own:
-
-  driftdrill birds print lark-1 >mine.toml
-  driftdrill dial --bird mine.toml --elements mine.tle --site 50,8`, birdTable)
+// catalogue is what can be listed and printed.
+type catalogue struct {
+	list  func(*cobra.Command) (*table, error)
+	names func() []string                   // for completion
+	text  func(name string) ([]byte, error) // the file of one
 }
 
 // newCatalogueCommand lists and prints what lies in a folder of the program.
-func newCatalogueCommand(folder, what, long string, list func() (*table, error)) *cobra.Command {
+func newCatalogueCommand(folder, what, long string, all catalogue) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   folder,
 		Short: "List the " + folder + " in the program, or print one as a beginning for your own",
@@ -37,7 +33,7 @@ func newCatalogueCommand(folder, what, long string, list func() (*table, error))
 		RunE:  func(*cobra.Command, []string) error { return badInput("%s what? say list or print", folder) },
 	}
 	var form string
-	all := &cobra.Command{
+	list := &cobra.Command{
 		Use:   "list",
 		Short: "List the " + folder,
 		Args:  cobra.NoArgs,
@@ -46,14 +42,14 @@ func newCatalogueCommand(folder, what, long string, list func() (*table, error))
 			if err != nil {
 				return err
 			}
-			t, err := list()
+			t, err := all.list(cmd)
 			if err != nil {
 				return err
 			}
 			return printTable(cmd.OutOrStdout(), form, t)
 		},
 	}
-	all.Flags().StringVar(&form, "out", "", outHelp)
+	list.Flags().StringVar(&form, "out", "", outHelp)
 	one := &cobra.Command{
 		Use:   "print NAME",
 		Short: "Print the file of a " + what,
@@ -62,10 +58,10 @@ func newCatalogueCommand(folder, what, long string, list func() (*table, error))
 			if len(args) > 0 {
 				return nil, cobra.ShellCompDirectiveNoFileComp
 			}
-			return beginning(trainer.Names(folder), begun), cobra.ShellCompDirectiveNoFileComp
+			return beginning(all.names(), begun), cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			text, err := trainer.BundledText(what, folder, args[0])
+			text, err := all.text(args[0])
 			if err != nil {
 				return usageError{err}
 			}
@@ -73,7 +69,7 @@ func newCatalogueCommand(folder, what, long string, list func() (*table, error))
 			return err
 		},
 	}
-	cmd.AddCommand(all, one)
+	cmd.AddCommand(list, one)
 	return cmd
 }
 
@@ -89,29 +85,4 @@ func drillTable() (*table, error) {
 		t.rows = append(t.rows, []cell{number, word(d.Name), word(d.Title), word(d.Bird), word(d.Rule), word(d.Goal.Text)})
 	}
 	return t, err
-}
-
-func birdTable() (*table, error) {
-	birds, err := trainer.Birds()
-	t := &table{columns: []column{{"bird", "bird"}, {"catalog", "number"}, {"transponder", "transponder"}, {"uplink_mhz", "uplink MHz"},
-		{"downlink_mhz", "downlink MHz"}, {"kind", "kind"}, {"about", ""}}}
-	for i := range birds {
-		b := &birds[i]
-		for k := range b.Transponders {
-			tr := &b.Transponders[k]
-			t.rows = append(t.rows, []cell{word(b.Name), {value: b.Catalog}, {value: k + 1}, word(edges(tr.UplinkLowHz, tr.UplinkHighHz)),
-				word(edges(tr.DownlinkLowHz, tr.DownlinkHighHz)), word(kind(tr)), word(b.About)})
-		}
-	}
-	return t, err
-}
-
-// edges writes a passband in megahertz.
-func edges(low, high float64) string { return fmt.Sprintf("%.3f-%.3f", low/1e6, high/1e6) }
-
-func kind(t *sim.Transponder) string {
-	if t.Inverting {
-		return "inverting"
-	}
-	return "straight"
 }

@@ -27,7 +27,7 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 	// The heap is small, what is in it stays, and hardly anything is added: to
 	// collect twice as often costs nothing that can be seen and saves 30 MB.
 	debug.SetGCPercent(50)
-	c := deskwire.Config{Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Hardware: o.hardware(),
+	c := deskwire.Config{Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), Hardware: o.hardware(),
 		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(),
 		KeepProcs: os.Getenv("GOMAXPROCS") != "", // who set it keeps it
 		ReadElements: func(ctx context.Context, name string) ([]orbit.Elements, []orbit.Problem, error) {

@@ -165,10 +165,11 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	bird, err := trainer.FindBird(r.bird)
+	known, err := flock().Find(r.bird)
 	if err != nil {
 		return nil, badInput("--bird: %w", err)
 	}
+	bird := known.Bird
 	if r.transponder < 1 || r.transponder > len(bird.Transponders) {
 		return nil, badInput("--transponder %d: %s has %d", r.transponder, bird.Name, len(bird.Transponders))
 	}

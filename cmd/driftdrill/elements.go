@@ -24,6 +24,7 @@ type source struct {
 	lenient  bool
 	used     string // what was read, for people
 	bundled  bool   // it was the bundled elements
+	planned  bool   // a bird file was named, or one of the operator's own birds
 }
 
 // flags gives a command the options of a source.
@@ -68,18 +69,34 @@ func (s *source) load(cmd *cobra.Command) ([]card.Bird, error) {
 	return chosen, nil
 }
 
+// givePlans gives birds the plans that are known of them, where they have none yet.
+func (s *source) givePlans(cmd *cobra.Command, birds []card.Bird) {
+	known := knownBirds(cmd)
+	for i := range birds {
+		b := &birds[i]
+		if b.Plan != nil {
+			s.planned = true
+			continue
+		}
+		if k := trainer.PlanOf(known, b.Elements); k != nil {
+			b.Plan = &k.Bird
+			s.planned = s.planned || k.File != "" && len(s.birds) > 0
+		}
+	}
+}
+
 // pick finds one bird by name, number or bird file.
 func pick(sets []orbit.Elements, name string) (card.Bird, error) {
 	if !strings.HasSuffix(strings.ToLower(name), ".toml") {
 		e, err := orbit.Find(sets, name)
 		return card.Bird{Elements: e}, err
 	}
-	plan, err := trainer.FindBird(name)
+	plan, err := flock().Find(name)
 	if err != nil {
 		return card.Bird{}, err
 	}
-	e, err := trainer.ElementsOf(sets, plan)
-	return card.Bird{Elements: e, Plan: &plan}, err
+	e, err := trainer.ElementsOf(sets, plan.Bird)
+	return card.Bird{Elements: e, Plan: &plan.Bird}, err
 }
 
 // sets reads all sets of all sources, the newest of each bird.

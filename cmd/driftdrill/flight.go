@@ -21,7 +21,7 @@ type flightOptions struct {
 func (f *flightOptions) flags(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.StringVar(&f.drill, "drill", trainer.FirstDrill, "drill: name, number or TOML `file`")
-	fl.StringVar(&f.bird, "bird", "", "bird: name or TOML `file` (the drill's if left out)")
+	fl.StringVar(&f.bird, "bird", "", "bird: name or number of one of your own or in the program, or a TOML `file` (the drill's if left out)")
 	fl.StringArrayVar(&f.elements, "elements", nil, "element `file`, or - for a pipe; may be given more than once ("+usualElements+")")
 	fl.StringVar(&f.site, "site", "", "`place`: LAT,LON[,ALT_M], a locator, or a TOML site file (Quern Hill, 50,8,150, if left out)")
 	fl.StringVar(&f.from, "from", "", "look for passes from this `time`, RFC 3339 (the epoch of bundled elements, now with others)")
@@ -31,7 +31,7 @@ func (f *flightOptions) flags(cmd *cobra.Command) {
 
 // read reads the files that the options name. Every error is bad input.
 func (f *flightOptions) read(cmd *cobra.Command) (trainer.Flight, error) {
-	flight := trainer.Flight{Drill: f.drill, Bird: f.bird, Pass: f.pass, Seed: f.seed, Program: program, Source: strings.Join(f.elements, ", ")}
+	flight := trainer.Flight{Drill: f.drill, Bird: f.bird, Pass: f.pass, Seed: f.seed, Program: program, Birds: flock(), Source: strings.Join(f.elements, ", ")}
 	bird, err := flight.BirdFile() // before anything that may take a while
 	if err != nil {
 		return flight, usageError{err}

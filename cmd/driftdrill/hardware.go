@@ -66,3 +66,6 @@ func dataFolder() string { return filepath.Join(xdg.DataHome, "driftdrill") }
 func disk() trainer.Disk {
 	return trainer.Disk{Data: dataFolder(), Config: filepath.Join(xdg.ConfigHome, "driftdrill")}
 }
+
+// flock is the birds that there are, the operator's own among them.
+func flock() trainer.Flock { return trainer.Flock{Folder: disk().BirdFolder()} }

@@ -37,10 +37,12 @@ func newPassesCommand() *cobra.Command {
 		Long: `Passes lists when birds rise, culminate, come nearest and set, in the order in
 which they rise. A pass that is under way at an end of the search is cut there.
 
-Where --bird names a bird file, two figures of its transponder are added: how far
-your own voice moves from AOS to LOS if you turn nothing (+ is up), and the
-greatest speed of it. The text form also says in words how hard that is to hold;
-birds without a bird file are judged as 435/146 MHz inverting.
+Where --bird names a bird file or one of your own birds, two figures of its
+transponder are added: how far your own voice moves from AOS to LOS if you turn
+nothing (+ is up), and the greatest speed of it. The forms text and json have them
+for every bird whose plan is known, and say in words how hard that is to hold; a
+bird whose transponder nobody has written down has "no plan" there and no figures
+(see "driftdrill birds --help").
 
 --with keeps the time in which a second site sees the bird too. More element
 files may follow the first.`,
@@ -85,6 +87,9 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 		if b.Plan != nil && (r.transponder < 1 || r.transponder > len(b.Plan.Transponders)) {
 			return badInput("--transponder %d: %s has %d", r.transponder, b.Plan.Name, len(b.Plan.Transponders))
 		}
+	}
+	r.givePlans(cmd, birds)
+	for _, b := range birds {
 		if b.Plan != nil || len(birds) <= mostProblems {
 			warnOfAge(cmd.ErrOrStderr(), b, plan.Here.Site, plan.From, plan.To)
 		}
@@ -166,7 +171,7 @@ func (r *passesRequest) plan(cmd *cobra.Command) (*card.Search, error) {
 // passPrinter lays passes out as they are found. Columns that only people and
 // JSON get stand last.
 func passPrinter(w io.Writer, birds []card.Bird, r *passesRequest) (*tablePrinter, func(card.Found) error) {
-	withPlan := slices.ContainsFunc(birds, func(b card.Bird) bool { return b.Plan != nil })
+	withPlan := r.planned || r.form != "csv" && slices.ContainsFunc(birds, func(b card.Bird) bool { return b.Plan != nil })
 	t := &table{columns: []column{
 		{"bird", "bird"}, {"aos_utc", "AOS"}, {"aos_azimuth_deg", "from"},
 		{"max_elevation_utc", "highest"}, {"max_elevation_deg", "deg"},
@@ -193,7 +198,7 @@ func passPrinter(w io.Writer, birds []card.Bird, r *passesRequest) (*tablePrinte
 		} else if withPlan {
 			row = append(row, cell{}, cell{})
 		}
-		row = append(row, word(p.Drift.Difficulty()), word(p.Sunlit), cell{value: p.UpAtStart}, cell{value: p.UpAtStop})
+		row = append(row, word(p.Difficulty()), word(p.Sunlit), cell{value: p.UpAtStart}, cell{value: p.UpAtStop})
 		return printer.add(row)
 	}
 }

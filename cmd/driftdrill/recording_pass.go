@@ -76,10 +76,10 @@ func (r *recordingRequest) airBird(cmd *cobra.Command) (card.Bird, error) {
 		return card.Bird{}, badInput("a recording has one pass: give one --bird, not %d", len(r.birds))
 	}
 	if len(r.birds) == 1 {
-		if plan, err := trainer.FindBird(r.birds[0]); err == nil {
+		if plan, err := flock().Find(r.birds[0]); err == nil {
 			d := dialRequest{elements: r.elements, lenient: r.lenient, from: "now"}
-			el, _, err := d.findElements(cmd, plan)
-			return card.Bird{Elements: el, Plan: &plan}, err
+			el, _, err := d.findElements(cmd, plan.Bird)
+			return card.Bird{Elements: el, Plan: &plan.Bird}, err
 		}
 	}
 	birds, err := r.source.load(cmd)

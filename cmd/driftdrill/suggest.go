@@ -90,6 +90,6 @@ func beginning(values []string, begun string) []string {
 
 func drillNames() []string { return trainer.Names("drills") }
 
-func birdNames() []string { return trainer.Names("birds") }
+func birdNames() []string { return flock().Names() }
 
 func handNames() []string { return sim.HandNames() }

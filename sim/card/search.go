@@ -59,15 +59,27 @@ type Search struct {
 	From, To    time.Time
 	Options     orbit.PassOptions // its Mask is that of the place
 	Transponder int               // by which the drift is judged, counted from 1
-	Judge       bool              // drift and sunlight are worked out for every bird, else the drift alone, and only where its transponder is known
+	Judge       bool              // sunlight is worked out too
 }
 
 // Found is one pass with what it asks of the operator.
 type Found struct {
 	orbit.Pass
-	Drift  Drift
-	Own    bool   // the drift is that of the bird's own transponder
+	Drift  Drift  // nothing where Own is false
+	Own    bool   // the bird's transponder is known, and Drift is its own
 	Sunlit string // "yes", "no", or how it changes; "" where nothing was judged
+}
+
+// NoPlan is what is said of how hard a pass is where nobody knows the bird's
+// transponder: a figure would be that of another bird.
+const NoPlan = "no plan"
+
+// Difficulty says how hard a pass is to hold; NoPlan where that is not known.
+func (f *Found) Difficulty() string {
+	if !f.Own {
+		return NoPlan
+	}
+	return f.Drift.Difficulty()
 }
 
 // All searches all birds on all cores and returns their passes by AOS, and an
@@ -104,7 +116,7 @@ func (s *Search) One(b Bird) ([]Found, error) {
 	found := make([]Found, len(passes))
 	for i, p := range passes {
 		found[i] = Found{Pass: p, Own: own}
-		if own || s.Judge {
+		if own {
 			if found[i].Drift, err = DriftOf(o, p, link); err != nil {
 				return found[:i], err
 			}

@@ -45,8 +45,8 @@ func TestSunOnPasses(t *testing.T) {
 		if !slices.Contains(want, f.Sunlit) {
 			t.Errorf("pass at %v, %s at first and %s at last: %q", f.AOS, begin, end, f.Sunlit)
 		}
-		if f.Own || f.Drift.PeakHzS == 0 {
-			t.Errorf("a pass judged by the usual bands: own %v, %.1f Hz/s", f.Own, f.Drift.PeakHzS)
+		if f.Own || f.Drift != (Drift{}) || f.Difficulty() != NoPlan {
+			t.Errorf("a pass of a bird without a plan: own %v, %+v, %q", f.Own, f.Drift, f.Difficulty())
 		}
 	}
 	if seen["yes"] == 0 || seen["no"] == 0 {

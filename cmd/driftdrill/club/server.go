@@ -120,7 +120,7 @@ func configHash(e *evening) ([]byte, error) {
 	}
 	for _, r := range e.rounds {
 		s := r.setup
-		s.Program = ""
+		s.Program, s.BirdFrom, s.ElementsFrom = "", "", ""
 		if err := enc.Encode(&s); err != nil {
 			return nil, err
 		}

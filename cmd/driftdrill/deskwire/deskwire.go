@@ -41,6 +41,7 @@ type Config struct {
 	Program  string // name and version, for run sheets
 	Stderr   io.Writer
 	Store    trainer.Store
+	Flock    trainer.Flock // the operator's own birds and those in the program
 	Hardware Hardware
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
@@ -200,7 +201,7 @@ func (w *wiring) prepare(ctx context.Context, r port.RunRequest) (setup sim.Setu
 		setup, err = w.chosenPass(ctx, r)
 		return setup, sheet, err
 	}
-	f := trainer.Flight{Drill: r.Drill, Pass: r.Pass}
+	f := trainer.Flight{Drill: r.Drill, Pass: r.Pass, Birds: w.Flock}
 	switch {
 	case w.First != nil && r.Drill == w.First.Flight.Drill && r.Pass == w.First.Flight.Pass:
 		f = w.First.Flight

@@ -230,11 +230,11 @@ func TestBirdWithoutAFile(t *testing.T) {
 	}
 	e := sets[0]
 	e.Name, e.Catalog = "SISKIN-9", 99977
-	b, err := trainer.BirdFor(e)
+	b, from, err := trainer.Flock{}.For(e)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if b.Name == "" || b.Catalog != 99977 || len(b.Transponders) != 1 || !b.Transponders[0].Inverting {
+	if b.Name == "" || b.Catalog != 99977 || len(b.Transponders) != 1 || !b.Transponders[0].Inverting || !strings.HasPrefix(from, "no plan") {
 		t.Errorf("%+v", b)
 	}
 }

@@ -41,7 +41,7 @@ func (w *wiring) drills(ctx context.Context, operator string) ([]port.DrillEntry
 
 // briefOf is a drill's text with the words that its bird and its rule ask for.
 func briefOf(d *sim.Drill) string {
-	bird, err := trainer.FindBird(d.Bird)
+	bird, err := trainer.Flock{}.Find(d.Bird)
 	if err != nil || d.Transponder < 1 || d.Transponder > len(bird.Transponders) {
 		return d.Brief
 	}

@@ -150,10 +150,7 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 	if err != nil {
 		return nil, err
 	}
-	birds, err := trainer.Birds()
-	if err != nil {
-		return nil, err
-	}
+	birds, _ := w.Flock.All()
 	from := time.Now().UTC()
 	plan := &card.Search{Here: card.Place{Site: site, Mask: mask}, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1}
 	var all []port.PassEntry
@@ -163,7 +160,10 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 			return nil, ctx.Err()
 		}
 		tell(i, len(sets))
-		b := card.Bird{Elements: e, Plan: trainer.PlanOf(birds, e)}
+		b := card.Bird{Elements: e}
+		if k := trainer.PlanOf(birds, e); k != nil {
+			b.Plan = &k.Bird
+		}
 		found, err := plan.One(b)
 		if err != nil {
 			fault = fmt.Errorf("%s: %w", e.Label(), err)
@@ -216,7 +216,7 @@ func passEntry(b card.Bird, site orbit.Site, p card.Found) (port.PassEntry, erro
 	e := port.PassEntry{
 		Key: passKey(b.Elements, p.Max), Bird: b.Elements.Label(), AOS: p.AOS, Top: p.Max, LOS: p.LOS,
 		AOSAzimuthDeg: p.AOSAzimuthDeg, LOSAzimuthDeg: p.LOSAzimuthDeg, MaxElevationDeg: p.MaxElevationDeg,
-		TopRateHzS: p.Drift.PeakHzS, DriftHz: p.Drift.NetHz, Bands: b.BandWords(), Difficulty: p.Drift.Difficulty(),
+		TopRateHzS: p.Drift.PeakHzS, DriftHz: p.Drift.NetHz, Bands: b.BandWords(), Difficulty: p.Difficulty(), NoPlan: !p.Own, Catalog: b.Elements.Catalog,
 	}
 	if b.Elements.Name != "" {
 		e.Bird = b.Elements.Name
@@ -275,8 +275,11 @@ func (w *wiring) chosenPass(ctx context.Context, r port.RunRequest) (sim.Setup, 
 			return sim.Setup{}, err
 		}
 	}
-	s, err := trainer.PrepareChosen(drill, el, site, when, r.Seed)
-	s.Program = w.Program
+	s, err := w.Flock.PrepareChosen(drill, el, site, when, r.Seed)
+	s.Program, s.ElementsFrom = w.Program, "bundled"
+	if source := w.usualSource(set.Elements); source != "" {
+		s.ElementsFrom = trainer.ElementsFrom(source)
+	}
 	return s, err
 }
 

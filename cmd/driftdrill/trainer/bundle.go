@@ -29,9 +29,6 @@ func Drills() ([]sim.Drill, error) {
 	return all, err
 }
 
-// Birds returns the birds in the program.
-func Birds() ([]sim.Bird, error) { return readAll("birds", sim.ParseBird) }
-
 // readAll reads every file of a folder in the program.
 func readAll[T any](folder string, parse func(data []byte, file string) (T, error)) ([]T, error) {
 	files, err := fs.Glob(assets.FS, folder+"/*.toml")
@@ -73,15 +70,6 @@ func FindDrill(name string) (sim.Drill, error) {
 	return sim.ParseDrill(data, file)
 }
 
-// FindBird returns a bird by its name in any case, or from a file.
-func FindBird(name string) (sim.Bird, error) {
-	data, file, err := fileOrBundled("bird", "birds", name)
-	if err != nil {
-		return sim.Bird{}, err
-	}
-	return sim.ParseBird(data, file)
-}
-
 // fileOrBundled reads a file that a person named, or the one of that name in the program.
 func fileOrBundled(what, folder, name string) (data []byte, file string, err error) {
 	if IsFile(name) {
@@ -98,31 +86,36 @@ func fileOrBundled(what, folder, name string) (data []byte, file string, err err
 			return data, stem + ".toml", err
 		}
 	}
-	there := "; there are"
-	if meant := Meant(name, names); meant != "" {
-		there = meant + " There are"
-	}
-	err = fmt.Errorf("no %s %q%s %s, or give a file ending in .toml", what, name, there, strings.Join(names, ", "))
-	if folder == "birds" && Meant(name, names) == "" {
-		err = fmt.Errorf("%w: %s", err, ownPlan(name))
-	}
-	return nil, "", err
+	return nil, "", noSuch(what, name, names)
 }
 
-// BundledText returns the file of a drill or bird in the program, by its name
-// in any case or, for a drill, by its number.
-func BundledText(what, folder, name string) ([]byte, error) {
-	if IsFile(name) {
-		return nil, fmt.Errorf("%s is a file; give the name of a %s", name, what)
+// noSuch says that there is no bird or drill of a name, and what there is.
+func noSuch(what, name string, names []string) error {
+	there, meant := "; there are", Meant(name, names)
+	if meant != "" {
+		there = meant + " There are"
 	}
-	if number, err := strconv.Atoi(name); err == nil && folder == "drills" {
+	err := fmt.Errorf("no %s %q%s %s, or give a file ending in .toml", what, name, there, strings.Join(names, ", "))
+	if what == "bird" && meant == "" {
+		err = fmt.Errorf("%w: %s", err, ownPlan(name))
+	}
+	return err
+}
+
+// DrillText returns the file of a drill in the program, by its name in any case
+// or by its number.
+func DrillText(name string) ([]byte, error) {
+	if IsFile(name) {
+		return nil, fmt.Errorf("%s is a file; give the name of a drill", name)
+	}
+	if number, err := strconv.Atoi(name); err == nil {
 		d, err := FindDrill(strconv.Itoa(number))
 		if err != nil {
 			return nil, err
 		}
 		name = d.Name
 	}
-	text, _, err := fileOrBundled(what, folder, name)
+	text, _, err := fileOrBundled("drill", "drills", name)
 	return text, err
 }
 
@@ -157,41 +150,4 @@ func ElementsOf(sets []orbit.Elements, plan sim.Bird) (orbit.Elements, error) {
 		}
 	}
 	return orbit.Find(sets, plan.Name)
-}
-
-// PlanOf finds the bird file of a set of elements; nil = there is none.
-func PlanOf(birds []sim.Bird, e orbit.Elements) *sim.Bird {
-	for i := range birds {
-		if b := &birds[i]; b.Catalog != 0 && b.Catalog == e.Catalog || strings.EqualFold(b.Name, e.Name) {
-			return b
-		}
-	}
-	return nil
-}
-
-// usualBird is the bird file whose transponder stands in for one that is not known.
-const usualBird = "fulmar-3"
-
-// BirdFor returns the bird in the program that a set of elements is of or,
-// where there is none, a bird with the most common transponder.
-func BirdFor(e orbit.Elements) (sim.Bird, error) {
-	birds, err := Birds()
-	if err != nil {
-		return sim.Bird{}, err
-	}
-	if b := PlanOf(birds, e); b != nil {
-		return *b, nil
-	}
-	b, err := FindBird(usualBird)
-	if err != nil {
-		return b, err
-	}
-	b.Name, b.Catalog = e.Label(), e.Catalog
-	b.Transponders = b.Transponders[:1]
-	if b.Beacon != nil {
-		beacon := *b.Beacon
-		beacon.Text = "BIRD"
-		b.Beacon = &beacon
-	}
-	return b, nil
 }

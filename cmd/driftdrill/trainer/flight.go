@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,7 +21,8 @@ const FirstDrill = "first-hold"
 // Flight says what is to be flown; what is left out is left to the drill.
 type Flight struct {
 	Drill    string           // name, number or file
-	Bird     string           // name or file; "" = the drill's
+	Bird     string           // name, number or file; "" = the drill's
+	Birds    Flock            // the birds that there are
 	Elements []orbit.Elements // one's own; none = the bundled ones of the drill
 	Source   string           // where Elements are from, for messages
 	Site     *orbit.Site      // nil = Quern Hill
@@ -39,69 +42,86 @@ func (f *Flight) Prepare() (sim.Setup, error) {
 
 // BirdFile returns the bird that is flown: the one that is named, or the drill's.
 func (f *Flight) BirdFile() (sim.Bird, error) {
-	_, bird, err := f.files()
-	return bird, err
+	c, err := f.files()
+	return c.bird, err
 }
 
-// files reads the drill and the bird. One set of one's own that comes without a
-// bird flies with its own plan or, where there is none, with the drill's.
-func (f *Flight) files() (sim.Drill, sim.Bird, error) {
-	drill, err := FindDrill(f.Drill)
-	if err != nil {
-		return sim.Drill{}, sim.Bird{}, err
+// chosen is what a flight flies with.
+type chosen struct {
+	drill   sim.Drill
+	bird    sim.Bird
+	from    string // where the bird's plan is from, for the sheet
+	standIn string // whose plan it is where it is not the bird's own; "" = it is
+}
+
+// files reads the drill and the bird. A drill in the program is flown on the
+// bird in the program that it was made for. One set of one's own that comes
+// without a bird flies with its own plan or, where there is none, with the drill's.
+func (f *Flight) files() (c chosen, err error) {
+	if c.drill, err = FindDrill(f.Drill); err != nil {
+		return c, err
+	}
+	name, birds := c.drill.Bird, Flock{}
+	if IsFile(f.Drill) {
+		birds = f.Birds
 	}
 	if f.Bird != "" {
-		bird, err := FindBird(f.Bird)
-		return drill, bird, err
+		name, birds = f.Bird, f.Birds
 	}
-	bird, err := FindBird(drill.Bird)
-	if err != nil || len(f.Elements) != 1 {
-		return drill, bird, err
+	k, err := birds.Find(name)
+	if err != nil {
+		return c, err
 	}
-	birds, err := Birds()
+	c.bird, c.from = k.Bird, k.From()
+	if f.Bird != "" || len(f.Elements) != 1 {
+		return c, nil
+	}
 	own := f.Elements[0]
-	if plan := PlanOf(birds, own); plan != nil {
-		drill.Transponder = min(drill.Transponder, len(plan.Transponders))
-		return drill, *plan, err
+	all, _ := f.Birds.All()
+	if plan := PlanOf(all, own); plan != nil {
+		c.drill.Transponder = min(c.drill.Transponder, len(plan.Transponders))
+		c.bird, c.from = plan.Bird, plan.From()
+		return c, nil
 	}
-	bird.Name, bird.Catalog = own.Label(), own.Catalog
-	return drill, bird, err
+	c.standIn, c.from = k.Name, standsIn(k.Name)
+	c.bird.Name, c.bird.Catalog = own.Label(), own.Catalog
+	return c, nil
 }
 
 // StandIn says in a sentence that the bird flies with a plan that is not its
 // own; "" = it does not.
 func (f *Flight) StandIn() string {
-	drill, bird, err := f.files()
-	if err != nil || f.Bird != "" || len(f.Elements) != 1 || strings.EqualFold(bird.Name, drill.Bird) {
+	c, err := f.files()
+	if err != nil || c.standIn == "" {
 		return ""
 	}
-	birds, _ := Birds()
-	if PlanOf(birds, f.Elements[0]) != nil {
-		return ""
-	}
-	return fmt.Sprintf("there is no plan of %s: it flies with the transponder of %s; %s", bird.Name, drill.Bird, ownPlan(bird.Name))
+	return fmt.Sprintf("there is no plan of %s: it flies with the transponder of %s; %s", c.bird.Name, c.standIn, ownPlan(c.bird.Name))
 }
 
 // ownPlan says how a bird gets a plan of its own.
 func ownPlan(name string) string {
-	file := strings.ToLower(strings.Map(func(r rune) rune {
-		if r == '-' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
-			return r
-		}
-		return '-'
-	}, name)) + ".toml"
-	return fmt.Sprintf("begin one with `driftdrill birds print %s >%s`, put its own figures in, give --bird %s", usualBird, file, file)
+	file := FileStem(name) + ".toml"
+	return fmt.Sprintf("begin one with `driftdrill birds print %s >%s`, put its own figures in, then `driftdrill birds add %s`", usualBird, file, file)
 }
 
 func (f *Flight) find() (sim.Setup, error) {
-	drill, bird, err := f.files()
+	c, err := f.files()
 	if err != nil {
 		return sim.Setup{}, err
 	}
-	el, err := f.findElements(drill, bird)
+	el, err := f.findElements(c.drill, c.bird)
 	if err != nil {
 		return sim.Setup{}, err
 	}
+	s, err := f.prepare(c, el)
+	s.BirdFrom, s.ElementsFrom = c.from, ElementsFrom(f.Source)
+	if len(f.Elements) == 0 {
+		s.ElementsFrom = fromProgram
+	}
+	return s, err
+}
+
+func (f *Flight) prepare(c chosen, el orbit.Elements) (sim.Setup, error) {
 	site, from := HomeSite, el.Epoch
 	if f.Site != nil {
 		site = *f.Site
@@ -110,7 +130,7 @@ func (f *Flight) find() (sim.Setup, error) {
 		from = f.From
 	}
 	if f.Pass == "" {
-		s, err := sim.Prepare(drill, bird, el, site, from.UTC(), f.Seed)
+		s, err := sim.Prepare(c.drill, c.bird, el, site, from.UTC(), f.Seed)
 		if errors.Is(err, sim.ErrOrbit) {
 			err = fmt.Errorf("%w; --pass 1 flies its first pass all the same", err)
 		}
@@ -120,7 +140,20 @@ func (f *Flight) find() (sim.Setup, error) {
 	if err != nil {
 		return sim.Setup{}, fmt.Errorf("--pass %s: %w", f.Pass, err)
 	}
-	return sim.PreparePass(drill, bird, el, site, pass, f.Seed)
+	return sim.PreparePass(c.drill, c.bird, el, site, pass, f.Seed)
+}
+
+// ElementsFrom is what a sheet says of where elements are from: the names of
+// files and addresses, none of the folders that they lie in.
+func ElementsFrom(source string) string {
+	var names []string
+	for _, name := range strings.Split(source, ", ") {
+		if IsURL(name) {
+			name, _, _ = strings.Cut(name, "?")
+		}
+		names = append(names, path.Base(filepath.ToSlash(name)))
+	}
+	return "own: " + strings.Join(names, ", ")
 }
 
 // findElements returns the elements of the bird. One single set of one's own
@@ -192,8 +225,8 @@ func ChoosePass(el orbit.Elements, site orbit.Site, from time.Time, which string
 
 // PrepareChosen prepares a drill on a pass that was chosen by hand: whatever
 // height and transponder the drill asks for, those of the bird are flown.
-func PrepareChosen(drill sim.Drill, el orbit.Elements, site orbit.Site, when string, seed uint64) (sim.Setup, error) {
-	bird, err := BirdFor(el)
+func (f Flock) PrepareChosen(drill sim.Drill, el orbit.Elements, site orbit.Site, when string, seed uint64) (sim.Setup, error) {
+	bird, from, err := f.For(el)
 	if err != nil {
 		return sim.Setup{}, err
 	}
@@ -203,7 +236,9 @@ func PrepareChosen(drill sim.Drill, el orbit.Elements, site orbit.Site, when str
 	}
 	drill.Transponder = min(drill.Transponder, len(bird.Transponders))
 	drill.Pass.HeightKm = 0
-	return sim.PreparePass(drill, bird, el, site, pass, seed)
+	s, err := sim.PreparePass(drill, bird, el, site, pass, seed)
+	s.BirdFrom = from
+	return s, err
 }
 
 // ReadSite reads a place: "LAT,LON[,ALT_M]", a locator, or a TOML site file

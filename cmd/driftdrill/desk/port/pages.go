@@ -88,6 +88,8 @@ type PassEntry struct {
 	Difficulty      string      // "gentle", "steady work", "hard"
 	Hill            []HillPoint // ticks from AOS
 	Old             string      // what is wrong with the age of its elements; "" = nothing
+	NoPlan          bool        // nobody knows its transponder: no bands, no rate, no drift
+	Catalog         int         // catalogue number of its elements; 0 = none
 }
 
 // LeftRun is a run that was cut short by a closed window or a crash.
