@@ -57,9 +57,9 @@ func (s *Seat) Press(t *testing.T, trigger keys.Trigger) {
 	if err := k.UnmarshalText([]byte(strings.TrimPrefix(string(trigger), "key:"))); err != nil {
 		t.Fatal(err)
 	}
-	s.Keys[k] = 1
+	s.Keys[k], s.JustPressed = 1, []ebiten.Key{k}
 	s.Update(1)
-	s.Keys[k] = 0
+	s.Keys[k], s.JustPressed = 0, nil
 	s.Update(1)
 }
 

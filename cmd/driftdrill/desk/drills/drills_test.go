@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 )
 
@@ -34,3 +36,31 @@ func (p *drillsPage) Busy() bool { return p.work.Busy() }
 
 // Busy tells whether something is looked up.
 func (p *pickDrill) Busy() bool { return p.work.Busy() }
+
+// The left hand alone goes through the rows by W and S and by Tab, on to the
+// buttons by D, and takes what it has come to by Space.
+func TestLeftHandGoesThroughTheList(t *testing.T) {
+	s := desktest.NewSeat(t, nil)
+	s.App.Set.Bindings = port.LeftHand()
+	s.App.Apply(s.App.Set)
+	d := New()
+	s.Show(d)
+	s.Update(1)
+	d.list.At = 0
+	for i, key := range []keys.Trigger{"key:S", "key:S", "key:W", "key:Tab", "key:Tab"} {
+		s.Press(t, key)
+		if want := []int{1, 2, 1, 2, 3}[i]; d.list.At != want || d.Focus.At != 0 {
+			t.Errorf("%s: row %d, want %d; widget %d", key, d.list.At, want, d.Focus.At)
+		}
+	}
+	s.Press(t, "key:D")
+	if d.Focus.At != 1 {
+		t.Errorf("D does not go on: widget %d", d.Focus.At)
+	}
+	flown := ""
+	s.App.Routes.Run = func(r port.RunRequest) screen.Scene { flown = r.Drill; return New() }
+	s.Press(t, "key:Space")
+	if flown != "drill-3" {
+		t.Errorf("Space flies %q", flown)
+	}
+}

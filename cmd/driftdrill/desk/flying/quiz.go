@@ -5,6 +5,7 @@ package flying
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -47,16 +48,16 @@ func (q *quiz) update(a *screen.App, f *flying) {
 	if q.build(f); len(q.answers) == 0 {
 		return
 	}
-	for i, b := range q.buttons {
+	for i, b := range q.buttons { // a number is an answer and nothing else, also while none is asked for
 		b.Off = !e.Asking
-		for _, k := range a.In.NewKeys {
-			if e.Asking && (k == ebiten.KeyDigit1+ebiten.Key(i) || k == ebiten.KeyNumpad1+ebiten.Key(i)) {
-				b.Press()
-			}
+		digit, pad := ebiten.KeyDigit1+ebiten.Key(i), ebiten.KeyNumpad1+ebiten.Key(i)
+		if e.Asking && (slices.Contains(a.In.NewKeys, digit) || slices.Contains(a.In.NewKeys, pad)) {
+			b.Press()
 		}
+		a.In.Claim(digit, pad)
 	}
 	if e.Kind == sim.ExerciseHear {
-		q.placeByPitch(f.places.answers, &e)
+		q.placeByPitch(a, f.places.answers, &e)
 		q.byPitch(a, f)
 	} else {
 		q.placeList(f.places.ribbon, a.Type)
@@ -69,7 +70,7 @@ func (q *quiz) update(a *screen.App, f *flying) {
 	}
 }
 
-// byPitch takes the arrow keys as answers: up is too high, down too low, right or left is true.
+// byPitch takes the keys of menus as answers: up is too high, down too low, right or left is true.
 func (q *quiz) byPitch(a *screen.App, f *flying) {
 	if !f.state.Exercise.Asking {
 		return
@@ -223,13 +224,13 @@ func (q *quiz) drawTallies(c *kit.Canvas, r kit.Rect, e *sim.ExerciseState) {
 
 // placeByPitch lays the three answers one above the other, as they sound.
 // While an answer is awaited all are offered; after it the right one is framed.
-func (q *quiz) placeByPitch(r kit.Rect, e *sim.ExerciseState) {
+func (q *quiz) placeByPitch(a *screen.App, r kit.Rect, e *sim.ExerciseState) {
 	order := map[int64]int{sim.AnswerHigh: 0, sim.AnswerTrue: 1, sim.AnswerLow: 2}
-	arrow := []string{"↑", "→", "↓"}
+	key := []string{a.Set.Bindings.NameOf(keys.MenuUp), a.Set.Bindings.NameOf(keys.MenuRight), a.Set.Bindings.NameOf(keys.MenuDown)}
 	rows := r.Rows(3, 12)
 	for i, b := range q.buttons {
 		if at, ok := order[q.answers[i].Value]; ok {
-			b.Rect, b.Text = rows[at], arrow[at]+"  "+q.answers[i].Text
+			b.Rect, b.Text = rows[at], key[at]+"  "+q.answers[i].Text
 			b.Primary = e.Asking || e.Last.Trial > 0 && e.Last.Right == q.answers[i].Value
 		}
 	}

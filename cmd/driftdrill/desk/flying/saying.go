@@ -9,6 +9,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/sim"
 
@@ -28,9 +29,8 @@ func (f *flying) sayKeys(a *screen.App) {
 		return
 	}
 	for i, w := range sayWords {
-		digit, pad := ebiten.KeyDigit1+ebiten.Key(i), ebiten.KeyNumpad1+ebiten.Key(i)
-		for _, k := range a.In.NewKeys {
-			if k == pad || k == digit && !bound(a.Set.Bindings, keys.Trigger(fmt.Sprintf("key:Digit%d", i+1))) {
+		for _, k := range []ebiten.Key{ebiten.KeyDigit1 + ebiten.Key(i), ebiten.KeyNumpad1 + ebiten.Key(i)} {
+			if slices.Contains(a.In.NewKeys, k) && !f.taken(a.Set.Bindings, keys.Trigger("key:"+k.String())) {
 				f.ses.Post(sim.CommandSay, w.value)
 				a.Say("You say: " + w.word + ".")
 			}
@@ -38,14 +38,14 @@ func (f *flying) sayKeys(a *screen.App) {
 	}
 }
 
-// bound says whether a key has an action.
-func bound(b keys.Bindings, key keys.Trigger) bool {
-	for _, on := range b {
-		if slices.Contains(on, key) {
-			return true
-		}
-	}
-	return false
+// ofAntenna are the actions that do something only with an antenna in the hand.
+var ofAntenna = []keys.Action{port.AimLeft, port.AimRight, port.AimUp, port.AimDown, port.TwistLeft, port.TwistRight}
+
+// taken tells whether a key does something at the desk in this run.
+func (f *flying) taken(b keys.Bindings, key keys.Trigger) bool {
+	return slices.ContainsFunc(port.DeskActions(), func(a keys.Action) bool {
+		return slices.Contains(b[a], key) && (f.about.AimTask || !slices.Contains(ofAntenna, a))
+	})
 }
 
 // sayLine is the list of what can be said.

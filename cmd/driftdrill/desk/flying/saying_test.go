@@ -3,6 +3,7 @@
 package flying
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -37,11 +38,21 @@ func TestPromptsOfContacts(t *testing.T) {
 
 // A digit that has an action keeps it.
 func TestBoundDigits(t *testing.T) {
-	if bound(port.DefaultBindings(), "key:Digit4") {
-		t.Error("4 is taken in the usual bindings")
+	f := &flying{about: &port.About{}}
+	for _, set := range port.BindingSets() {
+		for n := range sayWords {
+			if f.taken(set.Make(), keys.Trigger(fmt.Sprintf("key:Digit%d", n+1))) {
+				t.Errorf("%s: %d is taken", set.Name, n+1)
+			}
+		}
 	}
-	if !bound(keys.Bindings{"x": {"key:Digit4"}}, "key:Digit4") {
+	if !f.taken(keys.Bindings{port.Latch: {"key:Digit4"}}, "key:Digit4") {
 		t.Error("4 is not seen to be taken")
+	}
+	for aims := range map[bool]int{false: 0, true: 0} { // the number pad aims where there is something to aim
+		if f.about.AimTask = aims; f.taken(port.RightHand(), "key:Numpad4") != aims {
+			t.Errorf("antenna in the hand %v: 4 on the number pad is taken: %v", aims, !aims)
+		}
 	}
 	for i := range sayWords {
 		if sayWords[i].value != int64(i+1) || !strings.Contains(sayLine(), sayWords[i].word) {

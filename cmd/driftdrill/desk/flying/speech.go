@@ -54,7 +54,7 @@ func (g *guide) update(a *screen.App, f *flying) {
 		g.top, g.minute = s.Tick > ab.TCA, false
 		b := a.Set.Bindings
 		a.Speak(fmt.Sprintf("%s on %s. Get ready. %s keys, %s and %s turn, %s tells where you are, %s pauses.", ab.DrillTitle, ab.Bird,
-			b.NameOf(port.Key), keys.Trigger.Spoken("key:ArrowUp"), keys.Trigger.Spoken("key:ArrowDown"), b.NameOf(port.SpeakAgain), b.NameOf(port.Pause)))
+			b.NameOf(port.Key), b.SpokenOf(port.TurnUp), b.SpokenOf(port.TurnDown), b.NameOf(port.SpeakAgain), b.NameOf(port.Pause)))
 	}
 	g.cue(a, f)
 	if !a.Set.EarsOnly || s.Exercise.Kind != sim.ExerciseNone {
@@ -159,14 +159,14 @@ func (g *guide) word(a *screen.App, f *flying, word string) {
 }
 
 // TellNow implements teller: what to do, how long, and how true it is.
-func (f *flying) TellNow(*screen.App) string {
+func (f *flying) TellNow(a *screen.App) string {
 	s := &f.state
 	text := spokenPrompt(f.shown) + " "
 	if s.PhaseLeft > 0 && (s.Phase == sim.PhaseTalk || s.Phase == sim.PhaseListen) {
 		text += fmt.Sprintf("%.0f seconds left. ", s.PhaseLeft.Seconds())
 	}
 	if s.Exercise.Kind != sim.ExerciseNone {
-		return kit.Sentences(text, f.shown.Note, f.spokenAnswers())
+		return kit.Sentences(text, f.shown.Note, f.spokenAnswers(a.Set.Bindings))
 	}
 	if f.aidedByEar() {
 		text += spokenOffset(s.OffsetHz) + " "
@@ -211,10 +211,10 @@ func (f *flying) spokenCard() string {
 }
 
 // spokenAnswers says how an exercise is answered without a look at its buttons.
-func (f *flying) spokenAnswers() string {
+func (f *flying) spokenAnswers(b keys.Bindings) string {
 	switch f.state.Exercise.Kind {
 	case sim.ExerciseHear:
-		return "Up arrow: too high. Down arrow: too low. Right arrow: true."
+		return kit.UpperStart(b.SpokenOf(keys.MenuUp)) + ": too high. " + kit.UpperStart(b.SpokenOf(keys.MenuDown)) + ": too low. " + kit.UpperStart(b.SpokenOf(keys.MenuRight)) + ": true."
 	case sim.ExerciseFault:
 		text := "The answers are: "
 		for i, c := range f.quiz.answers {

@@ -79,7 +79,7 @@ func TestFirstMoveTellsTheBird(t *testing.T) {
 	if got := f.spokenCard(); got != "3 of 10. This bird does not turn the band over." {
 		t.Errorf("%q", got)
 	}
-	if got := f.TellNow(nil); !strings.Contains(got, "the first turn counts") || !strings.Contains(got, "does not turn the band over") {
+	if got := f.TellNow(&screen.App{}); !strings.Contains(got, "the first turn counts") || !strings.Contains(got, "does not turn the band over") {
 		t.Errorf("%q", got)
 	}
 }

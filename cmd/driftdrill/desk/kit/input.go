@@ -119,6 +119,25 @@ func (in *Input) Collect(k float64) {
 	}
 	if in.held[keys.MenuBefore] { // its key is that of MenuNext, with Shift
 		in.Swallow(keys.MenuNext)
+		if in.has(keys.MenuDown, ebiten.KeyTab) {
+			in.Swallow(keys.MenuDown)
+		}
+	}
+}
+
+// has tells whether a key stands for an action.
+func (in *Input) has(a keys.Action, k ebiten.Key) bool {
+	return slices.ContainsFunc(in.parsed[a], func(t trigger) bool { return !t.pad && t.key == k })
+}
+
+// Claim lets keys that are down mean nothing but what their claimer takes them
+// for: for the rest of this update every action that they stand for is not done.
+func (in *Input) Claim(ks ...ebiten.Key) {
+	for a := range in.parsed {
+		if slices.ContainsFunc(ks, func(k ebiten.Key) bool { return in.dev.Key(k) > 0 && in.has(a, k) }) {
+			in.Swallow(a)
+			in.held[a] = false
+		}
 	}
 }
 

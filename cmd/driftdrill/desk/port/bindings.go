@@ -93,7 +93,7 @@ func RightHand() keys.Bindings {
 		ReceiveUp: {"key:Home"}, ReceiveDown: {"key:End"}, Pause: {"key:Backspace", "key:Escape", "pad:CenterRight"},
 		AimLeft: {"key:Numpad4"}, AimRight: {"key:Numpad6"}, AimUp: {"key:Numpad8"}, AimDown: {"key:Numpad2"},
 		TwistLeft: {"key:Numpad7"}, TwistRight: {"key:Numpad9"}, SpeakAgain: {"key:Numpad0", "key:F1"},
-		Reference: {"key:Numpad5", "pad:RightTop"},
+		Reference: {"key:NumpadDecimal", "pad:RightTop"},
 	} {
 		b[a] = t
 	}
@@ -101,14 +101,19 @@ func RightHand() keys.Bindings {
 }
 
 // LeftHand are bindings that one left hand reaches at the left end of the
-// keyboard. No two keys are needed at once.
+// keyboard. No two keys are needed at once. In menus the keys that turn go through
+// the rows, as Tab does; the row of digits is left to what asks for numbers.
 func LeftHand() keys.Bindings {
 	b := DefaultBindings()
 	for a, t := range map[keys.Action][]keys.Trigger{
-		TurnUp: {"key:W", "pad:LeftTop"}, TurnDown: {"key:S", "pad:LeftBottom"}, FastUp: {"key:Digit2"}, FastDown: {"key:X"}, keys.MenuPageUp: {"key:PageUp", "key:Digit2"}, keys.MenuPageDown: {"key:PageDown", "key:X"},
+		TurnUp: {"key:W", "pad:LeftTop"}, TurnDown: {"key:S", "pad:LeftBottom"}, FastUp: {"key:C"}, FastDown: {"key:X"},
+		keys.MenuUp: append([]keys.Trigger{"key:W"}, b[keys.MenuUp]...), keys.MenuDown: append([]keys.Trigger{"key:S", "key:Tab"}, b[keys.MenuDown]...),
+		keys.MenuLeft: append([]keys.Trigger{"key:A"}, b[keys.MenuLeft]...), keys.MenuRight: append([]keys.Trigger{"key:D"}, b[keys.MenuRight]...),
+		keys.MenuPageUp: append([]keys.Trigger{"key:C"}, b[keys.MenuPageUp]...), keys.MenuPageDown: append([]keys.Trigger{"key:X"}, b[keys.MenuPageDown]...),
 		Fast: {"key:ShiftLeft", "pad:FrontTopLeft"}, StepSmaller: {"key:Q", "pad:FrontBottomLeft"}, StepLarger: {"key:E", "pad:FrontBottomRight"},
-		ReceiveUp: {"key:Digit3"}, ReceiveDown: {"key:C"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
-		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Digit1", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},
+		ReceiveUp: {"key:T"}, ReceiveDown: {"key:G"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
+		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Backquote", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},
+		Reference: {"key:B", "pad:RightTop"},
 	} {
 		b[a] = t
 	}

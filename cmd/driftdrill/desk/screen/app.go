@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -75,10 +76,10 @@ func (a *App) Step() {
 	if a.In.Pressed(port.FullScreen) {
 		ebiten.SetFullscreen(!ebiten.IsFullscreen())
 	}
-	if a.Set.EarsOnly && a.In.Pressed(port.SpeakAgain) {
+	a.Scenes.Top().Update(a)
+	if a.Set.EarsOnly && a.In.Pressed(port.SpeakAgain) && a.Scenes.Top() != nil { // not where the scene took the key for something else
 		a.SpeakAgain()
 	}
-	a.Scenes.Top().Update(a)
 }
 
 // Top implements Host.
@@ -112,6 +113,15 @@ func (a *App) Now() time.Time {
 		return a.Cfg.Now()
 	}
 	return time.Now()
+}
+
+// MenuKeys names the keys that go through the choices of a page, at the start of
+// a sentence.
+func (a *App) MenuKeys() string {
+	if b := a.Set.Bindings; b.NameOf(keys.MenuUp) != "↑" {
+		return b.SpokenOf(keys.MenuUp) + " and " + b.SpokenOf(keys.MenuDown)
+	}
+	return "The arrow keys"
 }
 
 // Teller is a scene that has something better to say than its last words.

@@ -89,7 +89,7 @@ func (s *start) gather() {
 func (s *start) greet(a *screen.App) {
 	how, cut := "", ""
 	if !s.again {
-		how = fmt.Sprintf("The arrow keys go through the choices, Enter takes one, Escape goes back, and %s says it again", a.Set.Bindings.NameOf(port.SpeakAgain))
+		how = fmt.Sprintf("%s go through the choices, Enter takes one, Escape goes back, and %s says it again", a.MenuKeys(), a.Set.Bindings.NameOf(port.SpeakAgain))
 	}
 	s.again = true
 	if len(s.cut) > 0 {

@@ -76,7 +76,7 @@ func (w *welcome) speakUp(a *screen.App, on bool) {
 	}
 	a.Set.EarsOnly = on
 	if on {
-		a.Speak("Everything is said aloud. The arrow keys and Tab go through the choices, Enter takes one. " + w.spoken())
+		a.Speak("Everything is said aloud. " + a.MenuKeys() + " and Tab go through the choices, Enter takes one. " + w.spoken())
 	}
 }
 

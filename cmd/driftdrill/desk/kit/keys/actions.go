@@ -96,6 +96,7 @@ func (b Bindings) Conflicts(among []Action) map[Trigger][]Action {
 
 var plainNames = map[string]string{
 	"ArrowUp": "↑", "ArrowDown": "↓", "ArrowLeft": "←", "ArrowRight": "→", "PageUp": "Page Up", "PageDown": "Page Down",
+	"Backquote": "` (left of 1)", "NumpadDecimal": "full stop (number pad)",
 	"Minus": "-", "Equal": "=", "Comma": ",", "Period": ".", "BracketLeft": "[", "BracketRight": "]",
 	"Space": "Space", "ShiftLeft": "left Shift", "ShiftRight": "right Shift", "Escape": "Esc",
 	"ControlLeft": "left Ctrl", "ControlRight": "right Ctrl", "AltLeft": "left Alt", "AltRight": "right Alt", "NumpadEnter": "Enter (number pad)",
@@ -143,6 +144,16 @@ func (b Bindings) NameOf(a Action) string {
 		return b[a][0].Name()
 	}
 	return "(no key)"
+}
+
+// SpokenOf is the first key bound to an action in words only.
+func (b Bindings) SpokenOf(a Action) string {
+	for _, t := range b[a] {
+		if strings.Contains(string(t), "key:") {
+			return t.Spoken()
+		}
+	}
+	return b.NameOf(a)
 }
 
 // Spoken is a trigger's name in words only.
