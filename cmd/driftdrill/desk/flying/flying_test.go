@@ -5,6 +5,7 @@ package flying
 import (
 	"errors"
 	"math"
+	"slices"
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
@@ -176,3 +177,49 @@ func TestTextsKeepApart(t *testing.T) { desktest.DrawnApart(t, desks) }
 func TestOuterTextsKeepApart(t *testing.T) { desktest.KeepApart(t, others) }
 
 func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, append(others, desks...)) }
+
+// Whatever the window, the knob lies within it and over nothing else, and whatever
+// the text, at 1280x720 and more strip and ribbon both have their place and the card
+// is no narrower than with small text.
+func TestDeskHasRoomForAll(t *testing.T) {
+	for _, size := range []kit.Point{{X: 960, Y: 600}, {X: 1280, Y: 720}, {X: 1920, Y: 1080}, {X: 1920, Y: 600}, {X: 2560, Y: 720}, {X: 3440, Y: 1000}, {X: 1000, Y: 1400}} {
+		small := 0.0
+		for _, text := range []float64{1, 1.5, 2, 2.5} {
+			s := desktest.BareStage(t, int(size.X), int(size.Y), text, "night")
+			p := placeDesk(s.App.Size, s.App.Type, &port.About{Aids: port.Aids{Ribbon: true, Strip: true}})
+			over := math.Max(p.strip.Bottom(), p.ribbon.Bottom())
+			if p.radius < 30 || p.knob.Y-p.radius*1.06 < over || p.knob.Y+p.radius*1.06 > s.App.Size.Y || p.knob.X-p.radius*1.06 < p.card.Right() || p.knob.X+p.radius*1.06 > p.dials.X {
+				t.Errorf("%.0fx%.0f at %.0f %%: knob of %.0f at %.0f, card %.0f, dials %.0f, ribbon ends at %.0f", size.X, size.Y, 100*text, p.radius, p.knob, p.card, p.dials, over)
+			}
+			if size.X >= 1280 && size.Y >= 720 && (p.strip.H < leastBand || p.ribbon.H < leastBand) {
+				t.Errorf("%.0fx%.0f at %.0f %%: strip %.0f, ribbon %.0f high", size.X, size.Y, 100*text, p.strip.H, p.ribbon.H)
+			}
+			if wide := p.card.W * s.App.Scale(); text == 1 {
+				small = wide
+			} else if wide < small*0.99 && size.X/size.Y < 1.8 && size.X > 1280 {
+				t.Errorf("%.0fx%.0f at %.0f %%: the card is %.0f wide, with small text %.0f", size.X, size.Y, 100*text, wide, small)
+			}
+		}
+	}
+}
+
+// The buttons of the pause say all that stands on them at any text, and a line that
+// is said at the upper edge is not cut.
+func TestPauseAndLinesHoldTheirText(t *testing.T) {
+	for _, text := range []float64{1, 2.5} {
+		s := desktest.BareStage(t, 1280, 720, text, "night")
+		fly(s, desktest.TCA-12400, 1, nil)
+		p := newPaused(s.App.Scenes.Top().(*flying))
+		s.App.Scenes.Push(s.App, p)
+		s.Step()
+		var all []string
+		for _, b := range s.Texts() {
+			all = append(all, b.Text)
+		}
+		for _, w := range p.widgets {
+			if b, ok := w.(*kit.Button); ok && (!slices.Contains(all, b.Text) || b.Hint != "" && !slices.Contains(all, b.Hint)) {
+				t.Errorf("text %.0f %%: %q, %q is not written", 100*text, b.Text, b.Hint)
+			}
+		}
+	}
+}

@@ -3,6 +3,8 @@
 package flying
 
 import (
+	"math"
+
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -33,7 +35,7 @@ func (p *paused) Enter(a *screen.App) {
 	p.widgets = []kit.Widget{
 		&kit.Button{Text: "Resume", Primary: true, Do: func() { a.Scenes.Pop(a) }},
 		&kit.Button{Text: "End the run", Hint: "and see the marks", Do: func() { p.f.finish(a) }},
-		&kit.Button{Text: "Begin again", Hint: "the same pass; this run is kept as far as it went", Do: func() { p.again(a) }},
+		&kit.Button{Text: "Begin again", Hint: "the same pass once more", Do: func() { p.again(a) }},
 		&kit.Button{Text: "Leave the run", Hint: "it is kept as far as it went", Do: func() { p.leaving = true; a.GoBack() }},
 		volume,
 	}
@@ -66,6 +68,12 @@ const pauseGap = 12
 func (p *paused) place(a *screen.App) {
 	t := a.Type
 	w := kit.Clamp(a.Size.X*0.36, 340, 620)
+	for _, v := range p.widgets { // wide enough for what is written on them
+		if b, ok := v.(*kit.Button); ok {
+			w = math.Max(w, math.Max(t.Width(b.Text, kit.Lead), t.Width(b.Hint, kit.Tiny))+44)
+		}
+	}
+	w = math.Min(w, a.Size.X-110)
 	high := -float64(pauseGap)
 	for _, v := range p.widgets {
 		high += kit.RowHeight(t, v) + pauseGap

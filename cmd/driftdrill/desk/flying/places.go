@@ -12,6 +12,7 @@ import (
 // deskPlaces is where the desk's instruments lie, dips.
 type deskPlaces struct {
 	top, name, hill, times kit.Rect
+	tight                  bool     // two lines of text on top in place of three
 	strip, ribbon          kit.Rect // H = 0 where there is no room
 	card, key, dials       kit.Rect
 	chart                  kit.Rect // strip and ribbon together, for an exercise
@@ -19,6 +20,9 @@ type deskPlaces struct {
 	knob                   kit.Point
 	radius                 float64
 }
+
+// leastBand is how high strip and ribbon have to be to be of use.
+const leastBand = 66
 
 // placeDesk lays out the desk for a window and text scale. Text keeps its
 // room; strip and ribbon share what is left, and where that is too little for
@@ -29,23 +33,28 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 	page := kit.Box(margin, kit.Clamp(size.Y*0.024, 12, 26), size.X-2*margin, 0)
 	page.H = size.Y - page.Y - 12
 	topH := math.Max(size.Y*0.125, t.Size(kit.Title)*1.05+t.LineHeight(kit.Body)*2.15)
+	lines := t.LineHeight(kit.Small)*2 + t.Size(kit.DialBig)*2.2 + t.LineHeight(kit.Mono16) + t.LineHeight(kit.Tiny) + 50
+	bottomH := kit.Clamp(math.Max(size.Y*0.345, lines), 200, (page.H-topH)*0.68)
+	gap := 18.0
+	if page.H-topH-bottomH-2*gap < 2*leastBand+gap { // large text: the strip is worth more than a third line on top
+		topH, p.tight = topH-t.LineHeight(kit.Body), true
+	}
 	p.top, page = page.CutTop(topH)
 	side := math.Max(page.W*0.205, math.Min(page.W*0.3, t.Width("drift 24 Hz/s, 61 at the top", kit.Body)+8))
 	p.name, p.hill = p.top.CutLeft(side)
 	p.times, p.hill = p.hill.CutRight(side)
 	p.hill = kit.Box(p.hill.X+24, p.top.Y, p.hill.W-48, p.top.H)
 
-	lines := t.LineHeight(kit.Small)*2 + t.Size(kit.DialBig)*2.2 + t.LineHeight(kit.Mono16) + t.LineHeight(kit.Tiny) + 50
-	bottomH := kit.Clamp(math.Max(size.Y*0.345, lines), 200, page.H*0.68)
 	var bottom kit.Rect
 	bottom, page = page.CutBottom(bottomH)
 	placeBottom(&p, bottom, t)
 
-	gap := 18.0
 	page = kit.Box(page.X, page.Y+gap, page.W, page.H-2*gap)
 	p.chart = page
 	switch {
-	case page.H >= 2*66+gap:
+	case ab.AimTask && page.H-gap < 2*3.4*t.LineHeight(kit.Small): // half of it is no sky
+		p.ribbon = page
+	case page.H >= 2*leastBand+gap:
 		p.strip, page = page.CutTop((page.H - gap) * 0.5)
 		_, p.ribbon = page.CutTop(gap)
 	case ab.AimTask || ab.Aids.Ribbon || !ab.Aids.Strip: // the sky lies in the ribbon's place
@@ -57,7 +66,8 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 }
 
 func placeBottom(p *deskPlaces, r kit.Rect, t *kit.Type) {
-	p.card, _ = r.CutLeft(kit.Clamp(r.W*0.290, 250, 460))
+	large := kit.Clamp((t.Size(kit.Body)/kit.Body.Size-1)/1.5, 0, 1) // the card grows with its text, the knob gives way
+	p.card, _ = r.CutLeft(kit.Clamp(r.W*(0.290+0.055*large), 250, 460+240*large))
 	p.card = kit.Box(p.card.X, p.card.Y+8, p.card.W, p.card.H-26)
 	dialW := kit.Clamp(r.W*0.300, 250, 480)
 	p.dials, _ = r.CutRight(dialW)
@@ -65,8 +75,9 @@ func placeBottom(p *deskPlaces, r kit.Rect, t *kit.Type) {
 	left, right := p.card.Right(), p.dials.X
 	mid := (left + right) / 2
 	p.answers = kit.Box(left+36, p.card.Y+4, right-left-72, p.card.H-8)
-	words := t.Width("turn down", kit.Body) + 16 // beside the knob, either side
-	p.radius = kit.Clamp(((right-left)/2-words)/1.2, (right-left)*0.19, math.Min((r.H-24)/2, (right-left)*0.285))
+	words := t.Width("turn down", kit.Body) + 16     // beside the knob, either side
+	most := math.Min((r.H-24)/2, (right-left)*0.285) // in a wide window its height bounds the knob
+	p.radius = kit.Clamp(((right-left)/2-words)/1.2, math.Min((right-left)*0.19, most), most)
 	p.knob = kit.Pt(mid, r.Y+r.H/2-4)
 	keyH := math.Max(38, t.LineHeight(kit.Body)+12)
 	dy := math.Max(0, p.card.Bottom()-keyH-p.knob.Y) // the chip ends where the knob begins at its upper edge

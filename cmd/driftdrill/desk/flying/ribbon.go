@@ -148,7 +148,7 @@ func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phas
 	case sim.PhaseWait:
 		word = "not up yet"
 	}
-	if word != "" && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
+	if word != "" && r.H > 4*c.Type.Size(kit.Tiny) && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
 		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(kit.Tiny)*0.7-10, word, kit.Tiny, c.Pal.Dim, kit.Middle)
 	}
 }

@@ -64,7 +64,8 @@ func (d *Card) Write(c *Canvas, r Rect, p Sheet) {
 	title, body, note := Title, Style{Face: Regular, Size: 18}, Note
 	shrink := 1.0
 	for ; shrink > 0.3; shrink *= 0.94 {
-		title.Size, body.Size, note.Size = Title.Size*shrink, 18*shrink, Note.Size*shrink
+		body.Size, note.Size = 18*shrink, Note.Size*shrink
+		title.Size = math.Max(Title.Size*shrink*shrink, body.Size*1.2) // the heading gives way first
 		if d.Height(c, r, p, title, body, note) <= r.H {
 			break
 		}

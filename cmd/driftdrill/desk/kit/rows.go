@@ -15,7 +15,10 @@ func RowHeight(t *Type, w Widget) float64 {
 		}
 		return FieldHeight(t)
 	case *Button:
-		return ButtonHeight(t) + 6
+		if v.Hint == "" {
+			return ButtonHeight(t) + 6
+		}
+		return math.Max(ButtonHeight(t)+6, t.Size(Lead)*1.15+t.Size(Tiny)*1.35+4) // both lines stand at their full size
 	}
 	return FieldHeight(t)
 }

@@ -168,12 +168,15 @@ func (b *Button) Draw(w *Window, c *Canvas, focus bool) {
 		style.Size *= b.Rect.H * 0.76 / size
 	}
 	mid := b.Rect.Centre()
-	if b.Hint == "" || c.Type.Size(style)*1.15+c.Type.Size(c.Type.Fit(b.Hint, Tiny, room))*1.35 > b.Rect.H { // no room for the hint
+	hint := c.Type.Fit(b.Hint, Tiny, room)
+	tight := (b.Rect.H - 8) / (c.Type.Size(style)*1.15 + c.Type.Size(hint)*1.35)
+	if b.Hint == "" || tight < 0.8 { // no room for the hint
 		c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36, b.Text, style, ink, Middle)
 		return
 	}
-	hint := c.Type.Fit(b.Hint, Tiny, room)
+	style.Size, hint.Size = style.Size*math.Min(tight, 1), hint.Size*math.Min(tight, 1)
 	gap := c.Type.Size(hint) * 1.35
+	mid.Y -= math.Max(0, c.Type.Size(style)*0.36+gap*0.62+c.Type.Size(hint)*0.3+4-b.Rect.H/2) // clear of the frame
 	c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36-gap*0.5, b.Text, style, ink, Middle)
 	c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36+gap*0.62, b.Hint, hint, c.Pal.Dim, Middle)
 }

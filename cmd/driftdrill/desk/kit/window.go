@@ -160,8 +160,16 @@ func (w *Window) Fail(err error) { w.failure, w.quit = err, true }
 
 // Say shows one line for a few seconds, and speaks it where that is wished.
 func (w *Window) Say(line string) {
-	w.toast = toast{text: line, until: w.Frame + 60*8}
+	w.toast = toast{text: line, until: w.Frame + 60*8, over: w.top()}
 	w.Speak(line)
+}
+
+// top is the scene that is shown; nil where there is none.
+func (w *Window) top() any {
+	if w.host == nil {
+		return nil
+	}
+	return w.host.Top()
 }
 
 // Speak says a text aloud where that is wished.
@@ -184,6 +192,9 @@ func (w *Window) Update() error {
 	}
 	if !w.quit {
 		w.host.Step()
+	}
+	if w.toast.covered(w) {
+		w.toast.until++
 	}
 	w.In.EndUpdate()
 	if w.quit {
@@ -264,7 +275,7 @@ func (w *Window) Layout(width, height int) (int, int) { return width, height }
 
 // LayoutF sizes the window's image in real pixels. A dip is one pixel times the
 // screen's scale; it grows with windows larger than 1280x720 so that the picture
-// fills them, and shrinks with those smaller than the smallest so that all of it is seen.
+// fills them (less so the larger the text is: then the room is the text's), and shrinks with those smaller than the smallest so that all of it is seen.
 func (w *Window) LayoutF(width, height float64) (float64, float64) {
 	d := ebiten.Monitor().DeviceScaleFactor()
 	if d <= 0 {
@@ -276,7 +287,7 @@ func (w *Window) LayoutF(width, height float64) (float64, float64) {
 
 // Resize takes the window's size in the system's units, with d pixels to each.
 func (w *Window) Resize(width, height, d float64) {
-	grow := math.Max(1, math.Min(width/1280, height/720))
+	grow := math.Max(1, math.Min(width/1280, height/720)/math.Sqrt(math.Max(w.TextScale, 1)))
 	if width < MinWidth || height < MinHeight {
 		grow = math.Max(math.Min(width/MinWidth, height/MinHeight), 0.1)
 	}
@@ -289,13 +300,27 @@ func (w *Window) Resize(width, height, d float64) {
 	w.Type.SetScale(w.k, w.TextScale)
 }
 
+// toastLines is how many lines a toast has at the most.
+const toastLines = 4
+
 // toast is one line said for a few seconds at the upper edge.
 type toast struct {
 	text  string
 	until int
+	over  any // the scene that was shown when it was said
 }
 
-func (t *toast) shown(w *Window) bool { return t.until > w.Frame && t.text != "" }
+func (t *toast) shown(w *Window) bool {
+	return t.until > w.Frame && t.text != "" && !t.covered(w)
+}
+
+// covered tells whether something lies over the scene in which the line was said,
+// as a pause does: the line waits until it is gone.
+func (t *toast) covered(w *Window) bool {
+	top := w.top()
+	_, over := top.(interface{ IsOverlay() })
+	return over && top != t.over
+}
 
 func (t *toast) draw(w *Window, c *Canvas) {
 	if !t.shown(w) {
@@ -306,13 +331,23 @@ func (t *toast) draw(w *Window, c *Canvas) {
 	if w.ReducedMotion {
 		alpha = 1
 	}
-	str := c.Type.Cut(t.text, Small, w.Size.X*0.56)
-	wide := c.Type.Width(str, Small) + 32
-	h := c.Type.LineHeight(Small) + 12
-	r := Rect{(w.Size.X - wide) / 2, 8, wide, h}
+	lines := []string{t.text}
+	if c.Type.Width(t.text, Small) > w.Size.X*0.56 { // a long line, or a large one, goes on in the next
+		lines = c.Type.Wrap(t.text, Small, w.Size.X*0.9-32)
+	}
+	lines = lines[:min(len(lines), toastLines)]
+	wide := 0.0
+	for i := range lines {
+		lines[i] = c.Type.Cut(lines[i], Small, w.Size.X*0.9-32)
+		wide = math.Max(wide, c.Type.Width(lines[i], Small)+32)
+	}
+	step := c.Type.LineHeight(Small)
+	r := Rect{(w.Size.X - wide) / 2, 8, wide, step*float64(len(lines)) + 12}
 	c.RoundRect(r, 6, c.Pal.PanelHi.Alpha(alpha*0.97))
 	c.RoundFrame(r, 6, 1, c.Pal.Rule.Alpha(alpha))
-	c.Text(r.Centre().X, r.Y+h/2+c.Type.Size(Small)*0.35, str, Small, c.Pal.Ink.Alpha(alpha), Middle)
+	for i, line := range lines {
+		c.Text(r.Centre().X, r.Y+6+step*(float64(i)+0.5)+c.Type.Size(Small)*0.35, line, Small, c.Pal.Ink.Alpha(alpha), Middle)
+	}
 }
 
 // Pixels is the size of the window's image.
