@@ -301,6 +301,19 @@ func (c *Ladders) Fly(ctx context.Context, setup *sim.Setup, tr *Trace, workers 
 	return l, nil
 }
 
+// Rate rates a run on the ladder of the part that it flew, and returns the
+// ladder with it. Where there is none, because the drill leaves nothing to a hand
+// that could be compared, the rating is what RateAlone says. workers and progress
+// are those of Fly.
+func (c *Ladders) Rate(setup *sim.Setup, m Marks, tr *Trace, workers int, progress func(done, total int)) (*Rating, *Ladder) {
+	l, err := c.Fly(context.Background(), setup, tr, workers, progress)
+	if err != nil {
+		return RateAlone(setup, m, tr), nil
+	}
+	r := l.Rate(m, tr)
+	return &r, l
+}
+
 // SetupKey is a hash of everything in a setup that decides its ladder: two
 // attempts by different people at the same pass share it.
 func SetupKey(setup *sim.Setup) (uint64, error) {

@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -230,17 +229,8 @@ func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.T
 		return nil, err
 	}
 	t := &report.Trend{Operator: who, Until: now}
-	if t.Runs, err = b.List(ctx, logbook.Filter{Operator: who, Limit: recentRuns, Marks: true}); err != nil {
+	if t.Runs, t.Habit, err = trainer.Recent(ctx, b, who); err != nil {
 		return nil, bookError(err)
-	}
-	var starts []scoring.Start
-	for _, e := range slices.Backward(t.Runs) {
-		if m := &e.Marks; e.Hand == "" && m.FoundS != nil && m.KeyedBeforeS > 0 {
-			starts = append(starts, scoring.Start{Bird: e.Bird, ErrorHz: m.StartErrorHz})
-		}
-	}
-	if habit, ok := scoring.Unlearned(starts); ok {
-		t.Habit = &habit
 	}
 	course, err := trainer.CourseOf(ctx, b, who, now)
 	if err != nil {
@@ -249,9 +239,6 @@ func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.T
 	t.Skill, t.Next = course.Skill, course.Next
 	return t, nil
 }
-
-// recentRuns is how many runs back the habits are looked for and the report lists.
-const recentRuns = 400
 
 func printTrend(w io.Writer, t *report.Trend) error {
 	fmt.Fprintf(w, "%s: %d counted runs\n", nobody(t.Operator), t.Skill.Counted)
@@ -415,12 +402,8 @@ func (c *logbookCommand) take() *cobra.Command {
 func rateOnLadders() logbook.Rate {
 	ladders := &scoring.Ladders{}
 	return func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Rating {
-		l, err := ladders.Of(setup, tr)
-		if err != nil {
-			return scoring.RateAlone(setup, m, tr)
-		}
-		r := l.Rate(m, tr)
-		return &r
+		r, _ := ladders.Rate(setup, m, tr, 0, nil)
+		return r
 	}
 }
 

@@ -14,14 +14,8 @@ var ladders scoring.Ladders
 
 // rateOutcome rates a run among the reference hands of its pass and returns
 // their curve; nil for an exercise or a drill that leaves nothing to a hand.
-func rateOutcome(o *trainer.Outcome) *scoring.Ladder {
-	l, err := ladders.Of(&o.Sheet.Setup, o.Trace)
-	if err != nil {
-		o.Rating = scoring.RateAlone(&o.Sheet.Setup, o.Marks, o.Trace)
-		return nil
-	}
-	r := l.Rate(o.Marks, o.Trace)
-	o.Rating = &r
+func rateOutcome(o *trainer.Outcome) (l *scoring.Ladder) {
+	o.Rating, l = ladders.Rate(&o.Sheet.Setup, o.Marks, o.Trace, 0, nil)
 	return l
 }
 

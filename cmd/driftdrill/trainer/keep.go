@@ -89,12 +89,7 @@ func (t *Trainer) Keep(o Outcome, sheet []byte, flown time.Time) *Keeping {
 	setup := &o.Sheet.Setup
 	t.saving.Go(func() {
 		defer close(k.done)
-		if l, err := t.Ladder(context.Background(), setup, o.Trace, k.progress); err == nil {
-			r := l.Rate(o.Marks, o.Trace)
-			k.Ladder, k.Rating = l, &r
-		} else {
-			k.Rating = scoring.RateAlone(setup, o.Marks, o.Trace)
-		}
+		k.Rating, k.Ladder = t.ladders.Rate(setup, o.Marks, o.Trace, t.cores(), k.progress)
 		var met bool
 		k.Saved, met, k.Err = t.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.Rating}, o.Name)
 		k.ByRating = met && o.GoalMet != nil && !*o.GoalMet
