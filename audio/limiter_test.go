@@ -130,3 +130,49 @@ func TestLimiterDoesNotClipATone(t *testing.T) {
 		t.Errorf("tone %.4f, third harmonic %.4f", a, third)
 	}
 }
+
+// Both ears are turned down together, by the louder one: the quiet ear keeps
+// its place in the picture, and exchanging the ears exchanges what comes out.
+func TestLimiterTurnsBothEarsAlike(t *testing.T) {
+	made := func(left, right float32) []float32 {
+		x := make([]float32, 2*9600)
+		for i := range 9600 {
+			v := float32(math.Sin(2 * math.Pi * 700 * float64(i) / SampleRate))
+			x[2*i], x[2*i+1] = left*v, right*v
+		}
+		newLimiter().run(x)
+		return x
+	}
+	a, b := made(3, 0.3), made(0.3, 3)
+	for i := 0; i < len(a); i += 2 {
+		if d := a[i] - 10*a[i+1]; d > 1e-5 || d < -1e-5 || a[i] != b[i+1] || a[i+1] != b[i] {
+			t.Fatalf("frame %d: %g and %g; exchanged %g and %g", i/2, a[i], a[i+1], b[i], b[i+1])
+		}
+	}
+}
+
+// After a loud sound the gain comes back as e^(-t / 100 ms), our choice; before
+// the sound it goes down in the 1.3 ms that the limiter looks ahead.
+func TestLimiterLetsGoSlowly(t *testing.T) {
+	l := newLimiter()
+	level := func(in float32, frames int) (out []float64) {
+		for range frames {
+			x := []float32{in, in}
+			l.run(x)
+			out = append(out, float64(x[0]))
+		}
+		return out
+	}
+	level(0.2, 1000)
+	loud := level(4, SampleRate)
+	if got := loud[len(loud)-1]; math.Abs(got-limiterCeiling) > 1e-3 {
+		t.Errorf("a loud sound comes out at %.3f, want %.1f", got, limiterCeiling)
+	}
+	after := level(0.2, SampleRate)
+	for _, s := range []float64{0.05, 0.1, 0.2, 0.5} {
+		want := 0.2 * (1 - (1-limiterCeiling/4)*math.Exp(-s/0.1))
+		if got := after[int(s*SampleRate)+3*limiterAhead/2]; math.Abs(got-want) > 0.002 {
+			t.Errorf("%g s after it: %.4f, want %.4f", s, got, want)
+		}
+	}
+}

@@ -255,3 +255,46 @@ func TestWhatIsNoVoiceIsRefused(t *testing.T) {
 		}
 	}
 }
+
+// The doubler gives a tone of the voices' band back at 48 kHz, a sample and a
+// half later at most, with an error below -70 dB of it.
+func TestDoublerKeepsTones(t *testing.T) {
+	for _, hz := range []float64{-1200, -700, 0, 300, 1200} {
+		const n = 2400
+		c := &clip{re: make([]float32, n), im: make([]float32, n)}
+		for i := range n {
+			s, cs := math.Sincos(2 * math.Pi * hz * float64(i) / clipRate)
+			c.re[i], c.im[i] = float32(cs), float32(s)
+		}
+		re, im := make([]float32, 2*n-20), make([]float32, 2*n-20)
+		newClipVoice(0, c).fill(re, im)
+		worst := 0.0
+		for i := 20; i < len(re); i++ {
+			s, cs := math.Sincos(2 * math.Pi * hz * (float64(i)/SampleRate - 2/float64(clipRate)))
+			worst = math.Max(worst, math.Hypot(float64(re[i])-cs, float64(im[i])-s))
+		}
+		if db := 20 * math.Log10(worst); db > -70 {
+			t.Errorf("%g Hz: the error is %.1f dB", hz, db)
+		}
+	}
+}
+
+// A clip comes again after its pause, from its first sample.
+func TestClipRepeatsAfterItsPause(t *testing.T) {
+	c := newClipVoice(0.001, &clip{re: []float32{1, 2, 3}, im: []float32{4, 5, 6}})
+	gap := int(0.001 * clipRate)
+	for i := range 3 * (3 + gap) {
+		re, im := c.pull()
+		want := float32(0)
+		if at := i % (3 + gap); at < 3 {
+			want = float32(at + 1)
+		}
+		if re != want || (want > 0) != (im == want+3) {
+			t.Fatalf("sample %d: %g, %g", i, re, im)
+		}
+	}
+	c.pull()
+	if c.restart(); c.pos != 0 {
+		t.Error("a voice that begins anew does not")
+	}
+}

@@ -15,6 +15,7 @@ type site struct {
 	from, to int
 	by       string
 	what     string
+	tests    []int // that run it
 }
 
 // sites lists every change that can be made on a covered line.
@@ -38,7 +39,15 @@ type collector struct {
 	covered map[int][]int
 	types   map[ast.Expr]types.TypeAndValue
 	same    map[ast.Expr]bool // numbers that may be any and make no difference
+	choices []choice
 	sites   []site
+}
+
+// choice is the condition of a case. Whoever runs the switch may run it, but
+// a coverage profile has no block for it.
+type choice struct {
+	from, to token.Pos
+	line     int // of the switch
 }
 
 // swaps says what an operator becomes.
@@ -89,6 +98,12 @@ func (c *collector) numbersThatMakeNoDifference(n *ast.CallExpr) {
 
 func (c *collector) visit(n ast.Node) bool {
 	switch n := n.(type) {
+	case *ast.SwitchStmt:
+		for _, clause := range n.Body.List {
+			for _, e := range clause.(*ast.CaseClause).List {
+				c.choices = append(c.choices, choice{e.Pos(), e.End(), c.set.Position(n.Pos()).Line})
+			}
+		}
 	case *ast.CallExpr:
 		c.numbersThatMakeNoDifference(n)
 	case *ast.BinaryExpr:
@@ -134,7 +149,7 @@ func (c *collector) leaveOut(list []ast.Stmt) {
 		case *ast.ExprStmt:
 			c.add(s.Pos(), s.End(), "", "statement left out")
 		case *ast.AssignStmt:
-			if s.Tok != token.DEFINE {
+			if s.Tok != token.DEFINE && !hint(s) {
 				c.add(s.Pos(), s.End(), "", "assignment left out")
 			}
 		}
@@ -143,8 +158,34 @@ func (c *collector) leaveOut(list []ast.Stmt) {
 
 func (c *collector) add(from, to token.Pos, by, what string) {
 	at := c.set.Position(from)
-	if len(c.covered[at.Line]) == 0 {
+	tests := c.covered[at.Line]
+	for _, x := range c.choices {
+		if x.from <= from && from < x.to {
+			tests = c.covered[x.line]
+		}
+	}
+	if len(tests) == 0 {
 		return
 	}
-	c.sites = append(c.sites, site{file: c.file, line: at.Line, from: at.Offset, to: c.set.Position(to).Offset, by: by, what: what})
+	c.sites = append(c.sites, site{file: c.file, line: at.Line, from: at.Offset, to: c.set.Position(to).Offset, by: by, what: what, tests: tests})
+}
+
+// hint says whether a statement is x = x[:len(y)], which tells the compiler a length
+// that x has or is longer than.
+func hint(s *ast.AssignStmt) bool {
+	if len(s.Lhs) != 1 || s.Tok != token.ASSIGN {
+		return false
+	}
+	x, ok := s.Lhs[0].(*ast.Ident)
+	cut, sliced := s.Rhs[0].(*ast.SliceExpr)
+	if !ok || !sliced || cut.Low != nil || cut.High == nil {
+		return false
+	}
+	from, ok := cut.X.(*ast.Ident)
+	size, call := cut.High.(*ast.CallExpr)
+	if !ok || !call || from.Name != x.Name {
+		return false
+	}
+	f, ok := size.Fun.(*ast.Ident)
+	return ok && f.Name == "len"
 }

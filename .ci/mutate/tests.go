@@ -175,7 +175,7 @@ func (p *pkg) try(o options, dir string, s site) fate {
 	if _, err := goCommand("test", "-c", "-tags", o.tags, "-overlay", overlay, "-ldflags", "-s -w", "-o", binary, p.path); err != nil {
 		return unbuildable
 	}
-	for _, batch := range p.batches(p.runs[filepath.Base(s.file)][s.line]) {
+	for _, batch := range p.batches(s.tests) {
 		if !p.passes(binary, batch) {
 			return noticed
 		}
