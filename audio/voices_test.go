@@ -256,8 +256,8 @@ func TestWhatIsNoVoiceIsRefused(t *testing.T) {
 	}
 }
 
-// The doubler gives a tone of the voices' band back at 48 kHz, a sample and a
-// half later at most, with an error below -70 dB of it.
+// The doubler gives a tone of the voices' band back at 48 kHz, two of the clip's
+// samples later, with an error below -70 dB of it.
 func TestDoublerKeepsTones(t *testing.T) {
 	for _, hz := range []float64{-1200, -700, 0, 300, 1200} {
 		const n = 2400
