@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 
 	"driftdrill/cmd/driftdrill/desk"
+
+	"golang.org/x/image/bmp"
 )
 
 func init() { manualParts = append(manualParts, writeIcons) }
@@ -20,8 +22,11 @@ func init() { manualParts = append(manualParts, writeIcons) }
 // iconSizes are the usual ones of icon themes, pixels.
 var iconSizes = []int{16, 22, 24, 32, 48, 64, 128, 256, 512}
 
+// sideWidth and sideHeight are what the installer for Windows has room for, pixels.
+const sideWidth, sideHeight = 164, 314
+
 // writeIcons fills folder/icons: a PNG of each size, one file of several for
-// Windows and one for macOS.
+// Windows and one for macOS, and the picture beside the installer's pages.
 func writeIcons(folder string) error {
 	folder = filepath.Join(folder, "icons")
 	if err := os.MkdirAll(folder, 0o755); err != nil {
@@ -39,6 +44,13 @@ func writeIcons(folder string) error {
 		if err := os.WriteFile(filepath.Join(folder, fmt.Sprintf("%d.png", n)), pngs[n], 0o644); err != nil {
 			return err
 		}
+	}
+	var side bytes.Buffer
+	if err := bmp.Encode(&side, desk.Side(sideWidth, sideHeight)); err != nil {
+		return err
+	}
+	if err := os.WriteFile(filepath.Join(folder, "side.bmp"), side.Bytes(), 0o644); err != nil {
+		return err
 	}
 	if err := os.WriteFile(filepath.Join(folder, "driftdrill.ico"), ico(pngs[256]), 0o644); err != nil {
 		return err

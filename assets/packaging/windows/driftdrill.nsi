@@ -1,5 +1,5 @@
 ; The installer for Windows: for one user, without an administrator.
-;   makensis -DVERSION=x.y.z -DNUMBERS=x.y.z.0 -DTREE=FOLDER -DICON=FILE -DOUT=FILE driftdrill.nsi
+;   makensis -DVERSION=x.y.z -DNUMBERS=x.y.z.0 -DTREE=FOLDER -DICON=FILE -DSIDE=FILE.bmp -DOUT=FILE driftdrill.nsi
 ; Silent with /S, another folder with /D=FOLDER as its last option. The
 ; uninstaller keeps logbook and settings unless told otherwise: asked, or with
 ; /EVERYTHING.
@@ -29,6 +29,7 @@ VIAddVersionKey LegalCopyright "MIT licence"
 
 !define MUI_ICON "${ICON}"
 !define MUI_UNICON "${ICON}"
+!define MUI_WELCOMEFINISHPAGE_BITMAP "${SIDE}"
 !define MUI_ABORTWARNING
 !define MUI_FINISHPAGE_RUN "$INSTDIR\driftdrill.exe"
 !define MUI_FINISHPAGE_RUN_TEXT "Begin: put your headphones on and turn them low"
