@@ -59,6 +59,7 @@ type Window struct {
 	Voice     func(text string) bool // says it aloud where that is wished, and tells whether it is; nil = nothing speaks
 
 	host     Host
+	open     bool // a real window is
 	quit     bool
 	failure  error
 	canvas   *Canvas
@@ -111,7 +112,7 @@ func (w *Window) Run(o Options) error {
 	if o.FrameLog != nil {
 		w.frameLog = bufio.NewWriterSize(o.FrameLog, 1<<16)
 	}
-	w.Patient = true
+	w.Patient, w.open = true, true
 	err := ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{X11ClassName: o.Class, X11InstanceName: o.Class})
 	w.close()
 	if err != nil {
@@ -207,6 +208,7 @@ func (w *Window) Update() error {
 // Draw implements ebiten.Game. Where nothing has changed nothing is drawn: the
 // window keeps its picture, and the processor is free for the sound.
 func (w *Window) Draw(screen *ebiten.Image) {
+	w.rest.naps(w)
 	if w.Frame == w.drawn {
 		return
 	}

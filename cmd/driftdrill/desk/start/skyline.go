@@ -31,6 +31,9 @@ type skyline struct {
 	hill screen.HillShape
 }
 
+// skylineStep is by how much the skyline moves at once: less than a pixel of it.
+const skylineStep = 30 * time.Second
+
 func (k *skyline) draw(a *screen.App, c *kit.Canvas, h *screen.PassHunt) {
 	r := k.rect
 	if r.H <= 0 {
@@ -39,7 +42,7 @@ func (k *skyline) draw(a *screen.App, c *kit.Canvas, h *screen.PassHunt) {
 	t := c.Type
 	labels, area := r.CutBottom(t.LineHeight(kit.Tiny) + 4)
 	base := area.Bottom()
-	now := a.Now()
+	now := a.Now().Truncate(skylineStep) // a picture that moves by less than a pixel is not drawn again
 	x := func(at time.Time) float64 { return r.X + at.Sub(now).Hours()/skylineHours*r.W }
 	c.Gradient(kit.Box(r.X, area.Y, r.W, area.H), c.Pal.Ground.Alpha(0), c.Pal.Panel)
 	room := area.InsetTop(t.LineHeight(kit.Tiny) + 12)
