@@ -152,3 +152,15 @@ func FuzzReadWAV(f *testing.F) {
 		}
 	})
 }
+
+// Chunks without end are not gone through for ever.
+func TestManyChunksAreNoSound(t *testing.T) {
+	many := append([]byte("RIFF\xff\xff\xff\xffWAVE"), bytes.Repeat([]byte("junk\x00\x00\x00\x00"), 1<<20)...)
+	r := bytes.NewReader(many)
+	if _, err := ReadWAV(r, "x.wav", 120); err == nil || !strings.Contains(err.Error(), "x.wav: holds no sound") {
+		t.Errorf("said %v", err)
+	}
+	if read := len(many) - r.Len(); read > 64<<10 {
+		t.Errorf("%d bytes were read before it was told", read)
+	}
+}

@@ -69,7 +69,7 @@ func readWAV(r io.Reader, maxS float64) (*Recording, error) {
 		return nil, errNoWAV
 	}
 	var layout *wavLayout
-	for {
+	for range mostWAVChunks {
 		var chunk [8]byte
 		if _, err := io.ReadFull(r, chunk[:]); err != nil {
 			return nil, errors.New("holds no sound (no data chunk)")
@@ -93,7 +93,12 @@ func readWAV(r io.Reader, maxS float64) (*Recording, error) {
 			}
 		}
 	}
+	return nil, fmt.Errorf("holds no sound in its first %d chunks", mostWAVChunks)
 }
+
+// mostWAVChunks is how many chunks are looked at for the one with the sound;
+// programs write less than ten before it.
+const mostWAVChunks = 1000
 
 func readLayout(r io.Reader, size int64) (*wavLayout, error) {
 	if size < 16 || size > maxWAVChunkHeader {

@@ -276,3 +276,15 @@ func FuzzOpen(f *testing.F) {
 		}
 	})
 }
+
+// Chunks without end are not gone through for ever.
+func TestManyChunksAreNoSound(t *testing.T) {
+	many := append([]byte("RIFF\xff\xff\xff\xffWAVE"), bytes.Repeat([]byte("junk\x00\x00\x00\x00"), 1<<20)...)
+	r := bytes.NewReader(many)
+	if _, err := Open(r); err == nil || !strings.Contains(err.Error(), "holds no sound") {
+		t.Errorf("said %v", err)
+	}
+	if read := len(many) - r.Len(); read > 256<<10 {
+		t.Errorf("%d bytes were read before it was told", read)
+	}
+}

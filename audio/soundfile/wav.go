@@ -34,6 +34,10 @@ type wavFile struct {
 	start                             stamp
 }
 
+// mostChunks is how many chunks are looked at for the one with the sound;
+// programs write less than ten before it.
+const mostChunks = 1000
+
 func openWAV(r io.Reader) (*Stream, error) {
 	in := bufio.NewReaderSize(r, 1<<16)
 	var f wavFile
@@ -41,13 +45,14 @@ func openWAV(r io.Reader) (*Stream, error) {
 	if _, err := io.ReadFull(in, head[:]); err != nil {
 		return nil, errors.New("is cut off before its sound")
 	}
-	for {
-		found, err := f.chunk(in)
-		if err != nil {
-			return nil, err
+	found := false
+	for n := 0; !found; n++ {
+		if n == mostChunks {
+			return nil, fmt.Errorf("holds no sound in its first %d chunks", mostChunks)
 		}
-		if found {
-			break
+		var err error
+		if found, err = f.chunk(in); err != nil {
+			return nil, err
 		}
 	}
 	s := &Stream{Format: "WAV", Frames: -1, rate: f.rate, channels: f.channels, Start: f.start.at(f.rate)}
