@@ -20,24 +20,37 @@ type registry struct {
 // interruptions are what a person or the system ends a program with.
 var interruptions = []os.Signal{os.Interrupt, syscall.SIGTERM}
 
-func (r *registry) add(f *File) {
+// begin makes an output's spare and takes note of it; an interruption comes
+// before both or after both, so that it finds every spare there is.
+func (r *registry) begin(spare func() (*File, error)) (*File, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	if r.files == nil {
-		r.files = map[*File]bool{}
-	}
-	r.files[f] = true
 	if r.heard == nil {
 		r.heard = make(chan os.Signal, 1)
 		signal.Notify(r.heard, interruptions...)
 		go r.listen(r.heard)
 	}
+	f, err := spare()
+	if err != nil {
+		r.rest()
+		return nil, err
+	}
+	if r.files == nil {
+		r.files = map[*File]bool{}
+	}
+	r.files[f] = true
+	return f, nil
 }
 
 func (r *registry) remove(f *File) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	delete(r.files, f)
+	r.rest()
+}
+
+// rest listens no more where there is nothing to give up.
+func (r *registry) rest() {
 	if len(r.files) == 0 && r.heard != nil {
 		signal.Stop(r.heard)
 		close(r.heard)

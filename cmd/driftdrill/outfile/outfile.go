@@ -44,7 +44,6 @@ func Create(name string) (*File, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s cannot be written: %w", name, plain(err))
 	}
-	pending.add(f)
 	return f, nil
 }
 
@@ -76,20 +75,22 @@ func create(name string) (*File, error) {
 	if err := os.MkdirAll(filepath.Dir(place), 0o755); err != nil {
 		return nil, err
 	}
-	s, err := newSpare(place)
-	if err != nil {
-		return nil, err
-	}
-	return &File{name: name, spare: s}, nil
+	return pending.begin(func() (*File, error) {
+		s, err := newSpare(place)
+		return &File{name: name, spare: s}, err
+	})
 }
 
 // spooled is an output that goes to w at the end.
 func spooled(name string, w io.Writer, closing func() error) (*File, error) {
-	s, err := os.CreateTemp("", "driftdrill-*")
+	f, err := pending.begin(func() (*File, error) {
+		s, err := os.CreateTemp("", "driftdrill-*")
+		return &File{name: name, spare: spool{s}, to: w, close: closing}, err
+	})
 	if err != nil {
 		return nil, errors.Join(err, closing())
 	}
-	return &File{name: name, spare: spool{s}, to: w, close: closing}, nil
+	return f, nil
 }
 
 // spool is a spare that takes no file's place.
