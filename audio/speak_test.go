@@ -92,6 +92,9 @@ func TestAnnouncerIsSilentAndEndless(t *testing.T) {
 	if a.Busy() {
 		t.Error("busy after the end")
 	}
+	if left, right := listen(a, 0.2); rms(left) != 0 || rms(right) != 0 {
+		t.Errorf("after the end it goes on at %g and %g", rms(left), rms(right))
+	}
 	if n := a.Fill(buf); n != 240 {
 		t.Errorf("%d frames: it has ended", n)
 	}
