@@ -22,6 +22,7 @@ const (
 	stillHz      = 4.5
 	candidates   = 2  // lags tried on each side
 	sharpenReach = 60 // samples, 15 ms
+	echoRange    = 100
 )
 
 // decoys are lags, in samples from the one in question, at which the path is
@@ -114,13 +115,13 @@ func (a *pairAnalysis) bestLag(mic int, mirrored bool) hypothesis {
 	near := a.prove(p, pieces, hypothesis{mic: mic, lag: a.seek.nearest(p, windows, leakRange/2, leakRange/2, false, false).lag})
 	leaks := !mirrored && near.believed() && near.still
 	best := hypothesis{}
-	if !mirrored && !leaks {
-		best = near // perhaps a recording whose sides were brought together
+	if !mirrored && !near.still {
+		best = near // perhaps a recording whose sides were brought together; what stands still is a leak the other way
 	}
 	for _, f := range a.seek.seek(p, windows, leakRange, lagRange, candidates, mirrored, leaks) {
 		h := a.prove(p, pieces, hypothesis{mic: mic, lag: f.lag, mirrored: mirrored})
-		if leaks && h.still && h.quality < near.quality {
-			continue // an echo of the leak, a pitch period later
+		if leaks && h.still && (h.lag < echoRange || h.quality < near.quality) {
+			continue // an echo of the leak, some pitch periods later
 		}
 		if h.quality > best.quality {
 			best = h
@@ -132,8 +133,16 @@ func (a *pairAnalysis) bestLag(mic int, mirrored bool) hypothesis {
 	if best.believed() {
 		best = a.prove(p, pieces, a.sharpened(p, pieces, best))
 	}
+	if best.still && best.lag <= leakRange {
+		best = hypothesis{} // no bird is that near: it is the leak itself
+	}
+	if debugAcquire {
+		println("bestLag mic", mic, "mirrored", mirrored, "near", near.lag, int(near.quality*100), int(near.against*100), int(near.hz), near.still, "best", best.lag, int(best.quality*100), int(best.against*100), int(best.hz))
+	}
 	return best
 }
+
+const debugAcquire = false
 
 // sharpened moves a lag to where the path through the pieces fits best: the
 // pitch of a voice makes lags alike that are a period apart.

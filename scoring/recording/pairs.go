@@ -31,6 +31,7 @@ type pairAnalysis struct {
 	seek    *seeker
 	follow  *follower
 	rates   []rateSeen
+	habits  habits
 	rows    []Row
 	overs   []Over
 	spokenS float64
@@ -204,11 +205,13 @@ func (a *pairAnalysis) over(p *pair, s span, level []float64, talk float64) {
 		pa = a.follow.follow(p, first, last, w)
 	}
 	a.measureRates(p, first, last, &pa, w)
+	var st *steady
 	if again, ok := a.knowing(w, first, p.start, height); ok {
 		w = again
 		pa = a.follow.follow(p, first, last, w)
+		st = steadyOf(p, first, last, w.lag, &pa, w.rateHzS, talk*loudShare*cellLength/frameLength, &a.habits)
 	}
-	a.measure(p, span{from, to}, first, last, w.lag, &pa)
+	a.measure(p, span{from, to}, first, last, w.lag, &pa, st)
 }
 
 // knowing returns the way to follow an over again, now that its drift is
@@ -275,8 +278,11 @@ func bestLag(p *pair, first, last, lag int, pa *path) int {
 }
 
 // measure makes the rows of an over whose path is known.
-func (a *pairAnalysis) measure(p *pair, spoken span, first, last, lag int, pa *path) {
+func (a *pairAnalysis) measure(p *pair, spoken span, first, last, lag int, pa *path, st *steady) {
 	hzAt := pa.hzAt(first)
+	if st != nil {
+		hzAt = st.hzAt
+	}
 	b := blocksOf(p, first, last, lag, hzAt)
 	strength := spectraOf(p, first, last, lag, hzAt)
 	delay := float64(lag) / baseRate
@@ -293,10 +299,15 @@ func (a *pairAnalysis) measure(p *pair, spoken span, first, last, lag int, pa *p
 		if share >= usualShare {
 			rates = ratesRound(rate, 20)
 		}
+		row.SNRDB = strength.at(i)
+		if st != nil {
+			st.tell(&row, b, i, rate, rates)
+			a.rows = append(a.rows, row)
+			continue
+		}
 		f := b.at(float64(i-first)/blockLength, rates)
 		h := pa.hop(first, i)
 		row.Confidence = confidence(pa.margin[h], f.height)
-		row.SNRDB = strength.at(i)
 		if f.ok && row.Confidence >= tellable {
 			row.OffsetHz, row.RateHzS = f.hz, f.rateHzS
 		}
