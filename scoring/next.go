@@ -234,6 +234,19 @@ func (c *candidate) worth() float64 {
 	return w - 0.001*float64(c.drill.Number)
 }
 
+// reached says in words how often the mark was reached in the tries that are remembered.
+func (c *candidate) reached() string {
+	switch {
+	case c.tries == 1 && c.met == 0:
+		return "flown once, its mark not reached yet"
+	case c.tries == 1:
+		return "flown once, its mark reached"
+	case c.met == 0:
+		return fmt.Sprintf("its mark not reached in the last %d tries", c.tries)
+	}
+	return fmt.Sprintf("its mark reached in %d of the last %d tries", c.met, c.tries)
+}
+
 // suggest says why in one line.
 func (c *candidate) suggest(skill *Skill) Suggestion {
 	axis := axisOf(c.drill)
@@ -245,12 +258,12 @@ func (c *candidate) suggest(skill *Skill) Suggestion {
 	case c.tries == 0:
 		s.Why = "the next step of the course"
 	case !c.mastered:
-		s.Why = fmt.Sprintf("not yet mastered: %d of the last %d", c.met, c.tries)
+		s.Why = "not yet mastered: " + c.reached()
 	default:
 		s.Why = "to keep what you have"
 	}
 	if c.trains && c.tries > 0 {
-		s.Why += fmt.Sprintf("; you reached its mark %d times of the last %d", c.met, c.tries)
+		s.Why += "; " + c.reached()
 	}
 	if c.any && c.other {
 		s.Why += "; another kind of pass than last time"

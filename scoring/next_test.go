@@ -52,7 +52,7 @@ func TestNextTakesTheWeakestSide(t *testing.T) {
 	}
 	skill.Axes[AxisComeBack] = AxisSkill{Mean: 35, Low: 28, High: 42}
 	s, _ := Next(course14(), all, &skill, evening(16))
-	if s.Drill != "back" || !strings.Contains(s.Why, "coming back is your weakest side (28 to 42)") || !strings.Contains(s.Why, "3 times of the last 5") {
+	if s.Drill != "back" || !strings.Contains(s.Why, "coming back is your weakest side (28 to 42)") || !strings.Contains(s.Why, "its mark reached in 3 of the last 5 tries") {
 		t.Errorf("%+v", s)
 	}
 	if s.LowDeg != steepDeg || s.TopDeg != 90 {

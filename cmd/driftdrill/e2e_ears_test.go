@@ -187,7 +187,7 @@ func TestEndToEndBundledVoice(t *testing.T) {
 	l.says("Tab", "Say everything aloud: yes")
 	l.says("Escape", "Skip all this? Press Enter.")
 	l.says("Return", "Start page. The arrow keys go through the choices")
-	l.says("Down", "Tonight's passes.")
+	l.says("Down", "The next passes.")
 	l.says("Up", "Fly now")
 	from := l.heard.frames()
 	l.do("key Return")

@@ -19,7 +19,7 @@ func (s *stage) measurePages() {
 	s.manyRuns(200)
 	log := filepath.Join(s.dir, "pages.frames")
 	l, app := s.speaking(func(*port.Settings) {}, "--frame-log", log)
-	for _, page := range []string{"Tonight's passes", "Drills", "Logbook", "Settings"} {
+	for _, page := range []string{"The next passes", "Drills", "Logbook", "Settings"} {
 		l.goTo("Down", page)
 		l.press("Return")
 		time.Sleep(2 * time.Second)
@@ -58,7 +58,7 @@ func (s *stage) sight(l *listenerByWords) {
 // measureRest tells what the program takes of a core while nobody does anything.
 func (s *stage) measureRest() {
 	l, app := s.speaking(func(*port.Settings) {})
-	for _, page := range []string{"", "Tonight's passes", "Drills", "Logbook", "Settings"} {
+	for _, page := range []string{"", "The next passes", "Drills", "Logbook", "Settings"} {
 		if page != "" {
 			l.goTo("Down", page)
 			l.press("Return")

@@ -150,7 +150,7 @@ func (s *stage) measureWork(birds int) {
 	s.write(file, manyBirds(s.t, birds))
 	log := filepath.Join(s.dir, "work.frames")
 	l, app := s.speaking(func(set *port.Settings) { set.Elements = file }, "--frame-log", log)
-	l.goTo("Down", "Tonight's passes")
+	l.goTo("Down", "The next passes")
 	begun := time.Now()
 	l.press("Return")
 	said := l.hears(" passes. ")

@@ -55,6 +55,8 @@ func (f *flying) phaseLine() string {
 	switch {
 	case s.Exercise.Kind != sim.ExerciseNone:
 		return fmt.Sprintf("%d of %d right", s.Exercise.Correct, s.Exercise.Judged)
+	case s.Phase == sim.PhaseWait && s.Tick >= f.about.AOS:
+		return "get ready"
 	case s.Phase == sim.PhaseWait:
 		return "waiting for the bird"
 	case s.Phase == sim.PhaseFind:
@@ -69,16 +71,24 @@ func (f *flying) phaseLine() string {
 	return ""
 }
 
-// drawTimes tells the time to the next of rise, top and set, and the drift.
-func (f *flying) drawTimes(c *kit.Canvas, r kit.Rect) {
-	s := &f.state
-	to, what := f.about.LOS-s.Tick, "until it sets"
-	switch {
-	case s.Tick < f.about.AOS:
-		to, what = f.about.AOS-s.Tick, "until it rises"
-	case s.Tick < f.about.TCA:
-		to, what = f.about.TCA-s.Tick, "to the top"
+// nextEvent is the time to the next of rise, top and set, or to the end of the
+// run where that comes first.
+func (f *flying) nextEvent() (to sim.Tick, what string) {
+	now, ab := f.state.Tick, f.about
+	for _, e := range []struct {
+		at   sim.Tick
+		what string
+	}{{ab.AOS, "until it rises"}, {ab.TCA, "to the top"}, {ab.LOS, "until it sets"}} {
+		if now < e.at && (e.at <= ab.End || ab.End <= ab.Start) {
+			return e.at - now, e.what
+		}
 	}
+	return max(ab.End-now, 0), "to the end"
+}
+
+// drawTimes tells the time to what comes next, and the drift.
+func (f *flying) drawTimes(c *kit.Canvas, r kit.Rect) {
+	to, what := f.nextEvent()
 	big := kit.Style{Face: kit.MonoBold, Size: kit.Title.Size}
 	y := r.Y + c.Type.Size(big)*0.95
 	c.Digits(r.Right(), y, screen.Clock(to), big, c.Pal.Ink, kit.Right)

@@ -22,6 +22,7 @@ type prompter struct {
 	outside  sim.Tick // when the own signal left the passband; -1 = inside
 	told     int      // how often others have asked him to move
 	toldAt   sim.Tick // when they did last
+	wasTrue  bool     // the voice was true in this over
 }
 
 // at returns the prompt for a state.
@@ -32,6 +33,9 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	switch s.Phase {
 	case sim.PhaseWait:
 		out = kit.Sheet{Title: "Get ready", Body: "The bird comes up in a moment. Headphones on, volume low."}
+		if s.Tick >= ab.AOS {
+			out.Body = "The bird is up, and the run begins in a moment. Headphones on, volume low."
+		}
 		if s.PhaseLeft > 0 {
 			out.Title = fmt.Sprintf("Ready in %d", int(math.Ceil(s.PhaseLeft.Seconds())))
 		}
@@ -45,12 +49,46 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 		out = kit.Sheet{Title: "The run is over", Body: "Your marks are being worked out."}
 	}
 	if ab.Free && s.Found && (s.Phase == sim.PhaseTalk || s.Phase == sim.PhaseListen) {
-		p.free(s, &out)
-	} else if ab.Brief != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseTalk && ab.Overs == 0) {
+		p.free(s, &out, b)
+	} else if ab.Brief != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseTalk && ab.Overs == 0 && !p.read(s)) {
 		out.Body = ab.Brief
+	}
+	if how := p.how(ab, b); how != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseFind) {
+		out.Body += " " + how
 	}
 	out.Note = p.coach(s, ab, b)
 	return out
+}
+
+// The brief of a drill that is one long over says how the voice comes back at the
+// start: it stands until the voice was true for a moment, or for so long. Then it
+// would speak of what is no more.
+const (
+	briefFor  = 25 * sim.TicksPerSecond
+	trueAtAll = 25.0 // Hz
+)
+
+// read tells whether the brief has done its work in this over.
+func (p *prompter) read(s *sim.State) bool {
+	p.wasTrue = p.wasTrue || s.Keyed && math.Abs(s.OffsetHz) <= trueAtAll
+	return p.wasTrue || s.Tick-p.since > briefFor
+}
+
+// how says what else there is to work in this run, and by which keys.
+func (p *prompter) how(ab *port.About, b keys.Bindings) string {
+	switch {
+	case ab.AimTask:
+		return fmt.Sprintf("Aim: click in the sky, or %s %s %s %s; twist: %s %s.", b.NameOf(port.AimLeft), b.NameOf(port.AimRight), b.NameOf(port.AimUp), b.NameOf(port.AimDown),
+			b.NameOf(port.TwistLeft), b.NameOf(port.TwistRight))
+	case ab.Free:
+		return receiveHow(b)
+	}
+	return ""
+}
+
+// receiveHow says how the dial that is not the knob's is turned.
+func receiveHow(b keys.Bindings) string {
+	return fmt.Sprintf("Receive dial: %s %s, or the wheel over its digits.", b.NameOf(port.ReceiveUp), b.NameOf(port.ReceiveDown))
 }
 
 // task is what to do while one talks, by whose the dials are.
@@ -67,7 +105,7 @@ func task(s *sim.State) string {
 func (p *prompter) watch(s *sim.State) {
 	if s.Phase != p.phase || s.Over != p.over || s.Tick < p.since {
 		p.phase, p.over, p.since, p.idle = s.Phase, s.Over, s.Tick, s.Tick
-		p.wrongKey, p.outside = -1, -1
+		p.wrongKey, p.outside, p.wasTrue = -1, -1, false
 	}
 	if s.Keyed || !s.Assigned {
 		p.idle = s.Tick

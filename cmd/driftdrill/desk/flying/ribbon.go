@@ -74,7 +74,7 @@ func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.S
 	now := s.Tick.Seconds()
 	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
 	y := ribbonY(plot)
-	b.drawPhases(c, plot, x, s)
+	b.drawPhases(c, plot, x, ab, s)
 	if !ab.Aids.Ribbon || alpha <= 0.02 {
 		drawNoRibbon(c, plot, ab)
 		return
@@ -111,7 +111,7 @@ func (b *ribbon) drawTones(c *kit.Canvas, r kit.Rect, y func(float64) float64, a
 }
 
 // drawPhases shades the overs and names the listening times.
-func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, s *sim.State) {
+func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, ab *port.About, s *sim.State) {
 	c.Rect(r, c.Pal.Ground.Mix(c.Pal.Panel, 0.35))
 	for i := 0; i < len(b.kept); {
 		j := i
@@ -126,12 +126,12 @@ func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, 
 		} else {
 			end += sim.Tick(ribbonAheadS * sim.TicksPerSecond)
 		}
-		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase)
+		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase, b.kept[i].tick >= ab.AOS)
 		i = j
 	}
 }
 
-func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase) {
+func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase, up bool) {
 	x0, x1 = math.Max(x0, r.X), math.Min(x1, r.Right())
 	if x1 <= x0 {
 		return
@@ -146,7 +146,9 @@ func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phas
 	case sim.PhaseListen:
 		word = "listening"
 	case sim.PhaseWait:
-		word = "not up yet"
+		if word = "not up yet"; up { // only the run has not begun
+			word = "get ready"
+		}
 	}
 	if word != "" && r.H > 4*c.Type.Size(kit.Tiny) && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
 		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(kit.Tiny)*0.7-10, word, kit.Tiny, c.Pal.Dim, kit.Middle)

@@ -61,7 +61,7 @@ func sayLine() string {
 const toldTicks = 10 * sim.TicksPerSecond
 
 // free is the prompt where there is no plan: the operator listens and calls as he likes.
-func (p *prompter) free(s *sim.State, out *kit.Sheet) {
+func (p *prompter) free(s *sim.State, out *kit.Sheet, b keys.Bindings) {
 	if s.Told > p.told {
 		p.told, p.toldAt = s.Told, s.Tick
 	}
@@ -73,6 +73,6 @@ func (p *prompter) free(s *sim.State, out *kit.Sheet) {
 	case s.ContactWith >= 0:
 		*out = kit.Sheet{Title: "In contact", Body: "Bring the receive dial to him, your own voice after it, and answer when he has finished. " + sayLine()}
 	default:
-		*out = kit.Sheet{Title: "Listen, or call", Body: "Bring the receive dial to a voice, your own voice after it. Or call in a clear spot, some six seconds, and listen."}
+		*out = kit.Sheet{Title: "Listen, or call", Body: "Bring the receive dial to a voice, your own voice after it. Or call in a clear spot, some six seconds, and listen. " + receiveHow(b)}
 	}
 }

@@ -177,10 +177,8 @@ func (f *flying) TellNow(a *screen.App) string {
 	if s.Contacts > 0 {
 		text += "Contacts made: " + strconv.Itoa(s.Contacts) + ". "
 	}
-	if t := f.about.TCA - s.Tick; t > 0 {
-		text += "Closest approach in " + spokenTime(t) + ". "
-	} else if t := f.about.LOS - s.Tick; t > 0 {
-		text += "It sets in " + spokenTime(t) + ". "
+	if t, what := f.nextEvent(); t > 0 {
+		text += map[string]string{"until it rises": "It rises in ", "to the top": "Closest approach in ", "until it sets": "It sets in ", "to the end": "The run ends in "}[what] + spokenTime(t) + ". "
 	}
 	return text + f.shown.Note
 }

@@ -19,7 +19,7 @@ func upLowers(s *sim.State, ab *port.About) bool {
 	if d := s.TrueHz - float64(s.UplinkHz); math.Abs(s.OffsetHz) > 1 && math.Abs(d) > 1 {
 		return (d > 0) == (s.OffsetHz > 0)
 	}
-	return true
+	return s.UplinkSideband != s.ReceiveSideband // where it is true already: an inverting bird turns the sideband over
 }
 
 // drawWays shows which way to turn: on the left what turning up cures, on the
@@ -39,13 +39,24 @@ func (f *flying) drawWays(a *screen.App, c *kit.Canvas) {
 	}
 }
 
+// The arrow leads as a teacher does: it goes by where the voice will be when a
+// hand has heard and turned, and lights before half a notch more is wrong than a
+// notch cures. Who follows nothing else is then true on the average, whatever the
+// step and whichever way the pass pulls. Choices of this project.
+const (
+	arrowLeadS = 0.25 // a hand's delay, seconds
+	arrowLeast = 8.0  // Hz: nobody hears less
+	arrowNotch = 0.5  // of a notch
+)
+
 // lit is the way that the arrow aid lights: 1 up, -1 down, 0 none.
 func (f *flying) lit() int {
 	s := &f.state
+	soon := s.OffsetHz + arrowLeadS*s.RateHzS
 	switch {
-	case !f.about.Aids.Arrow || !s.AidsOn || !s.Keyed || math.Abs(s.OffsetHz) <= 30:
+	case !f.about.Aids.Arrow || !s.AidsOn || !s.Keyed || math.Abs(soon) <= math.Max(arrowNotch*float64(s.StepHz), arrowLeast):
 		return 0
-	case (s.OffsetHz > 0) == upLowers(s, f.about):
+	case (soon > 0) == upLowers(s, f.about):
 		return 1
 	}
 	return -1

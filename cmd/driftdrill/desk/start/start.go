@@ -47,7 +47,7 @@ func (*start) IsOrigin() {}
 func (s *start) Enter(a *screen.App) {
 	s.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { s.flyNow(a) }}
 	s.tiles = [4]tile{
-		{Button: kit.Button{Text: "Tonight's passes", Hint: "practise a pass over your own place", Do: func() { a.Scenes.Push(a, a.Routes.Passes()) }}, icon: iconPass},
+		{Button: kit.Button{Text: "The next passes", Hint: "practise a pass over your own place", Do: func() { a.Scenes.Push(a, a.Routes.Passes()) }}, icon: iconPass},
 		{Button: kit.Button{Text: "Drills", Hint: "the path, step by step", Do: func() { a.Scenes.Push(a, a.Routes.Drills()) }}, icon: iconPath},
 		{Button: kit.Button{Text: "Logbook", Hint: "what you have flown and how you come on", Do: func() { a.Scenes.Push(a, a.Routes.Logbook()) }}, icon: iconBook},
 		{Button: kit.Button{Text: "Settings", Hint: "sound, ears, keys, text, colours", Do: func() { a.Scenes.Push(a, a.Routes.Settings()) }}, icon: iconSliders},
