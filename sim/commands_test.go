@@ -160,3 +160,21 @@ func TestGoingElsewhere(t *testing.T) {
 		t.Error("left although the channel had become free")
 	}
 }
+
+// The sign of a start offset as radio frequency: a voice is too high where its
+// carrier is above the dial on the upper sideband and below it on the lower.
+func TestSideOfTheStart(t *testing.T) {
+	for _, c := range []struct {
+		side       string
+		rate, toss float64
+		receiver   Sideband
+		want       float64
+	}{
+		{"high", 1, 0.1, USB, 1}, {"high", -1, 0.9, LSB, -1}, {"low", 1, 0.9, USB, -1}, {"low", -1, 0.1, LSB, 1},
+		{"any", 1, 0.49, USB, -1}, {"any", 1, 0.51, USB, 1}, {"away", -1, 0.9, USB, -1}, {"away", 1, 0.1, USB, 1},
+	} {
+		if got := startSign(c.side, c.rate, c.toss, c.receiver); got != c.want {
+			t.Errorf("%+v: %g", c, got)
+		}
+	}
+}
