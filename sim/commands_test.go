@@ -5,6 +5,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
+
+	"driftdrill/orbit"
 )
 
 // What each command does to dials, key and antenna, by hand.
@@ -175,6 +178,43 @@ func TestSideOfTheStart(t *testing.T) {
 	} {
 		if got := startSign(c.side, c.rate, c.toss, c.receiver); got != c.want {
 			t.Errorf("%+v: %g", c, got)
+		}
+	}
+}
+
+// Which part of a pass is flown, as DEVELOPERS.md has it, on a pass of 600 s
+// with its closest approach after 310.
+func TestPartsOfAPass(t *testing.T) {
+	aos := time.Date(2026, 11, 25, 10, 0, 0, 123456789, time.UTC)
+	at := func(s float64) time.Time { return aos.Add(time.Duration(s * float64(time.Second))) }
+	for _, c := range []struct {
+		part                string
+		after, length, lead float64
+		from, to            float64 // s after AOS
+		trials              int
+	}{
+		{"whole", 0, 0, 3, -5, 600, 0}, {"whole", 0, 200, 0, -5, 195, 0}, {"whole", 0, 900, 0, -5, 600, 0}, {"rise", 30, 100, 2.5, 30, 130, 0}, {"rise", 30, 0, 0, 30, 600, 0},
+		{"top", 0, 240, 0, 190, 430, 0}, {"top", -20, 240, 0, 170, 410, 0}, {"set", 10, 100, 0, 490, 590, 0}, {"set", 0, 0, 0, 310, 600, 0},
+		{"frozen", 0, 60, 0, 310, 370, 0}, {"frozen", 0, 0, 2, 310, 310 + 2 + 8*11.5 + 5, 8}, {"top", 0, 0.5, 0, 309.75, 310.75, 0},
+	} {
+		s := Setup{Pass: orbit.Pass{AOS: aos, TCA: at(310), LOS: at(600)}}
+		s.Drill.Pass = DrillPass{Part: c.part, AfterS: c.after, LengthS: c.length}
+		s.Drill.Start.LeadS = c.lead
+		s.Drill.Exercise = DrillExercise{Trials: c.trials, LimitS: 10, PauseS: 1.5}
+		s.placePart()
+		if d := s.Start.Sub(at(c.from)); d > 0 || d <= -time.Millisecond || s.Start.Nanosecond()%1e6 != 0 {
+			t.Errorf("%+v: begins %v after AOS, want %g s", c, s.Start.Sub(aos), c.from)
+		}
+		if got := s.Length.Seconds(); got < c.to-c.from-0.0051 || got > c.to-c.from+0.0051 {
+			t.Errorf("%+v: %.3f s long, want %.3f", c, got, c.to-c.from)
+		}
+		if s.Lead.Seconds() != c.lead {
+			t.Errorf("%+v: lead of %g s", c, s.Lead.Seconds())
+		}
+		for what, k := range map[string][2]float64{"AOS": {s.AOSTick.Seconds(), -c.from}, "TCA": {s.TCATick.Seconds(), 310 - c.from}, "LOS": {s.LOSTick.Seconds(), 600 - c.from}} {
+			if d := k[0] - k[1]; d > 0.0051 || d < -0.0051 {
+				t.Errorf("%+v: %s at %.3f s, want %.3f", c, what, k[0], k[1])
+			}
 		}
 	}
 }

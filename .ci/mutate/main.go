@@ -116,7 +116,7 @@ func one(o options, path string) (tally, error) {
 			t.killed++
 		case survived:
 			t.survived++
-			fmt.Printf("  survived %s:%d: %s\n", filepath.Base(s.file), s.line, s.what)
+			fmt.Printf("  survived, number %d: %s:%d: %s\n", t.killed+t.survived, filepath.Base(s.file), s.line, s.what)
 		}
 	}
 	return t, nil
