@@ -80,6 +80,8 @@ func (l *look) words(s Signature) Advice {
 		return l.handWords(s)
 	case FaultLetGo, FaultOverLead, FaultSlowReturn, FaultSilent, FaultTalksOver:
 		return l.overWords(s)
+	case FaultNoCall, FaultBlind, FaultSwept, FaultNotHome:
+		return l.searchWords(s)
 	}
 	return l.airWords(s)
 }

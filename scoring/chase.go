@@ -40,10 +40,18 @@ func (l *look) chasing() Signature {
 }
 
 // strayHz is the travel of the dial that the rule leaves alone, less what it
-// went towards a voice that was heard, or to put one's own voice in place.
+// went towards a voice that was heard, or to put one's own voice in place. The
+// receiver may look for one's own voice before it is found, and go home after it.
 func (tr *Trace) strayHz() (travel float64) {
 	keyed := 0 // samples of this spell of keying
 	from, _ := tr.held()
+	if !tr.HasFound {
+		from = len(tr.Samples)
+	}
+	home := int64(0)
+	if len(tr.Samples) > 0 {
+		home = tr.Samples[0].ReceiveHz
+	}
 	for i := 1; i < len(tr.Samples); i++ {
 		s, was := &tr.Samples[i], &tr.Samples[i-1]
 		if s.Keyed {
@@ -54,7 +62,8 @@ func (tr *Trace) strayHz() (travel float64) {
 		switch s.Rule {
 		case sim.RuleUplink:
 			move := float64(s.ReceiveHz - was.ReceiveHz)
-			if move != 0 && !(was.Heard && !s.Keyed && math.Abs(was.HeardHz-move) < math.Abs(was.HeardHz)) {
+			looks := !tr.Plan.BeginsFound && i <= from || abs(s.ReceiveHz-home) < abs(was.ReceiveHz-home)
+			if move != 0 && !looks && !(was.Heard && !s.Keyed && math.Abs(was.HeardHz-move) < math.Abs(was.HeardHz)) {
 				travel += math.Abs(move)
 			}
 		case sim.RuleDownlink:
@@ -66,4 +75,11 @@ func (tr *Trace) strayHz() (travel float64) {
 		}
 	}
 	return travel
+}
+
+func abs(v int64) int64 {
+	if v < 0 {
+		return -v
+	}
+	return v
 }

@@ -17,9 +17,11 @@ const countedMinS = 60.0
 const secondDialHz = chasingHz
 
 // Aided says whether a drill shows or speaks anything that a radio would not:
-// the ribbon, the arrow, the needle, the prediction or the words. The strip is
-// a radio's own panorama and no aid.
-func Aided(a sim.Aids) bool { return a.Ribbon || a.Arrow || a.Meter || a.Predict || a.Announce }
+// the ribbon, the arrow, the needle, the prediction, the words, or one's own return marked in the
+// strip. The strip is a radio's own panorama and no aid: it does not know whose signal is whose.
+func Aided(a sim.Aids) bool {
+	return a.Ribbon || a.Arrow || a.Meter || a.Predict || a.Announce || a.Strip && a.Yours
+}
 
 // helped says with what aids a run was flown, in words; "" without any.
 func helped(setup *sim.Setup, tr *Trace) string {

@@ -102,6 +102,7 @@ type flight struct {
 
 	keyed, latched bool
 	turned         bool
+	called         bool
 	good           int // samples in a row that prove finding oneself
 	left           int // samples left of the present over or listening time
 }
@@ -192,7 +193,9 @@ func (f *flight) air(i int) {
 	s.RateHzS = p.rateHzS
 	s.InPassband = float64(s.UplinkHz) >= p.lowHz && float64(s.UplinkHz) <= p.highHz
 	s.SNRDB = p.snrDB
+	was := s.Keyed
 	s.Keyed, s.Latched = f.keyed || f.latched, f.latched
+	f.called = f.called && (s.Keyed || !was)
 	own := s.Own()
 	own.On, own.OffsetHz = s.Keyed && s.InPassband, s.OffsetHz
 }
@@ -289,6 +292,8 @@ func (f *flight) post(kind sim.CommandKind, value int64) {
 		s.ReceiveHz += value * notch
 	case sim.CommandStep:
 		s.StepHz = int(value)
+	case sim.CommandSay:
+		f.called = f.called || value == sim.SayCall
 	case sim.CommandFast:
 		s.Fast = value != 0
 	case sim.CommandKey:
@@ -304,6 +309,6 @@ func (f *flight) write(i int) {
 	f.trace.Samples[i-f.course.from] = Sample{
 		Tick: tickOf(i), Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband, Turned: f.turned,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
-		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm, Rule: s.Rule, SNRDB: s.SNRDB,
+		BeaconDB: -10, NearestHz: math.Inf(1), RangeKm: f.course.points[i].rangeKm, Rule: s.Rule, SNRDB: s.SNRDB, Called: f.called,
 	}
 }

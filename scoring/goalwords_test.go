@@ -35,7 +35,7 @@ func TestEveryMeasureHasARow(t *testing.T) {
 // of travel; more of everything else (our choice).
 func TestMeasuresKnowWhichWayIsBetter(t *testing.T) {
 	for _, q := range Quantities() {
-		less := q.Unit == UnitHz || q.Unit == UnitS || q.Unit == UnitTimes || q.Name == "lead_error"
+		less := q.Unit == UnitHz || q.Unit == UnitS || q.Unit == UnitTimes || q.Unit == UnitKHz || q.Unit == UnitW || q.Name == "lead_error"
 		if q.Less != less {
 			t.Errorf("%s: less is better = %v", q.Name, q.Less)
 		}

@@ -103,7 +103,8 @@ func (t *tracer) finish() (*Trace, error) {
 
 func planOf(s *sim.Setup) Plan {
 	d := &s.Drill
-	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Overs: d.Plan.Overs, LastS: d.Plan.LastS, Free: d.Plan.Free, Rule: d.Rule, BeginsFound: d.Start.Found}
+	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Overs: d.Plan.Overs, LastS: d.Plan.LastS, Free: d.Plan.Free, Rule: d.Rule, BeginsFound: d.Start.Found,
+		Others: len(s.Others), AudibleDB: sim.AudibleDB(d.Voice), SpeaksCall: d.Voice == "call" || d.Voice == "cw"}
 	if i := d.Transponder - 1; i >= 0 && i < len(s.Bird.Transponders) {
 		p.NonInverting = !s.Bird.Transponders[i].Inverting
 	}
@@ -117,6 +118,7 @@ func sampleOf(s *sim.State, c *channels) Sample {
 		Tick: s.Tick, Phase: s.Phase, Over: s.Over, Assigned: s.Assigned, Keyed: s.Keyed, Found: s.Found, InPassband: s.InPassband,
 		OffsetHz: s.OffsetHz, RateHzS: s.RateHzS, UplinkHz: s.UplinkHz, ReceiveHz: s.ReceiveHz, TrueHz: s.TrueHz, StepHz: s.StepHz,
 		BeaconDB: s.BeaconDB, NearestHz: c.nearest(s), RangeKm: s.Look.RangeKm, BirdHz: s.Own().BirdHz, Rule: s.Rule, AimDeg: s.AimErrorDeg, SNRDB: s.SNRDB,
+		Called: s.Identified, PowerW: s.PowerW,
 	}
 }
 

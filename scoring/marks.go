@@ -10,8 +10,9 @@ import (
 // each record of the logbook. It goes up when any mark changes its meaning.
 //
 // By formula 1 the quality of a come-back was 2^(-r/3 s), r being the time until
-// within 50 Hz for a second, and its axes were H and R themselves.
-const Formula = 2
+// within 50 Hz for a second, and its axes were H and R themselves. By formula 2
+// the time to find oneself began with the first permitted key-down, whether or not there was anything to hear.
+const Formula = 3
 
 // The constants of the hold index and of the marks beside it. Where nothing
 // else is said they are choices of this project: no measurement of people
@@ -37,7 +38,7 @@ const (
 type Marks struct {
 	Formula   int      `json:"formula"`
 	HoldIndex float64  `json:"hold_index"` // 0..1000
-	FoundS    *float64 `json:"found_s"`    // from the first permitted key-down; null: never found; 0: nothing to find
+	FoundS    *float64 `json:"found_s"`    // from where keying is permitted and the own return would be heard; null: never found; 0: nothing to find
 
 	HoldQuality     float64    `json:"hold_quality"`      // H, 0..1
 	ComeBackQuality *float64   `json:"come_back_quality"` // R, 0..1; null where the plan has no come-back
@@ -70,6 +71,11 @@ type Marks struct {
 	ReceiveTravelHz float64  `json:"receive_travel_hz"` // travel of the receive dial
 	StartErrorHz    float64  `json:"start_error_hz"`    // offset when keying was first permitted
 	KeyedBeforeS    float64  `json:"keyed_before_found_s"`
+	BlindS          float64  `json:"blind_s"`        // of it, seconds in which the own return could not be heard
+	SweptKHz        float64  `json:"swept_khz"`      // of the uplink dial, turned with the key down within 2.4 kHz of a channel in use by others
+	UnidentifiedS   float64  `json:"unidentified_s"` // keyed before found without having said the own call lately
+	SearchPowerW    *float64 `json:"search_power_w"` // mean power while keyed before found; null where that never was
+	HomeErrorHz     *float64 `json:"home_error_hz"`  // how far the receive dial ended from where it began, where it was the one to find oneself by; null otherwise
 	Contacts        int      `json:"contacts"`
 	LeadError       *float64 `json:"lead_error"`    // median share of the drift while listening that was left in, or turned too far
 	BirdDriftHz     float64  `json:"bird_drift_hz"` // how far the own signal wandered at the bird, with both dials in hand where the drill has such a part

@@ -22,13 +22,18 @@ func MeasureBy(tr *Trace, formula int) Marks {
 	}
 	m.StartErrorHz = round(tr.Samples[first].OffsetHz)
 	if tr.HasFound {
-		m.FoundS = rounded(max(0, (tr.FoundAt - tr.Samples[first].Tick).Seconds()))
+		from := tr.Samples[first].Tick
+		if formula > 2 {
+			from = tr.couldBeHeard(first)
+		}
+		m.FoundS = rounded(max(0, (tr.FoundAt - from).Seconds()))
 	}
 	tr.measureHold(&m)
 	tr.measureComeBacks(&m)
 	tr.measureIndex(&m)
 	tr.measureHand(&m)
 	tr.measureDiscipline(&m)
+	tr.measureSearch(&m)
 	m.LeadError = leadError(m.ComeBacks)
 	m.BirdDriftHz = tr.birdDrift()
 	return m

@@ -16,6 +16,8 @@ const (
 	UnitHz    Unit = "Hz"    // hertz
 	UnitS     Unit = "s"     // seconds
 	UnitTimes Unit = "times" // a ratio
+	UnitKHz   Unit = "kHz"   // kilohertz
+	UnitW     Unit = "W"     // watts
 )
 
 // per is what a value is multiplied by before it is told.
@@ -28,7 +30,7 @@ func (u Unit) per() float64 {
 
 // digits is how many stand behind the point.
 func (u Unit) digits() int {
-	if u == UnitS || u == UnitTimes {
+	if u == UnitS || u == UnitTimes || u == UnitKHz || u == UnitW {
 		return 1
 	}
 	return 0
@@ -38,7 +40,7 @@ func (u Unit) digits() int {
 func (u Unit) Text(v float64) string {
 	text := fmt.Sprintf("%.*f", u.digits(), v*u.per())
 	switch u {
-	case UnitShare, UnitHz, UnitS:
+	case UnitShare, UnitHz, UnitS, UnitKHz, UnitW:
 		text += " " + string(u)
 	}
 	return text
@@ -84,6 +86,11 @@ var measures = []Quantity{
 	{"antenna_share", "antenna %v %% on the bird", "antenna on the bird", UnitShare, false, AxisHold, "Move the antenna in the pauses, a little and often.", pointer(func(m *Marks) *float64 { return m.AntennaShare })},
 	{"audible_share_within_100hz", "%v %% within 100 Hz while you could be heard", "within 100 Hz while you could be heard", UnitShare, false, AxisHold, "",
 		pointer(func(m *Marks) *float64 { return m.AudibleWithin100Hz })},
+	{"swept_khz", "%v kHz swept through others with the key down", "sweeping through others", UnitKHz, true, AxisDiscipline, "Let go of the key before you turn across others.",
+		func(m *Marks) (float64, bool) { return m.SweptKHz, true }},
+	{"unidentified_s", "%v s on the air without your call", "keying without your call", UnitS, true, AxisDiscipline, "Say your call when you begin to search.",
+		func(m *Marks) (float64, bool) { return m.UnidentifiedS, m.FoundS != nil }},
+	{"search_power_w", "searched with %v W", "power while searching", UnitW, true, AxisDiscipline, "Search with little power; it goes up last.", pointer(func(m *Marks) *float64 { return m.SearchPowerW })},
 }
 
 // held is a measure that a run has where anything was keyed after finding oneself.

@@ -108,7 +108,10 @@ func (l *Ladder) Rate(m Marks, tr *Trace) Rating {
 	if !tr.Plan.BeginsFound {
 		find := l.place(func(g *Rung) stat { return g.LogFound }, math.Log(1+*m.FoundS), true)
 		find.widen(findSD)
-		r.Find = &find
+		if m.LongestCallS > longCallNamedS || m.BlindS > blindNamedS { // who keys blind finds himself sooner: that is no skill
+			find = find.atMost()
+		}
+		r.Find = find.known()
 	}
 	if m.HeldS < heldMinS || tr.drifted() < facedMinHz {
 		return r
@@ -177,7 +180,7 @@ func disciplineAxis(m *Marks, tr *Trace) *Axis {
 	if !tr.exposed() {
 		return nil
 	}
-	a := Axis{Hand: round(disciplineOf(m)), SD: disciplineSD}
+	a := Axis{Hand: round(disciplineOf(m, tr)), SD: disciplineSD}
 	a.Low, a.High = max(0, a.Hand-band*a.SD), min(100, a.Hand+band*a.SD)
 	if m.HeldS+m.KeyedBeforeS < heldMinS {
 		a.widen(2 * disciplineSD)
@@ -199,10 +202,14 @@ func (tr *Trace) exposed() bool {
 	return false
 }
 
-func disciplineOf(m *Marks) float64 {
+func disciplineOf(m *Marks, tr *Trace) float64 {
 	cost := saturating(onOthersCost, m.OnOthersS, onOthersCostS) + saturating(powerCost, m.AboveBeaconS, powerCostS) +
 		saturating(outsideCost, m.OutsideS, outsideCostS) + saturating(talksOverCost, m.OverHisS, talksOverCostS) +
-		min(longCallCap, longCallCostPerS*max(0, m.LongestCallS-longCallNamedS))
+		min(longCallCap, longCallCostPerS*max(0, m.LongestCallS-longCallNamedS)) +
+		saturating(blindCost, max(0, m.BlindS-blindNamedS), blindCostS) + saturating(sweptCost, m.SweptKHz, sweptCostKHz)
+	if tr.Plan.Others > 0 && m.UnidentifiedS > noCallNamedS {
+		cost += saturating(noCallCost, m.UnidentifiedS, noCallCostS)
+	}
 	return 100 * math.Exp2(-cost/100)
 }
 

@@ -31,6 +31,10 @@ const (
 	FaultContacts   = "contacts"    // made none of the contacts that the drill asks for
 	FaultCard       = "card"        // left the receive dial off its card, where both dials are the hand's
 	FaultStill      = "still"       // never turned a dial
+	FaultNoCall     = "no-call"     // searched among others without saying who he is
+	FaultBlind      = "blind"       // keyed long in all while nothing of his own was to be heard
+	FaultSwept      = "swept"       // turned through others with the key down
+	FaultNotHome    = "not-home"    // found himself with the receive dial and left it there
 	NoteWeak        = "weak"        // not the hand: the return stood below the noise
 	NoteElements    = "elements"    // not the hand: elements or clock
 	NoteKnob        = "knob"        // not the hand: the knob's step
@@ -61,6 +65,10 @@ const (
 	chasingHz        = 300.0
 	onOthersNamedS   = 3.0
 	longCallNamedS   = 5.0
+	noCallNamedS     = 1.5
+	blindNamedS      = 20.0 // as much as a good search of seven places takes, and half as much again
+	sweptNamedKHz    = 1.0
+	notHomeNamedHz   = 300.0
 	powerNamedS      = 5.0
 	outsideNamedS    = 5.0
 	silentNamed      = 0.1 // share of the assigned time
@@ -84,6 +92,10 @@ const (
 	outsideCost, outsideCostS     = 100.0, 20.0
 	talksOverCost, talksOverCostS = 100.0, 15.0
 	longCallCostPerS, longCallCap = 5.0, 150.0
+	noCallCost, noCallCostS       = 60.0, 15.0
+	blindCost, blindCostS         = 150.0, 20.0
+	sweptCost, sweptCostKHz       = 120.0, 3.0
+	notHomeCost                   = 25.0
 	chasingCost, chasingCostHz    = 100.0, 1000.0
 	slowFindCost, slowFindHalfS   = 150.0, 30.0
 	notFoundCost                  = 1000.0
@@ -137,7 +149,7 @@ func Signatures(m Marks, tr *Trace) []Signature {
 func notOfHolding(kind string) bool {
 	switch kind {
 	case FaultOnOthers, FaultLongCall, FaultPower, FaultOutside, FaultTalksOver, FaultChasing, FaultSlowFind, FaultNotFound, FaultContacts, FaultCard,
-		FaultStill, NoteWeak, NoteElements, NoteKnob:
+		FaultStill, FaultNoCall, FaultBlind, FaultSwept, FaultNotHome, NoteWeak, NoteElements, NoteKnob:
 		return true
 	}
 	return false
@@ -235,6 +247,7 @@ func (l *look) discipline() []Signature {
 		above(FaultSilent, silent, silentNamed, l.weight()*silent*l.meanWorth(nil)),
 		l.chasing(),
 	}
+	s = append(s, l.search()...)
 	s[5].Named = s[5].Named && m.UnkeyedS > silentNamedS
 	s = append(s, l.still())
 	weak := l.weak()

@@ -32,6 +32,8 @@ type Sample struct {
 	Heard      bool     // another station is on the air near the receive dial
 	HeardHz    float64  // how far off the nearest of them is in the receiver, Hz of radio frequency; where one is heard
 	SNRDB      float64  // own return against the noise of 2400 Hz
+	Called     bool     // he has chosen to say his call in this over or since the one before it
+	PowerW     float64  // of the transmitter as it is set
 }
 
 // Plan is the part of a drill that marks depend on.
@@ -43,6 +45,9 @@ type Plan struct {
 	Free           bool    // no plan: he talks when he likes
 	BeginsFound    bool    // the drill begins at zero beat: there is nothing to find
 	NonInverting   bool
+	Others         int     // stations beside the operator's
+	AudibleDB      float64 // S/N in 2400 Hz from which the own return is heard
+	SpeaksCall     bool    // the own voice says the operator's call by itself
 }
 
 // Trace is a run sampled every 50 ms: what marks are computed from and what

@@ -79,12 +79,13 @@ func TestPrintCompany(t *testing.T) {
 	}
 }
 
-// passAmong is seven minutes of a pass with nine others who call, or wait for a call.
+// passAmong is six minutes of a pass with twelve others who call, or wait for a
+// call: more than anybody works in that time.
 func passAmong(t testing.TB, seed uint64) Setup {
 	t.Helper()
 	d := demoDrill(t, "busy-passband")
-	d.Pass.Part, d.Pass.LengthS = "top", 420
-	d.Traffic = DrillTraffic{Stations: 9, Plans: []string{"cq", "answer"}, Hands: []string{"good", "regular"}, WithinKm: 2000, Spacing: 6000}
+	d.Pass.Part, d.Pass.LengthS = "top", 360
+	d.Traffic = DrillTraffic{Stations: 12, Plans: []string{"cq", "answer"}, Hands: []string{"good", "regular"}, WithinKm: 1000, Spacing: 6000}
 	s, err := Prepare(d, demoBird(t, d.Bird), demoElements(t, d.Bird), quernHill, demoFrom, seed)
 	if err != nil {
 		t.Fatal(err)
@@ -92,22 +93,21 @@ func passAmong(t testing.TB, seed uint64) Setup {
 	return s
 }
 
-// Contacts in a pass rise with the skill of the hand; the best one, which
-// hears more of the others and waits for them, makes no more than the one before it.
+// Contacts in a pass rise with the skill of the hand.
 func TestContactsRiseWithSkill(t *testing.T) {
 	if testing.Short() || underRace {
-		t.Skip("flies 60 passes")
+		t.Skip("flies 120 passes")
 	}
 	last := -1.0
 	for _, hand := range []string{"first-evening", "beginner", "regular", "good", "expert"} {
 		sum := 0
-		const seeds = 12
+		const seeds = 24
 		for seed := uint64(1); seed <= seeds; seed++ {
 			sum += flyCompany(t, passAmong(t, seed), hand).contacts
 		}
 		mean := float64(sum) / seeds
 		t.Logf("%-14s %.1f contacts a pass", hand, mean)
-		if mean < last && hand != "expert" || hand == "expert" && mean < 0.85*last {
+		if mean <= last {
 			t.Errorf("%s: %.1f contacts a pass, the hand before it %.1f", hand, mean, last)
 		}
 		last = mean

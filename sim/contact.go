@@ -125,7 +125,7 @@ func (p *player) judge(o *others, r *Run) {
 			p.begin()
 		}
 		for i := range o.list {
-			p.sample(&o.list[i], &p.heard[i], a)
+			p.sample(o, &o.list[i], &p.heard[i], a)
 		}
 	}
 	if p.keyed && !on {
@@ -143,8 +143,9 @@ func (p *player) begin() {
 	}
 }
 
-// sample measures the operator in one station's receiver.
-func (p *player) sample(st *station, h *hearing, a *air) {
+// sample measures the operator in one station's receiver. Who speaks into the
+// same filter at the same time is noise to him.
+func (p *player) sample(o *others, st *station, h *hearing, a *air) {
 	st.onHim = false
 	if !st.up || st.on {
 		return
@@ -160,7 +161,7 @@ func (p *player) sample(st *station, h *hearing, a *air) {
 		st.onHim = true
 		h.inFilter++
 		h.sumHz += abs(offset)
-		h.sumDB += snr
+		h.sumDB += o.disturbed(st, snr, a)
 	}
 }
 
@@ -334,6 +335,27 @@ const clearHz = 2500.0
 // snr is the operator's S/N in another's receiver, dB in 2400 Hz.
 func (p *player) snr(st *station, a *air) float64 {
 	return a.ownDBW - a.edgeDB + a.agcDB - a.downConstDB - float64(2*decibel(st.rangeKm)) + otherGainDBi - otherNoiseDBWHz - ssbFilterDB
+}
+
+// disturbed is what is left of the operator's S/N in a station's receiver
+// while others speak: what they have in his filter of
+// 2400 Hz is added to the noise. All come by the same way from the bird.
+func (o *others) disturbed(st *station, snr float64, a *air) float64 {
+	sum := 0.0
+	for i := range o.list {
+		other := &o.list[i]
+		if other == st || !other.on || !other.inside {
+			continue
+		}
+		off := abs(float64(other.birdHz*(1-st.beta)) - st.slotHz)
+		if off < ssbFilterHz {
+			sum += float64(ratio(other.eirpDBW-other.edgeDB-(a.ownDBW-a.edgeDB)) * (1 - off/ssbFilterHz))
+		}
+	}
+	if sum == 0 {
+		return snr
+	}
+	return -decibel(ratio(-snr) + sum)
 }
 
 // plan has a station say something after the pause that people make.

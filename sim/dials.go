@@ -29,6 +29,8 @@ type dials struct {
 	upSide    Sideband
 	downSide  Sideband
 	powerDB   float64 // over the station's power
+	powerW    float64 // the station's
+	called    bool    // he has chosen to say his call in this over or since the one before it
 
 	azimuthDeg, elevationDeg, twistDeg float64 // of the hand antenna
 }
@@ -43,6 +45,7 @@ func (d *dials) start(s *Setup) {
 		d.downSide = d.downSide.Other()
 	}
 	d.azimuthDeg = s.Pass.AOSAzimuthDeg
+	d.powerW = s.Station.PowerW
 }
 
 // clampNotches keeps one command within what a hand can do.
@@ -126,7 +129,7 @@ func wrapDegrees(v float64) float64 {
 // tick works the key and, where the rule gives the dials to a computer, turns
 // both for a constant frequency at the satellite by the dial card's elements.
 func (d *dials) tick(r *Run) {
-	want := d.pressed || d.latched || d.autoKey
+	want, was := d.pressed || d.latched || d.autoKey, d.keyed
 	if r.setup.Station.Keying == "vox" {
 		if want {
 			d.hang = r.next + Tick(r.setup.Station.HangS*TicksPerSecond)
@@ -135,6 +138,7 @@ func (d *dials) tick(r *Run) {
 	} else {
 		d.keyed = want
 	}
+	d.called = d.called && (d.keyed || !was)
 	d.computing = d.computing && r.plan.rule == "computer"
 	if r.plan.rule == "uplink" || r.plan.rule == "downlink" {
 		d.stillHz = float64(d.receiveHz) / (1 - r.air.beta)
@@ -166,5 +170,6 @@ func (d *dials) show(s *State) {
 	s.ReceiveSideband, s.UplinkSideband = d.downSide, d.upSide
 	s.StepHz, s.Fast = d.stepHz, d.fast
 	s.Keyed, s.Latched = d.keyed, d.latched
+	s.Identified, s.PowerW = d.called, float64(d.powerW*ratio(d.powerDB))
 	s.AntennaAzimuthDeg, s.AntennaElevationDeg, s.AntennaTwistDeg = d.azimuthDeg, d.elevationDeg, d.twistDeg
 }

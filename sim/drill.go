@@ -109,13 +109,14 @@ type DrillPlan struct {
 
 // Aids are what the desk may show or speak. They have no effect on the air.
 type Aids struct {
-	Ribbon   bool    `toml:"ribbon" json:"ribbon"`     // offset against time
-	Strip    bool    `toml:"strip" json:"strip"`       // panorama
-	Arrow    bool    `toml:"arrow" json:"arrow"`       // which way to turn
-	Meter    bool    `toml:"meter" json:"meter"`       // offset needle
-	Predict  bool    `toml:"predict" json:"predict"`   // rate and predicted dial
-	Announce bool    `toml:"announce" json:"announce"` // spoken "high", "low"
-	FadeTo   float64 `toml:"fade_to" json:"fade_to"`   // share of the time that aids are shown at the end; 1 = always; see State.AidsOn
+	Ribbon   bool    `toml:"ribbon" json:"ribbon"`         // offset against time
+	Strip    bool    `toml:"strip" json:"strip"`           // panorama
+	Yours    bool    `toml:"yours" json:"yours,omitempty"` // in the panorama the own return looks other than the rest; a receiver's cannot know it
+	Arrow    bool    `toml:"arrow" json:"arrow"`           // which way to turn
+	Meter    bool    `toml:"meter" json:"meter"`           // offset needle
+	Predict  bool    `toml:"predict" json:"predict"`       // rate and predicted dial
+	Announce bool    `toml:"announce" json:"announce"`     // spoken "high", "low"
+	FadeTo   float64 `toml:"fade_to" json:"fade_to"`       // share of the time that aids are shown at the end; 1 = always; see State.AidsOn
 }
 
 // DrillNoise sets noise and fading.
@@ -178,7 +179,7 @@ func (g *Goal) Marks() []GoalMark {
 // follows from the measure. Marks are computed elsewhere.
 var measures = []string{"hold_index", "share_within_25hz", "share_within_50hz", "share_within_100hz", "rms_hz", "abs_bias_hz", "top_ratio",
 	"comeback_s", "lead_error", "found_s", "keyed_before_found_s", "overlap_s", "travel_ratio", "contacts", "correct_share", "correct_share_25hz",
-	"correct_share_50hz", "first_move_share", "settle_s", "bird_drift_hz", "antenna_share", "audible_share_within_100hz"}
+	"correct_share_50hz", "first_move_share", "settle_s", "bird_drift_hz", "antenna_share", "audible_share_within_100hz", "swept_khz", "unidentified_s", "search_power_w"}
 
 // Measures returns the measures that a goal may name.
 func Measures() []string { return append([]string(nil), measures...) }

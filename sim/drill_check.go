@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"errors"
 	"regexp"
 	"strings"
 )
@@ -108,8 +109,14 @@ func (d *Drill) checkPass(c *checker) {
 	c.within("start.lead_s", d.Start.LeadS, 0, 60)
 	if d.Start.ReceiveHz != 0 {
 		c.within("start.receive_hz", d.Start.ReceiveHz, minRadioHz, maxRadioHz)
+		if d.Rule == "downlink" && !c.sheet {
+			c.fail("start.receive_hz", "%s; leave it out", errReceiveByCard)
+		}
 	}
 }
+
+// errReceiveByCard is why a drill that turns the receive dial does not say where it begins.
+var errReceiveByCard = errors.New("the receive dial is the one to turn here, and begins where the dial card puts it")
 
 // maxTurns of talking and listening are far more than an hour of short overs.
 const maxTurns = 2000

@@ -43,6 +43,7 @@ type searchPlan struct {
 	spent  float64 // s at this stop
 	centre float64
 	first  float64 // direction of the first stride
+	callAt Tick    // when he says his call again
 }
 
 func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
@@ -78,6 +79,14 @@ func audibleSpan(voice string) (low, high, floorDB float64) {
 		return -700, 1700, -9
 	}
 	return -700, 1500, 0
+}
+
+// AudibleDB is the S/N in 2400 Hz from which one hears one's own return, dB, by
+// the drill's voice: a steady tone well below the noise, speech about at it.
+// Choices of this project.
+func AudibleDB(voice string) float64 {
+	_, _, floor := audibleSpan(voice)
+	return floor
 }
 
 // Act implements Hand. It thinks 20 times a second.
@@ -199,8 +208,22 @@ func (h *humanHand) seek(s *State, post func(CommandKind, int64)) {
 	}
 	h.want = p.centre + float64(side*float64(float64((p.stop+1)/2)*stride))
 	if post != nil {
-		h.follow(p.spent > h.dwell*0.1 && p.spent < h.dwell*(0.1+h.duty), post)
+		down := p.spent > h.dwell*0.1 && p.spent < h.dwell*(0.1+h.duty)
+		if down && !h.down && h.setup.mustCall() && s.Tick >= p.callAt {
+			p.callAt = s.Tick + seconds(callEveryS)
+			post(CommandSay, SayCall)
+		}
+		h.follow(down, post)
 	}
+}
+
+// callEveryS is how often he says his call while he searches among others with
+// a voice that does not say it; common practice, no published source.
+const callEveryS = 20.0
+
+// mustCall says whether the operator has to say his call himself, and somebody is there to hear it.
+func (s *Setup) mustCall() bool {
+	return s != nil && len(s.Others) > 0 && s.Drill.Voice != "call" && s.Drill.Voice != "cw"
 }
 
 // turn moves the dial towards where it should be, a notch at a time.

@@ -42,6 +42,9 @@ func (h *perfectHand) Act(s *State, post func(CommandKind, int64)) {
 		h.work(s, post)
 		return
 	case s.Exercise.Kind == ExerciseNone:
+		if s.Phase == PhaseFind && !h.down && h.setup.mustCall() {
+			post(CommandSay, SayCall)
+		}
 		h.follow(s.Assigned, post)
 	case !s.Exercise.Asking:
 		return

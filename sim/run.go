@@ -215,6 +215,7 @@ func (r *Run) apply() (stop bool) {
 			r.ex.answer(c.Value)
 		case CommandSay:
 			r.air.others.player.say(c.Value)
+			r.dials.called = r.dials.called || c.Value == SayCall
 		case CommandPause, CommandSound, CommandAid:
 		case CommandKnob, CommandUplink, CommandReceive:
 			if (c.Kind == CommandReceive) == (r.plan.rule == "downlink") || c.Kind == CommandKnob {

@@ -156,6 +156,9 @@ func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit
 		s.Station = *d.Station
 	}
 	s.settleRule()
+	if s.Drill.Rule == "downlink" && d.Start.ReceiveHz != 0 {
+		return Setup{}, fmt.Errorf("drill %s, start.receive_hz: %w; leave it out, or give the drill rule = \"uplink\"", d.Name, errReceiveByCard)
+	}
 	s.placePart()
 	track, err := s.newTrack()
 	if err != nil {

@@ -112,6 +112,7 @@ type State struct {
 	Fast            bool
 	Keyed           bool // the transmitter is on
 	Latched         bool // keyed by the latch
+	Identified      bool // he has chosen to say his call in this over or since the one before it
 
 	Look       orbit.Look // from the operator's site
 	RateHzS    float64    // speed at which the own offset moves if no dial is turned, Hz/s
@@ -133,6 +134,7 @@ type State struct {
 	NoiseRiseDB         float64 // by one's own transmitter, while keyed
 	TransponderOn       bool
 	AGCDB               float64 // what the bird's AGC takes from all, <= 0
+	PowerW              float64 // of the transmitter as it is set
 	Contacts            int     // completed with other stations
 	ContactWith         int8    // index of the station that is in contact with the operator; -1 = none
 	Told                int     // how often others have asked the operator to move

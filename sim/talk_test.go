@@ -116,6 +116,29 @@ func TestContact(t *testing.T) {
 	}
 }
 
+// Who speaks into a station's filter at the same time is noise to it: as loud
+// as the operator and on the same channel, half the power is his, 0 dB; 2.4 kHz
+// aside nothing; without him the noise alone counts. (Powers add; how much of a
+// voice a filter of 2400 Hz lets through aside is taken to fall in a straight
+// line: our choice.)
+func TestOthersDisturb(t *testing.T) {
+	r := changedRun(t, "busy-passband", 3, nil)
+	var s State
+	found(t, r, &s)
+	o, a := &r.air.others, &r.air
+	st, other := &o.list[0], &o.list[1]
+	for i := range o.list {
+		o.list[i].on = false
+	}
+	within(t, "nobody else", o.disturbed(st, 9, a), 9, 1e-9)
+	other.on, other.inside = true, true
+	other.eirpDBW, other.edgeDB = a.ownDBW-a.edgeDB, 0
+	for aside, want := range map[float64]float64{0: -0.5150, 1200: 2.0350, 2400: 9} { // -10 lg(10^-0.9 + 1 or 0.5 or 0)
+		other.birdHz = (st.slotHz + aside) / (1 - st.beta)
+		within(t, "another as loud", o.disturbed(st, 9, a), want, 0.001)
+	}
+}
+
 // Nobody answers a call that is far from his channel, too short, or too weak.
 func TestCallsThatAreNotHeard(t *testing.T) {
 	for name, c := range map[string]struct{ off, seconds, power float64 }{

@@ -23,7 +23,8 @@ type task struct {
 	target   int  // station he wants to work; -1 = none
 	until    Tick
 	tries    int
-	contacts int // when he began with this station
+	contacts int  // when he began with this station
+	thanks   Tick // since then it says its thanks; 0 = it does not yet
 	talking  bool
 	worked   [MaxOthers]bool
 	toMove   float64 // what the receive dial has still to go, Hz

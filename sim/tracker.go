@@ -20,6 +20,7 @@ type skill struct {
 	duty     float64 // share of a stop for which the key is down
 	stride   float64 // between stops, Hz
 	wits     float64 // chance of drawing the right conclusion
+	linger   float64 // how long he hears out the thanks of one whom he has worked before he looks for the next, s
 }
 
 // earMemoryS is how long an error of the ear lasts; rateMemoryS how far back
@@ -95,13 +96,14 @@ func skillOf(level float64) skill {
 		duty:     linear(0.8, 0.45),
 		stride:   linear(700, 1000),
 		wits:     linear(0.5, 0.98),
+		linger:   linear(6, 0.5),
 	}
 	return s.rounded()
 }
 
 // rounded cuts off the last digits, in which processors may differ.
 func (s skill) rounded() skill {
-	for _, v := range []*float64{&s.gain, &s.ear, &s.dead, &s.wrong, &s.leadTalk, &s.leadIdle, &s.delay, &s.dwell, &s.duty, &s.stride, &s.wits} {
+	for _, v := range []*float64{&s.gain, &s.ear, &s.dead, &s.wrong, &s.leadTalk, &s.leadIdle, &s.delay, &s.dwell, &s.duty, &s.stride, &s.wits, &s.linger} {
 		*v = quantise(*v, 1e-6)
 	}
 	return s

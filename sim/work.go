@@ -9,6 +9,7 @@ const (
 	answerS    = 7.0
 	mostTries  = 3
 	loudEnough = 0.0  // S/N of a station worth calling, dB
+	nearWits   = 0.8  // from here on he takes the nearest who calls
 	retuneHz   = 80.0 // a voice that is farther off than this and what his ear lets be is tuned in again
 )
 
@@ -43,6 +44,7 @@ func (h *humanHand) work(s *State, hears bool, post func(CommandKind, int64)) {
 	if g := callsMe(s); g != nil && t.target < 0 && h.audible(s, g) {
 		t.target, t.tries, t.contacts = int(g.Station), 0, s.Contacts
 	}
+	h.thanked(s)
 	switch {
 	case t.target < 0:
 		h.idle(s)
@@ -83,12 +85,30 @@ func (h *humanHand) idle(s *State) {
 		by = t.calls.aside()
 	}
 	if by != 0 {
-		h.bring(by, float64(s.StepHz))
+		h.bring(h.gap(s, by), float64(s.StepHz))
 		return
 	}
 	if s.Tick >= t.until && t.calls.general(h.setup, s, !here) {
 		t.talking, t.until = true, s.Tick+seconds(generalS)
 	}
+}
+
+// gap says by how many hertz to go elsewhere: with his wits about him to the
+// nearest place inside the passband where he hears nobody, else as he would have.
+func (h *humanHand) gap(s *State, by float64) float64 {
+	if h.wits <= nearWits {
+		return by
+	}
+	tr := h.setup.transponder()
+	for size := moveAwayHz; size <= 2*moveAwayHz; size += 1000 {
+		for _, hz := range [...]float64{math.Copysign(size, by), math.Copysign(size, -by)} {
+			at := float64(s.ReceiveHz) + hz
+			if at > tr.DownlinkLowHz+edgeHz && at < tr.DownlinkHighHz-edgeHz && !h.hearsAt(s, hz) {
+				return hz
+			}
+		}
+	}
+	return by
 }
 
 // retune brings both dials after a voice that has slid out of tune: the
@@ -118,23 +138,49 @@ func (h *humanHand) bring(byHz, step float64) {
 // someoneThere says whether he hears others so far from where he listens; the
 // less wits, the more often he does not notice.
 func (h *humanHand) someoneThere(s *State, atHz float64) bool {
+	return h.hearsAt(s, atHz) && h.g.Float64() < h.wits
+}
+
+// hearsAt says whether others can be heard so far from where he listens.
+func (h *humanHand) hearsAt(s *State, atHz float64) bool {
 	for i := 1; i < s.NumSignals; i++ {
 		g := &s.Signals[i]
 		if g.Kind == SignalStation && g.On && int(g.Station) != h.task.target && !(h.setup != nil && h.setup.sameGroup(int(g.Station), h.task.target)) && math.Abs(g.OffsetHz-atHz) < clearHz &&
 			g.LevelDBW-s.NoiseDBWHz-ssbFilterDB > loudEnough {
-			return h.g.Float64() < h.wits
+			return true
 		}
 	}
 	return false
+}
+
+// thanked leaves one who has been worked while he still says his thanks, the
+// sooner the more skilled: the next is looked for meanwhile.
+func (h *humanHand) thanked(s *State) {
+	t := &h.task
+	if t.target < 0 || s.Contacts <= t.contacts || h.setup != nil && h.setup.netOf(t.target) {
+		return
+	}
+	if t.thanks == 0 {
+		t.thanks = s.Tick
+	}
+	if s.Tick-t.thanks >= seconds(h.linger) {
+		h.done(s)
+	}
+}
+
+// done strikes out the station that he has been at.
+func (h *humanHand) done(s *State) {
+	t := &h.task
+	t.contacts, t.thanks = s.Contacts, 0
+	t.worked[t.target] = h.setup == nil || !h.setup.netOf(t.target)
+	t.target = -1
 }
 
 // call keys: a call, or the report once he is in contact.
 func (h *humanHand) call(s *State) {
 	t := &h.task
 	if t.tries > mostTries+1 || s.Contacts > t.contacts {
-		t.contacts = s.Contacts
-		t.worked[t.target] = h.setup == nil || !h.setup.netOf(t.target)
-		t.target = -1
+		h.done(s)
 		return
 	}
 	t.tries++
@@ -145,10 +191,11 @@ func (h *humanHand) call(s *State) {
 	t.talking, t.until = true, s.Tick+seconds(length)
 }
 
-// choose picks the loudest station that is calling and has not been worked.
+// choose picks a station that is calling and has not been worked: with his wits
+// about him the nearest, else the loudest.
 func (h *humanHand) choose(s *State) {
 	t := &h.task
-	best := -1
+	best, near := -1, h.wits > nearWits
 	for i := 1; i < s.NumSignals && h.setup != nil; i++ {
 		g := &s.Signals[i]
 		if g.Kind != SignalStation || !g.On || t.worked[g.Station] || int(g.Script)%scriptsOfOne != sayCall || g.Script < 0 {
@@ -157,14 +204,14 @@ func (h *humanHand) choose(s *State) {
 		if g.LevelDBW-s.NoiseDBWHz-ssbFilterDB < loudEnough {
 			continue
 		}
-		if best < 0 || g.LevelDBW > s.Signals[best].LevelDBW {
+		if best < 0 || near && math.Abs(g.OffsetHz) < math.Abs(s.Signals[best].OffsetHz) || !near && g.LevelDBW > s.Signals[best].LevelDBW {
 			best = i
 		}
 	}
 	if best < 0 {
 		return
 	}
-	t.target, t.tries, t.contacts = int(s.Signals[best].Station), 0, s.Contacts
+	t.target, t.tries, t.contacts, t.thanks = int(s.Signals[best].Station), 0, s.Contacts, 0
 	h.bring(s.Signals[best].OffsetHz+float64(0.5*float64(h.ear*gauss(h.g))), float64(s.StepHz))
 }
 

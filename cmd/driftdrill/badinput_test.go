@@ -28,6 +28,11 @@ func bundledFile(t *testing.T, name string) string {
 	return string(text)
 }
 
+// receives says in a drill where the receive dial begins, after some lines of its own.
+func receives(drill, lines string) string {
+	return lines + strings.Replace(drill, "[start]", "[start]\nreceive_hz = 435600000", 1)
+}
+
 // Bad input is answered with one line that says what, where and what to do,
 // with exit status 2, and leaves nothing behind.
 func TestBadInput(t *testing.T) {
@@ -65,6 +70,9 @@ func TestBadInput(t *testing.T) {
 		{"drill with an unknown table", "rehearse --drill %", unknownKey, []string{"unknown.toml", "sauce"}},
 		{"drill with a misspelt key", "rehearse --drill %", misspelt, []string{"misspelt.toml", ":9", "stepp_hz"}},
 		{"drill that is no TOML", "fly --drill %", notTOML, []string{"not.toml", ":1"}},
+		{"receive dial named where it is the one to turn", "rehearse --drill %", writeInput(t, "turns.toml", receives(drill, "rule = \"downlink\"\n")), []string{"turns.toml", "start.receive_hz", "leave it out"}},
+		{"receive dial named where the bands ask to turn it", "rehearse --drill %", writeInput(t, "bands.toml", receives(bundledFile(t, "drills/other-way-round.toml"), "")),
+			[]string{"other-way-round", "start.receive_hz", "leave it out"}},
 		{"bird with a wrong value", "rehearse --bird %", badBird, []string{"bird.toml"}},
 		{"no such bird", "rehearse --bird dodo-9", "", []string{`no bird "dodo-9"`, "fulmar-3", "birds print fulmar-3 >dodo-9.toml", "birds add dodo-9.toml"}},
 		{"a bird with a slip in its name", "rehearse --bird lurk-1", "", []string{"did you mean lark-1?"}},

@@ -232,19 +232,24 @@ func adviceMissed(name string, all []told) (out []string) {
 func printAdvice(w io.Writer, name string, all []told) {
 	fmt.Fprintf(w, "\n%s: the first line of advice to able people (skill 0.95) with one fault, passes B to E, steps of 20 and 50 Hz\n", name)
 	for _, t := range all {
-		kinds := make([]string, 0, len(t.said))
-		for k := range t.said {
-			kinds = append(kinds, k)
-		}
-		sort.Slice(kinds, func(a, b int) bool {
-			return t.said[kinds[a]] > t.said[kinds[b]] || t.said[kinds[a]] == t.said[kinds[b]] && kinds[a] < kinds[b]
-		})
 		fmt.Fprintf(w, "%-26s right %3.0f %% of %d:", t.name, 100*float64(t.right)/float64(t.runs), t.runs)
-		for _, k := range kinds {
-			fmt.Fprintf(w, " %s %d", k, t.said[k])
-		}
-		fmt.Fprintln(w)
+		printSaid(w, t.said)
 	}
 	first, falsely := rates(all)
 	fmt.Fprintf(w, "the fault first: %.0f %%; a fault named where there is none: %.0f %%\n", 100*first, 100*falsely)
+}
+
+// printSaid ends a line with what was said first, the most frequent first.
+func printSaid(w io.Writer, said map[string]int) {
+	kinds := make([]string, 0, len(said))
+	for k := range said {
+		kinds = append(kinds, k)
+	}
+	sort.Slice(kinds, func(a, b int) bool {
+		return said[kinds[a]] > said[kinds[b]] || said[kinds[a]] == said[kinds[b]] && kinds[a] < kinds[b]
+	})
+	for _, k := range kinds {
+		fmt.Fprintf(w, " %s %d", k, said[k])
+	}
+	fmt.Fprintln(w)
 }

@@ -36,7 +36,12 @@ func main() {
 			fail(err)
 		}
 		printAdvice(os.Stdout, g.name, said)
-		missed = append(t.missed(), adviceMissed(g.name, said)...)
+		lessons, err := lessonsOf(unbiased(g.makes), 4)
+		if err != nil {
+			fail(err)
+		}
+		printLessons(os.Stdout, g.name, lessons)
+		missed = append(append(t.missed(), adviceMissed(g.name, said)...), lessonsMissed(g.name, lessons)...)
 	}
 	nothing, perfect, err := ends(2)
 	if err != nil {

@@ -76,3 +76,20 @@ func TestSplit(t *testing.T) {
 		}
 	}
 }
+
+// A late hand is not told that its pitch is wrong, on makes that nothing was tuned on.
+func TestLateIsNotAPitch(t *testing.T) {
+	if raceOn {
+		t.Skip("counts outcomes, and takes long under the race detector")
+	}
+	lessons, err := lessonsOf(unbiased(heldMakes()), 4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	printLessons(&out, "makes set aside", lessons)
+	t.Log(out.String())
+	for _, m := range lessonsMissed("makes set aside", lessons) {
+		t.Error(m)
+	}
+}

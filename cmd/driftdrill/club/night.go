@@ -51,7 +51,7 @@ type Class struct {
 // classes are all there are, in the order in which the wall shows them.
 var classes = []Class{
 	{Name: "no aids", Rule: "What a radio shows, and nothing else.", Aids: sim.Aids{Strip: true, FadeTo: 1}},
-	{Name: "all aids", Rule: "Ribbon, arrow and the rest may help.", Aids: sim.Aids{Ribbon: true, Strip: true, Arrow: true, Meter: true, Predict: true, FadeTo: 1}},
+	{Name: "all aids", Rule: "Ribbon, arrow and the rest may help.", Aids: sim.Aids{Ribbon: true, Strip: true, Yours: true, Arrow: true, Meter: true, Predict: true, FadeTo: 1}},
 	{Name: "one hand", Rule: "No aids, and the knob rests while the hand holds the key: latch it, or let go.", Aids: sim.Aids{Strip: true, FadeTo: 1}, OneHand: true},
 	{Name: "ears only", Rule: "No picture of the passband either.", Aids: sim.Aids{FadeTo: 1}},
 }
@@ -68,7 +68,7 @@ func classNamed(name string) *Class {
 // allows says whether a run with these aids may fly in the class.
 func (c *Class) allows(a sim.Aids) bool {
 	within := func(has, may bool) bool { return !has || may }
-	return within(a.Ribbon, c.Aids.Ribbon) && within(a.Strip, c.Aids.Strip) && within(a.Arrow, c.Aids.Arrow) &&
+	return within(a.Ribbon, c.Aids.Ribbon) && within(a.Strip, c.Aids.Strip) && within(a.Yours, c.Aids.Yours) && within(a.Arrow, c.Aids.Arrow) &&
 		within(a.Meter, c.Aids.Meter) && within(a.Predict, c.Aids.Predict) && within(a.Announce, c.Aids.Ribbon)
 }
 

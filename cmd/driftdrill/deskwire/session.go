@@ -46,7 +46,7 @@ func (d *deskSession) Spectrum(dst []float32) (centreHz, spanHz float64) {
 // Sound implements port.Session.
 func (d *deskSession) Sound() port.SoundState {
 	s := d.session.Sound()
-	return port.SoundState{Silent: s.Silent, Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
+	return port.SoundState{Silent: s.Silent, Unwanted: !d.w.Hardware.Wanted(), Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
 }
 
 // SetLevels implements port.Session.
@@ -149,7 +149,7 @@ func aboutRun(s *sim.Setup) (*port.About, error) {
 	clock := func(at time.Time) string { return at.UTC().Format("15:04:05") }
 	a := &port.About{
 		Bird: s.Bird.Name, DrillTitle: d.Title, DrillNumber: d.Number, Brief: d.Brief, Overs: d.Plan.Overs, Rule: d.Rule,
-		Aids:          port.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
+		Aids:          port.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Yours: d.Aids.Yours, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
 		PassbandLowHz: int64(math.Round(t.DownlinkLowHz)), PassbandHighHz: int64(math.Round(t.DownlinkHighHz)),
 		UplinkSideband: sidebandOf(t.UplinkSideband), End: s.Length,
 		AOS: tick(s.Pass.AOS), TCA: tick(s.Pass.TCA), LOS: tick(s.Pass.LOS),

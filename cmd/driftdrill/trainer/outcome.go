@@ -124,6 +124,9 @@ func (o *Outcome) WriteText(w io.Writer) error {
 	if o.Advice.Detail != "" {
 		row("", "%s", o.Advice.Detail)
 	}
+	if o.Trace != nil && o.Trace.Conditions.Halting() != "" {
+		row("does not count", "%s", o.Trace.Conditions.Halting())
+	}
 	_, err := b.WriteTo(w)
 	return err
 }

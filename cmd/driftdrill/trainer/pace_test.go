@@ -3,9 +3,11 @@ package trainer
 import (
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 	"time"
 
+	"driftdrill/scoring"
 	"driftdrill/sim"
 )
 
@@ -165,5 +167,20 @@ func TestCrashIsOfferedAtOnce(t *testing.T) {
 	}
 	if left := store.Left(time.Now()); len(left) != 1 {
 		t.Errorf("at once: %v", left)
+	}
+}
+
+// What is printed of a run that was too slow to count says so once, and of any
+// other run nothing.
+func TestTextSaysOnceThatARunDoesNotCount(t *testing.T) {
+	for speed, want := range map[float64]int{0.73: 1, 0.99: 0} {
+		o := Outcome{Sheet: &sim.Sheet{}, Trace: &scoring.Trace{Conditions: scoring.Conditions{Speed: speed}}}
+		var b strings.Builder
+		if err := o.WriteText(&b); err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Count(b.String(), "does not count"); got != want {
+			t.Errorf("speed %g: said %d times, want %d:\n%s", speed, got, want, b.String())
+		}
 	}
 }

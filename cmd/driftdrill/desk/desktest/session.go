@@ -18,12 +18,13 @@ import (
 // Doppler curve and a dial that works against it. Nothing is checked against
 // it but what the desk does.
 type Session struct {
-	Facts   port.About    // what About answers
-	State   sim.State     // the snapshot
-	Posts   []sim.Command // all that was posted
-	Closed  bool          // it was closed
-	Halting string        // what Sound answers
-	Levels  port.Levels   // as they were set last
+	Facts    port.About    // what About answers
+	State    sim.State     // the snapshot
+	Posts    []sim.Command // all that was posted
+	Closed   bool          // it was closed
+	Halting  string        // what Sound answers
+	Unwanted bool          // silence was asked for
+	Levels   port.Levels   // as they were set last
 
 	RefOn      bool // the reference is heard
 	References int  // how often it was turned on
@@ -193,7 +194,7 @@ func (f *Session) SetLevels(l port.Levels) { f.Levels = l }
 
 // Sound implements port.Session.
 func (f *Session) Sound() port.SoundState {
-	return port.SoundState{Silent: f.silent, Halting: f.Halting}
+	return port.SoundState{Silent: f.silent, Unwanted: f.Unwanted, Halting: f.Halting}
 }
 
 // SetReference counts in reference how often it was turned on.

@@ -84,9 +84,12 @@ func (f *flying) Update(a *screen.App) {
 	f.watchSound(a, sound)
 	if sound.Silent && !f.told {
 		f.told = true
-		if f.state.Tick > f.about.Start+2*sim.TicksPerSecond {
+		switch {
+		case sound.Unwanted:
+			a.Say("No sound, as asked.")
+		case f.state.Tick > f.about.Start+2*sim.TicksPerSecond:
 			a.Say("The sound device has gone: the run goes on silently.")
-		} else {
+		default:
 			a.Say("No sound device: the run goes on silently.")
 		}
 	}

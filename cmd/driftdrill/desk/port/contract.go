@@ -84,11 +84,13 @@ type HillPoint struct {
 // Aids says what a drill lets the operator see and hear.
 type Aids struct {
 	Ribbon, Strip, Arrow, Rate bool
+	Yours                      bool // the own return looks other than the rest in the strip
 }
 
 // SoundState tells how the sound goes.
 type SoundState struct {
-	Silent    bool   // there is no sound device
+	Silent    bool   // nothing can be heard: there is no sound device, or none was wanted
+	Unwanted  bool   // silence was asked for
 	Message   string // what to say about it, once
 	Underruns int64
 	Halting   string // why the run will not count as it stands: "the sound breaks up"; "" = it does
