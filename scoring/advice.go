@@ -76,7 +76,7 @@ func capital(s string) string {
 // words puts a signature into words.
 func (l *look) words(s Signature) Advice {
 	switch s.Kind {
-	case FaultLag, FaultFreeze, FaultHunting, FaultBias, FaultWrongWay, FaultLost, FaultLoose, NoteKnob, NoteElements:
+	case FaultLag, FaultAhead, FaultFreeze, FaultHunting, FaultBias, FaultWrongWay, FaultLost, FaultLoose, NoteKnob, NoteElements:
 		return l.handWords(s)
 	case FaultLetGo, FaultOverLead, FaultSlowReturn, FaultSilent, FaultTalksOver:
 		return l.overWords(s)
@@ -90,7 +90,7 @@ func (l *look) handWords(s Signature) Advice {
 	step := l.step()
 	switch s.Kind {
 	case FaultLag:
-		if l.lag.SpreadX < lagSpreadHzS || seconds(l.lag.N) < lagMinKeyedS {
+		if l.flat() {
 			return Advice{Headline: "Turn earlier, and keep turning.",
 				Detail: fmt.Sprintf("You held %.0f Hz too %s, the side to which this pass pulls at %.0f Hz/s: %s keeps up with it.", math.Abs(l.mean), highLow(l.mean), l.peak, Rhythm(step, l.peak))}
 		}
@@ -109,6 +109,9 @@ func (l *look) handWords(s Signature) Advice {
 	case FaultBias:
 		return Advice{Headline: fmt.Sprintf("Your right pitch is %.0f Hz %s.", math.Abs(s.Value), lowerOrHigher(s.Value)),
 			Detail: fmt.Sprintf("You held steadily %.0f Hz too %s. Play the right pitch before each over until the two agree.", math.Abs(s.Value), highLow(s.Value))}
+	case FaultAhead:
+		return Advice{Headline: "You run ahead of the pass: turn a little less.",
+			Detail: fmt.Sprintf("You held %.0f Hz too %s, while the pass pulls the other way. Play the right pitch to hear whether it is that.", math.Abs(s.Value), highLow(s.Value))}
 	case FaultWrongWay:
 		return Advice{Headline: l.whichWay(),
 			Detail: fmt.Sprintf("You turned away from zero beat %.0f times. Make the first notch a small one and hear which way it goes.", s.Value)}
@@ -160,7 +163,7 @@ func (l *look) airWords(s Signature) Advice {
 			Detail: fmt.Sprintf("You were %.0f Hz too %s on average, and never turned a dial.", math.Abs(s.Value), highLow(s.Value))}
 	case NoteWeak:
 		return Advice{Headline: "Not your hand: your return stood below the noise.",
-			Detail: "While you were not found there was little to hear. Take a pass with a higher top."}
+			Detail: "There was little or nothing to hear of it, wherever the dial stood. Take a pass with a higher top."}
 	case FaultPower:
 		return Advice{Headline: "Less power: stay below the beacon.",
 			Detail: fmt.Sprintf("You were stronger than the beacon for %.0f s, and took that power from everybody else.", s.Value)}

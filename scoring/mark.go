@@ -198,6 +198,9 @@ func (tr *Trace) predict(setup *sim.Setup) error {
 // little and the drill's goal was missed, what the goal lacks. The setup may be nil.
 func Advise(m Marks, tr *Trace, setup *sim.Setup) Advice {
 	a := adviseOn(m, tr)
+	if m.Stopped && a.Kind == NoteClean {
+		a.Headline = "Good so far. Next time fly it to the end."
+	}
 	if setup == nil || m.Exercise != nil || GoalMet(m, &setup.Drill) || m.Stopped {
 		return a
 	}

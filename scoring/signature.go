@@ -14,6 +14,7 @@ const (
 	FaultHunting    = "hunting"     // to and fro about zero beat
 	FaultFreeze     = "freeze"      // the hand stops at closest approach
 	FaultBias       = "bias"        // holds a pitch that is not the right one
+	FaultAhead      = "ahead"       // runs ahead of the pass, or holds a pitch that is not the right one: which, cannot be told
 	FaultLetGo      = "let-go"      // does not turn while listening
 	FaultOverLead   = "over-lead"   // turns too much while listening
 	FaultSlowReturn = "slow-return" // comes back slowly for neither reason
@@ -58,10 +59,13 @@ const (
 	letGoMinDriftHz  = 60.0  // the listening times must have drifted by this much (RMS)
 	stoppedOwnS      = 8.0   // keyed seconds in which the knob stood still
 	stoppedHz        = 300.0 // while the pass drifted by so much
-	pulledFromHzS    = 8.0   // a steady error on the side to which a pass pulls faster than this is a lag
-	overLeadShare    = 0.5   // of the listening times ended on the other side
-	overLeadHz       = 50.0  // by at least this
-	overLeadPart     = 0.15  // and by this part of the drift
+	pulledFromHzS    = 3.0   // a steady error on the side to which a pass pulls faster than this is a lag, where the rate hardly varies:
+	flatRate         = 0.4   // by less than this part of its mean; what is more than so many
+	latestS          = 2.5   // seconds of drift and what a dull ear lets be is no lag
+	letBeHz          = 25.0
+	overLeadShare    = 0.5  // of the listening times ended on the other side
+	overLeadHz       = 50.0 // by at least this
+	overLeadPart     = 0.15 // and by this part of the drift
 	chasingHz        = 300.0
 	onOthersNamedS   = 3.0
 	longCallNamedS   = 5.0
@@ -119,6 +123,8 @@ type look struct {
 	lag      line  // offset on drift rate over steady samples away from the top
 	lagAll   bool  // there was too little away from the top: lag is over everything
 	mean, sd float64
+	rate     float64 // mean drift rate over steady samples, and its deviation, Hz/s
+	rateSD   float64
 	peak     float64 // greatest drift rate, Hz/s
 }
 
@@ -159,7 +165,7 @@ func newLook(m *Marks, tr *Trace) *look {
 	l := &look{tr: tr, m: m}
 	l.from, l.to = tr.held()
 	var all, away sums
-	var sum, sq float64
+	var sum, sq, rate, rateSq float64
 	tr.steady(m.ComeBacks, func(i int, s *Sample) {
 		l.steady = append(l.steady, i)
 		all.add(s.RateHzS, s.OffsetHz)
@@ -168,6 +174,8 @@ func newLook(m *Marks, tr *Trace) *look {
 		}
 		sum += s.OffsetHz
 		sq += float64(s.OffsetHz * s.OffsetHz)
+		rate += s.RateHzS
+		rateSq += float64(s.RateHzS * s.RateHzS)
 	})
 	per := correlationS / sampleS
 	l.lag = away.fit(per)
@@ -177,6 +185,8 @@ func newLook(m *Marks, tr *Trace) *look {
 	if n := float64(len(l.steady)); n > 0 {
 		l.mean = sum / n
 		l.sd = math.Sqrt(max(sq/n-float64(l.mean*l.mean), 0))
+		l.rate = rate / n
+		l.rateSD = math.Sqrt(max(rateSq/n-float64(l.rate*l.rate), 0))
 	}
 	for i := range tr.Samples {
 		l.peak = max(l.peak, math.Abs(tr.Samples[i].RateHzS))
@@ -234,98 +244,6 @@ func above(kind string, value, limit, cost float64) Signature {
 	return Signature{Kind: kind, Value: value, Limit: limit, Named: value > limit, Cost: cost}
 }
 
-// discipline looks for the faults that other people notice.
-func (l *look) discipline() []Signature {
-	m := l.m
-	silent := share(int(m.UnkeyedS*1000), int(m.HeldS*1000))
-	s := []Signature{
-		above(FaultOnOthers, m.OnOthersS, onOthersNamedS, saturating(onOthersCost, m.OnOthersS, onOthersCostS)),
-		above(FaultLongCall, m.LongestCallS, longCallNamedS, min(longCallCap, longCallCostPerS*max(0, m.LongestCallS-longCallNamedS))),
-		above(FaultPower, m.AboveBeaconS, powerNamedS, saturating(powerCost, m.AboveBeaconS, powerCostS)*(1-math.Exp2(-l.excessDB()/powerHalfDB))),
-		above(FaultOutside, m.OutsideS, outsideNamedS, saturating(outsideCost, m.OutsideS, outsideCostS)),
-		above(FaultTalksOver, m.OverHisS, talksOverNamedS, saturating(talksOverCost, m.OverHisS, talksOverCostS)),
-		above(FaultSilent, silent, silentNamed, l.weight()*silent*l.meanWorth(nil)),
-		l.chasing(),
-	}
-	s = append(s, l.search()...)
-	s[5].Named = s[5].Named && m.UnkeyedS > silentNamedS
-	s = append(s, l.still())
-	weak := l.weak()
-	if m.FoundS == nil {
-		weak.Cost = notFoundCost
-		return append(s, weak, Signature{Kind: FaultNotFound, Value: 1, Named: !weak.Named && !s[len(s)-1].Named, Cost: notFoundCost})
-	}
-	if weak.Named && *m.FoundS > slowFindNamedS {
-		return append(s, weak)
-	}
-	return append(s, above(FaultSlowFind, *m.FoundS, slowFindNamedS, slowFindCost*(1-math.Exp2(-*m.FoundS/slowFindHalfS))))
-}
-
-// still: no dial was ever turned although the pass, or the start, asked for it.
-func (l *look) still() Signature {
-	s := Signature{Kind: FaultStill, Limit: stillHz, Cost: notFoundCost - 1}
-	sum, n := 0.0, 0
-	for i := range l.tr.Samples {
-		p := &l.tr.Samples[i]
-		if p.Turned {
-			return s
-		}
-		if p.Keyed && p.Assigned && p.InPassband {
-			sum += p.OffsetHz
-			n++
-		}
-	}
-	if seconds(n) >= stillMinS {
-		s.Value = sum / float64(n)
-		s.Named = math.Abs(s.Value) > stillHz
-	}
-	return s
-}
-
-// Thresholds of the above: choices of this project.
-const (
-	stillHz   = 60.0
-	stillMinS = 5.0 // keyed
-)
-
-// weakShare of the search below this S/N makes it no fault of the hand: where a
-// steady tone is no longer heard. Choices of this project.
-const (
-	weakShare = 0.6
-	weakDB    = -9.0
-)
-
-// weak: while he looked for himself the return mostly stood below the noise,
-// wherever the dial was.
-func (l *look) weak() Signature {
-	weak, n := 0, 0
-	for i := range l.tr.Samples {
-		s := &l.tr.Samples[i]
-		if l.tr.HasFound && s.Tick >= l.tr.FoundAt {
-			break
-		}
-		if s.Keyed && s.InPassband {
-			n++
-			weak += count(s.SNRDB < weakDB)
-		}
-	}
-	part := share(weak, n)
-	return Signature{Kind: NoteWeak, Value: part, Limit: weakShare, Named: part > weakShare, Cost: slowFindCost}
-}
-
-// excessDB is by how much the own return was above the beacon, where it was.
-func (l *look) excessDB() float64 {
-	var sum float64
-	n := 0
-	for i := range l.tr.Samples {
-		if s := &l.tr.Samples[i]; s.Keyed && s.InPassband && s.BeaconDB > 0 {
-			sum += s.BeaconDB
-			n++
-		}
-	}
-	return sum / float64(max(n, 1))
-}
-
 // hand looks for the faults of holding.
 func (l *look) hand() []Signature {
 	lag := l.lagging()
@@ -342,7 +260,7 @@ func (l *look) hand() []Signature {
 
 func (l *look) lagging() Signature {
 	s := Signature{Kind: FaultLag, Value: l.lag.Slope, Limit: lagNamedS}
-	if seconds(l.lag.N) < lagMinKeyedS || l.lag.SpreadX < lagSpreadHzS {
+	if l.flat() {
 		s.Value = l.pulled()
 		s.Named = s.Value > 0
 	} else {
@@ -356,21 +274,26 @@ func (l *look) lagging() Signature {
 	return s
 }
 
+// flat says whether the drift rate hardly varied while he held, so that a late
+// hand and a wrong pitch cannot be told apart.
+func (l *look) flat() bool {
+	return seconds(l.lag.N) < lagMinKeyedS || l.lag.SpreadX < lagSpreadHzS || l.rateSD < flatRate*math.Abs(l.rate)
+}
+
+// byTiming says whether turning early or late can have made so large a steady error.
+func (l *look) byTiming(hz float64) bool {
+	rate := math.Abs(l.rate)
+	return rate >= pulledFromHzS && math.Abs(hz) <= latestS*rate+letBeHz
+}
+
 // pulled is the lag, s, that a steady error on the side to which the pass pulls
 // comes to where the rate hardly changes, so that lag and pitch cannot be told
 // apart; 0 where the error is small, on the other side, or the pass slow.
 func (l *look) pulled() float64 {
-	rate := 0.0
-	for _, i := range l.steady {
-		rate += l.tr.Samples[i].RateHzS
-	}
-	if n := float64(len(l.steady)); n > 0 {
-		rate /= n
-	}
-	if seconds(len(l.steady)) < lagMinKeyedS/2 || math.Abs(rate) < pulledFromHzS || l.mean*rate <= 0 || math.Abs(l.mean) < biasNamedHz {
+	if seconds(len(l.steady)) < lagMinKeyedS/2 || !l.byTiming(l.mean) || l.mean*l.rate <= 0 || math.Abs(l.mean) < biasNamedHz {
 		return 0
 	}
-	return l.mean / rate
+	return l.mean / l.rate
 }
 
 // moved is what a sample would be worth at another offset.
@@ -474,6 +397,9 @@ func (l *look) biased(lag float64) Signature {
 	err := sd / math.Sqrt(max(n*sampleS/correlationS, 1))
 	s := Signature{Kind: FaultBias, Value: mean, Limit: biasNamedHz}
 	s.Named = math.Abs(mean) > biasNamedHz && sd < biasSpreadHz && math.Abs(mean) > 2*err
+	if l.flat() && l.byTiming(mean) && mean*l.rate < 0 { // a hand that runs ahead, or a pitch
+		s.Kind = FaultAhead
+	}
 	s.Cost = l.holdCost(func(_ int, p *Sample) float64 { return l.moved(p, p.OffsetHz-mean) })
 	return s
 }

@@ -100,9 +100,7 @@ func (p *person) Act(s *sim.State, post func(sim.CommandKind, int64)) {
 	if s.Assigned && now-p.began >= p.react {
 		key = 1
 	}
-	if s.Keyed != (key == 1) {
-		post(sim.CommandKey, key)
-	}
+	p.key(s, key, post)
 	turned := p.turned
 	if hears {
 		p.found(post)
@@ -126,6 +124,17 @@ func (p *person) Act(s *sim.State, post func(sim.CommandKind, int64)) {
 	}
 	p.owed += turn
 	p.turn(s, post)
+}
+
+// key works the key, and says the call with the first of it.
+func (p *person) key(s *sim.State, key int64, post func(sim.CommandKind, int64)) {
+	if s.Keyed == (key == 1) {
+		return
+	}
+	if key == 1 && !s.Found {
+		post(sim.CommandSay, sim.SayCall)
+	}
+	post(sim.CommandKey, key)
 }
 
 // turn works off what is owed, as fast as the fingers go.
@@ -210,9 +219,7 @@ func (p *person) search(s *sim.State, post func(sim.CommandKind, int64)) {
 	if p.atStop > 0.6 && p.atStop < 1.8 || p.callS > 0 && s.Tick.Seconds() < p.began+p.callS {
 		key = 1
 	}
-	if s.Keyed != (key == 1) {
-		post(sim.CommandKey, key)
-	}
+	p.key(s, key, post)
 }
 
 // noise is a slowly changing error, of a deviation and a memory in seconds.

@@ -33,7 +33,7 @@ func Config() screen.Config {
 			f.State.Tick = sim.Tick(d / sim.TickLength)
 			f.State.UplinkHz = 435_148_000 + int64(ShiftHz(f.State.Tick)) - 40
 			f.Refresh()
-			f.silent = os.Getenv("DESK_SILENT") != ""
+			f.Silent = os.Getenv("DESK_SILENT") != ""
 		}
 		if os.Getenv("DESK_SCENE") == "debrief" {
 			f.FlyWhole()

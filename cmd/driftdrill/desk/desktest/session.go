@@ -37,7 +37,7 @@ type Session struct {
 	clock   func() time.Time // nil = stands still but for Advance
 	last    time.Time
 	samples []scoring.Sample
-	silent  bool
+	Silent  bool
 }
 
 // The made-up pass rises, is highest and sets at these ticks.
@@ -194,7 +194,7 @@ func (f *Session) SetLevels(l port.Levels) { f.Levels = l }
 
 // Sound implements port.Session.
 func (f *Session) Sound() port.SoundState {
-	return port.SoundState{Silent: f.silent, Unwanted: f.Unwanted, Halting: f.Halting}
+	return port.SoundState{Silent: f.Silent, Unwanted: f.Unwanted, Halting: f.Halting}
 }
 
 // SetReference counts in reference how often it was turned on.

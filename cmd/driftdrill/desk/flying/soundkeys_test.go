@@ -70,6 +70,19 @@ func TestReferenceKeyAtTheDesk(t *testing.T) {
 	}
 }
 
+// Who asked for silence is not told that the sound was lost.
+func TestSilenceAsAskedIsNotALoss(t *testing.T) {
+	for unwanted, want := range map[bool]string{true: "No sound, as asked.", false: "The sound device has gone: the run goes on silently."} {
+		s := newPilot(t, nil)
+		s.App.Voice = func(string) bool { return true }
+		s.Fake.Silent, s.Fake.Unwanted = true, unwanted
+		s.Update(2)
+		if said := s.App.Said(); !strings.Contains(said, want) || strings.Contains(said, "goes on") == unwanted {
+			t.Errorf("silence was asked for %v: said %q", unwanted, said)
+		}
+	}
+}
+
 // A run that cannot count for want of speed or sound says so as long as that is
 // so: a triangle and words at the desk, one message, and in the pause a longer
 // buffer where there is one.
