@@ -149,6 +149,7 @@ func aboutRun(s *sim.Setup) (*port.About, error) {
 	clock := func(at time.Time) string { return at.UTC().Format("15:04:05") }
 	a := &port.About{
 		Bird: s.Bird.Name, DrillTitle: d.Title, DrillNumber: d.Number, Brief: d.Brief, Overs: d.Plan.Overs, Rule: d.Rule,
+		Search:        d.Start.OffsetHz[1] > 1700 && len(s.Others) > 0, // out of a receiver of 300 to 2700 Hz
 		Aids:          port.Aids{Ribbon: d.Aids.Ribbon, Strip: d.Aids.Strip, Yours: d.Aids.Yours, Arrow: d.Aids.Arrow, Rate: d.Aids.Predict},
 		PassbandLowHz: int64(math.Round(t.DownlinkLowHz)), PassbandHighHz: int64(math.Round(t.DownlinkHighHz)),
 		UplinkSideband: sidebandOf(t.UplinkSideband), End: s.Length,

@@ -53,7 +53,7 @@ func NewSession() *Session {
 		Bird: "LARK-1", DrillTitle: "Come back", DrillNumber: 6, Overs: 5, Rule: "uplink",
 		Brief:         "Say your call and your locator. He will answer when you are true.",
 		Coach:         "You come back 150 Hz high each time: while he talks, one notch a second.",
-		Aids:          port.Aids{Ribbon: true, Strip: true, Arrow: true, Rate: true},
+		Aids:          port.Aids{Ribbon: true, Strip: true, Yours: true, Arrow: true, Rate: true},
 		PassbandLowHz: 145_850_000, PassbandHighHz: 145_880_000, UplinkSideband: sim.LSB, BeaconHz: 145_852_000, FilterLowHz: 300, FilterHighHz: 2700,
 		Start: 0, End: LOS, AOS: AOS, TCA: TCA, LOS: LOS,
 		AOSText: "19:04:10", TCAText: "19:11:40", LOSText: "19:19:15", MaxElevationDeg: 85, TopRateHzS: 61,

@@ -23,12 +23,17 @@ var sayWords = [...]struct {
 	value int64
 }{{"call", sim.SayCall}, {"report", sim.SayReport}, {"locator", sim.SayLocator}, {"again", sim.SayAgain}, {"thanks", sim.SayThanks}, {"stand by", sim.SayStandBy}}
 
-// sayKeys lets the keys 1 to 6 say something, where nothing else lies on them.
+// sayKeys lets the keys 1 to 6 say something, where nothing else lies on them;
+// while one looks for oneself the 1 alone, the call.
 func (f *flying) sayKeys(a *screen.App) {
-	if !f.about.Free || !f.state.Found {
+	inContact := f.about.Free && f.state.Found
+	if !inContact && f.state.Phase != sim.PhaseFind {
 		return
 	}
 	for i, w := range sayWords {
+		if !inContact && w.value != sim.SayCall { // who searches has nothing else to say
+			continue
+		}
 		for _, k := range []ebiten.Key{ebiten.KeyDigit1 + ebiten.Key(i), ebiten.KeyNumpad1 + ebiten.Key(i)} {
 			if slices.Contains(a.In.NewKeys, k) && !f.taken(a.Set.Bindings, keys.Trigger("key:"+k.String())) {
 				f.ses.Post(sim.CommandSay, w.value)

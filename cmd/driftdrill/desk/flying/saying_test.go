@@ -7,9 +7,12 @@ import (
 	"strings"
 	"testing"
 
+	"driftdrill/cmd/driftdrill/desk/desktest"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
+
+	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // Where there is no plan the card says what there is to do: listen or call,
@@ -57,6 +60,54 @@ func TestBoundDigits(t *testing.T) {
 	for i := range sayWords {
 		if sayWords[i].value != int64(i+1) || !strings.Contains(sayLine(), sayWords[i].word) {
 			t.Errorf("%d: %+v", i+1, sayWords[i])
+		}
+	}
+}
+
+// Who looks for himself can say his call, and nothing else; the card of a search
+// says how, and not that the key is to be held.
+func TestCallWhileSearching(t *testing.T) {
+	s := newPilot(t, func(f *desktest.Session) { f.State.Tick = desktest.AOS + 400 })
+	s.Fake.Posts = nil
+	for _, k := range []ebiten.Key{ebiten.KeyDigit2, ebiten.KeyDigit1} {
+		s.JustPressed = []ebiten.Key{k}
+		s.Update(1)
+		s.JustPressed = nil
+		s.Update(1)
+	}
+	var said []int64
+	for _, c := range s.Fake.Posts {
+		if c.Kind == sim.CommandSay {
+			said = append(said, c.Value)
+		}
+	}
+	if len(said) != 1 || said[0] != sim.SayCall {
+		t.Errorf("said %v", said)
+	}
+	p := &prompter{}
+	got := p.at(&sim.State{Phase: sim.PhaseFind, ContactWith: -1, Tick: 1000}, &port.About{Search: true}, port.DefaultBindings())
+	if !strings.Contains(got.Body, "1 says your call") || strings.Contains(got.Body, "Hold") {
+		t.Errorf("the card says %q", got.Body)
+	}
+}
+
+// The strip marks the own return only where the drill gives that aid, and as
+// long as its aids are shown: a receiver does not know whose signal is whose.
+func TestYoursInTheStripIsAnAid(t *testing.T) {
+	for _, c := range []struct{ yours, on, want bool }{{true, true, true}, {false, true, false}, {true, false, false}} {
+		s := newPilot(t, func(f *desktest.Session) {
+			f.Facts.Aids.Yours, f.State.AidsOn, f.State.Keyed = c.yours, c.on, true
+		})
+		s.Fake.State.Keyed, s.Fake.State.AidsOn = true, c.on
+		s.Fake.Refresh()
+		s.Fake.State.AidsOn = c.on
+		s.f.strip.update(s.Fake, &s.Fake.State, s.App.Pal)
+		got := false
+		for _, k := range s.f.strip.kind {
+			got = got || k == ownColumn
+		}
+		if got != c.want {
+			t.Errorf("aid %v, shown %v: marked %v", c.yours, c.on, got)
 		}
 	}
 }

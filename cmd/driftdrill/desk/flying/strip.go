@@ -44,6 +44,7 @@ type strip struct {
 	lastRow  sim.Tick
 	pts      []kit.Point
 	started  bool
+	yours    bool               // the own return is marked: an aid, which no receiver has
 	version  int                // counts updates
 	overlaid [stripColumns]bool // own and another on one place
 }
@@ -64,6 +65,7 @@ func (t *strip) update(ses port.Session, s *sim.State, pal *kit.Palette) {
 	if span > 0 {
 		t.gather(centre, span)
 	}
+	t.yours = ab.Aids.Yours && s.AidsOn
 	t.classify(s)
 	if s.Tick-t.lastRow >= historyTicks || s.Tick < t.lastRow || !t.started {
 		t.lastRow, t.started = s.Tick, true
@@ -120,7 +122,9 @@ func (t *strip) classify(s *sim.State) {
 			if !g.On {
 				continue
 			}
-			kind = ownColumn
+			if t.yours {
+				kind = ownColumn
+			}
 		}
 		for i := max(t.column(lo), 0); i <= min(t.column(hi), stripColumns-1); i++ {
 			t.overlaid[i] = t.overlaid[i] || kind == ownColumn && t.kind[i] == otherColumn

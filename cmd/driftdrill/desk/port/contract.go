@@ -52,6 +52,7 @@ type About struct {
 	Overs       int    // planned overs; 0 = one long over
 	Rule        string // "uplink", "downlink" or "both": the dial that the hand turns
 	Aids        Aids
+	Search      bool // one's own voice may begin beyond hearing, with others on the bird
 
 	Answers  []sim.Choice // what an exercise that asks takes, in the order in which to show it
 	Straight []bool       // for each trial: the transponder does not invert
