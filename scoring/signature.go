@@ -280,10 +280,28 @@ func (l *look) flat() bool {
 	return seconds(l.lag.N) < lagMinKeyedS || l.lag.SpreadX < lagSpreadHzS || l.rateSD < flatRate*math.Abs(l.rate)
 }
 
-// byTiming says whether turning early or late can have made so large a steady error.
+// byTiming says whether turning early or late can have made so large a steady
+// error; who turns seldom and then much waits until it is wrong by as much.
 func (l *look) byTiming(hz float64) bool {
 	rate := math.Abs(l.rate)
-	return rate >= pulledFromHzS && math.Abs(hz) <= latestS*rate+letBeHz
+	return rate >= pulledFromHzS && math.Abs(hz) <= latestS*rate+letBeHz+max(0, l.burstHz()-float64(l.step()))
+}
+
+// burstS of a standing knob end a movement of the hand: our choice.
+const burstS = 0.5
+
+// burstHz is the mean size of what the hand turned in one movement in its own time, Hz.
+func (l *look) burstHz() float64 {
+	sum, n, still := 0.0, 0, samplesIn(burstS)
+	for i := l.from + 1; i < l.to; i++ {
+		still++
+		if p, was := &l.tr.Samples[i], &l.tr.Samples[i-1]; p.Assigned && l.tr.handDial(p) != l.tr.handDial(was) {
+			n += count(still > samplesIn(burstS))
+			sum += math.Abs(float64(l.tr.handDial(p) - l.tr.handDial(was)))
+			still = 0
+		}
+	}
+	return sum / float64(max(n, 1))
 }
 
 // pulled is the lag, s, that a steady error on the side to which the pass pulls
