@@ -15,7 +15,7 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-var someKinds = []CommandKind{CommandKnob, CommandReceive, CommandUplink, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
+var someKinds = []CommandKind{CommandKnob, CommandReceive, CommandUplink, CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
 	CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandPower}
 
 // drawCommands draws what a restless operator might do in so many ticks.

@@ -3,7 +3,7 @@ package sim
 // known says whether a command kind exists.
 func (k CommandKind) known() bool {
 	switch k {
-	case CommandKnob, CommandReceive, CommandUplink, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
+	case CommandKnob, CommandReceive, CommandUplink, CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
 		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandSay, CommandPower, CommandAid:
 		return true
 	}
@@ -63,6 +63,8 @@ func (d *dials) apply(c *Command, rule string) {
 		d.turnUplink(c.Value)
 	case CommandReceive:
 		d.turnReceive(c.Value)
+	case CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive:
+		d.tune(c)
 	case CommandStep:
 		if validStep(int(c.Value)) {
 			d.stepHz = int(c.Value)
@@ -94,14 +96,42 @@ func (d *dials) notch(n int64) int64 {
 // Dials end where no radio goes on.
 func clampDial(hz int64) int64 { return max(int64(minRadioHz), min(int64(maxRadioHz), hz)) }
 
-func (d *dials) turnUplink(n int64) {
-	d.uplinkHz = clampDial(d.uplinkHz + d.notch(n))
-	d.uplinkSet += float64(d.notch(n))
+func (d *dials) turnUplink(n int64) { d.moveUplink(d.notch(n)) }
+
+func (d *dials) turnReceive(n int64) { d.moveReceive(d.notch(n)) }
+
+func (d *dials) moveUplink(hz int64) {
+	d.uplinkHz = clampDial(d.uplinkHz + hz)
+	d.uplinkSet += float64(hz)
 }
 
-func (d *dials) turnReceive(n int64) {
-	d.receiveHz = clampDial(d.receiveHz + d.notch(n))
-	d.downSet += float64(d.notch(n))
+func (d *dials) moveReceive(hz int64) {
+	d.receiveHz = clampDial(d.receiveHz + hz)
+	d.downSet += float64(hz)
+}
+
+// tune moves a dial as the operator's own radio says.
+func (d *dials) tune(c *Command) {
+	switch by := d.tuned(c); c.Kind {
+	case CommandTuneReceive, CommandSetReceive:
+		d.moveReceive(by)
+	default:
+		d.moveUplink(by)
+	}
+}
+
+// tuned is by how many hertz such a command moves its dial.
+func (d *dials) tuned(c *Command) int64 {
+	if d.locked {
+		return 0
+	}
+	switch c.Kind {
+	case CommandSetUplink:
+		return clampDial(c.Value) - d.uplinkHz
+	case CommandSetReceive:
+		return clampDial(c.Value) - d.receiveHz
+	}
+	return max(-int64(maxRadioHz), min(int64(maxRadioHz), c.Value))
 }
 
 func (d *dials) turnAntenna(c *Command) {

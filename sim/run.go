@@ -91,6 +91,7 @@ func (s *Setup) Validate() error {
 	c := &checker{file: "setup", sheet: true}
 	s.Drill.check(c)
 	c.one("rule", s.Drill.Rule, rules...)
+	c.one("knob", string(s.Knob), knobs...)
 	s.Bird.check(c)
 	s.Station.check(c, "station")
 	for i := range s.Others {
@@ -220,6 +221,11 @@ func (r *Run) apply() (stop bool) {
 		case CommandKnob, CommandUplink, CommandReceive:
 			if (c.Kind == CommandReceive) == (r.plan.rule == "downlink") || c.Kind == CommandKnob {
 				r.ex.turned(c.Value, r.next)
+			}
+			r.dials.apply(c, r.plan.rule)
+		case CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive:
+			if receive := c.Kind == CommandTuneReceive || c.Kind == CommandSetReceive; receive == (r.plan.rule == "downlink") {
+				r.ex.turned(r.dials.tuned(c), r.next)
 			}
 			r.dials.apply(c, r.plan.rule)
 		default:

@@ -28,6 +28,7 @@ type Setup struct {
 	Operator string         `json:"operator,omitempty"`
 	Call     string         `json:"call,omitempty"` // the operator's call
 	Hand     string         `json:"hand,omitempty"` // the simulated hand that flew it, if any
+	Knob     Knob           `json:"knob,omitempty"` // what turned the dials beside keys, wheel and gamepad; "" = nothing
 
 	BirdFrom     string `json:"bird_from,omitempty"`     // whose plan the bird's is: "bundled", "own: ..."; for the reader
 	ElementsFrom string `json:"elements_from,omitempty"` // whose elements; for the reader
@@ -45,6 +46,25 @@ type Setup struct {
 	TCATick        Tick    `json:"tca_tick"`
 	LOSTick        Tick    `json:"los_tick"` // may lie after the end
 }
+
+// Knob says which radio's own dial turned those of a run. It changes nothing
+// on the air: what it turned stands among the commands.
+type Knob string
+
+// The radios at the knob: one, which turns the dial that the rule gives to the
+// hand, one at the receive dial alone, or one at each. By movement only how far
+// a dial is turned counts, by frequency what it shows.
+const (
+	KnobRadioMovement    Knob = "radio, by movement"
+	KnobRadioFrequency   Knob = "radio, by frequency"
+	KnobReceiveMovement  Knob = "radio at the receive dial, by movement"
+	KnobReceiveFrequency Knob = "radio at the receive dial, by frequency"
+	KnobTwoMovement      Knob = "two radios, by movement"
+	KnobTwoFrequency     Knob = "two radios, by frequency"
+)
+
+var knobs = []string{"", string(KnobRadioMovement), string(KnobRadioFrequency), string(KnobReceiveMovement), string(KnobReceiveFrequency),
+	string(KnobTwoMovement), string(KnobTwoFrequency)}
 
 // MaxOthers is the most other stations a run can have.
 const MaxOthers = 12

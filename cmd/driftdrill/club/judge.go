@@ -94,7 +94,7 @@ func inClass(sh *sim.Sheet, class *Class) *Refusal {
 			held = c.Value != 0
 		case sim.CommandLatch:
 			held = false
-		case sim.CommandKnob, sim.CommandUplink, sim.CommandReceive:
+		case sim.CommandKnob, sim.CommandUplink, sim.CommandReceive, sim.CommandTuneUplink, sim.CommandTuneReceive, sim.CommandSetUplink, sim.CommandSetReceive:
 			if held {
 				return refuse("At %s the knob was turned while the key was held down: in the class %q the hand does one or the other.", clockOf(c.Tick), class.Name)
 			}
@@ -118,12 +118,16 @@ const (
 // byHand refuses commands that come faster than a hand gives them.
 func byHand(commands []sim.Command) *Refusal {
 	var notches, turns, edges, others window
+	var radio radioDials
 	direction, acted := int64(0), 0
 	for _, c := range commands {
 		switch c.Kind {
-		case sim.CommandKnob, sim.CommandUplink, sim.CommandReceive:
+		case sim.CommandKnob, sim.CommandUplink, sim.CommandReceive, sim.CommandTuneUplink, sim.CommandTuneReceive, sim.CommandSetUplink, sim.CommandSetReceive:
 			acted++
-			n := c.Value
+			n := radio.notches(&c)
+			if n == 0 {
+				continue
+			}
 			if n > maxOnce || n < -maxOnce {
 				return refuse("At %s the knob turned by %d notches at once; no hand does.", clockOf(c.Tick), n)
 			}
@@ -149,6 +153,47 @@ func byHand(commands []sim.Command) *Refusal {
 		return refuse("Nobody touched the knob or the key in this run.")
 	}
 	return nil
+}
+
+// radioNotchHz is what a radio's own dial is counted by: the largest notch.
+const radioNotchHz = 100
+
+// radioDials are what the dials of an operator's own radios showed last.
+type radioDials [2]struct {
+	hz    int64
+	shown bool
+}
+
+// notches is what a command counts for. A radio that is read for the first time
+// brings the dial to where it stands; from then on its movement counts.
+func (r *radioDials) notches(c *sim.Command) int64 {
+	dial := &r[0]
+	switch c.Kind {
+	case sim.CommandSetReceive:
+		dial = &r[1]
+	case sim.CommandSetUplink:
+	case sim.CommandTuneUplink, sim.CommandTuneReceive:
+		return roundedUp(c.Value)
+	default:
+		return c.Value
+	}
+	was := *dial
+	dial.hz, dial.shown = c.Value, true
+	if !was.shown {
+		return 0
+	}
+	return roundedUp(c.Value - was.hz)
+}
+
+// roundedUp is how many notches so many hertz are; none is less than one.
+func roundedUp(hz int64) int64 {
+	switch {
+	case hz > 0:
+		return (hz-1)/radioNotchHz + 1
+	case hz < 0:
+		return (hz+1)/radioNotchHz - 1
+	}
+	return 0
 }
 
 func abs(n int64) int64 {
