@@ -103,6 +103,14 @@ func TestBadInput(t *testing.T) {
 		{"voice that is none", "rehearse --voice loud", "", []string{"--voice loud", "tone, vowel", "or a WAV file"}},
 		{"voice that is no recording", "rehearse --voice %", writeInput(t, "hum.wav", "hum"), []string{"hum.wav"}},
 		{"WAV that is to hold nothing known", "rehearse --wav-holds soup", "", []string{"--wav-holds soup", "receive"}},
+		{"a radio at no address", "fly --radio http://a:4532", "", []string{"--radio:", "localhost:4532"}},
+		{"a second radio at no address", "fly --radio-receive a:b", "", []string{"--radio-receive:", "localhost:4532"}},
+		{"a way that is none", "fly --radio localhost --radio-way sideways", "", []string{"--radio-way", "movement, frequency"}},
+		{"a way without a radio", "fly --radio-way frequency", "", []string{"give --radio too"}},
+		{"the same radio twice", "fly --radio localhost --radio-receive localhost:4532", "", []string{"same radio"}},
+		{"a radio to check at no address", "radio check --at a:0", "", []string{"--at:", "localhost:4532"}},
+		{"a radio to check for no time", "radio check --for 1ms", "", []string{"--for", "1s"}},
+		{"a radio and what", "radio", "", []string{"say check"}},
 		{"sound that is none", "fly --audio loud", "", []string{"--audio loud", "silent"}},
 	}
 	for _, c := range cases {

@@ -35,6 +35,7 @@ var importRules = []struct {
 	{"driftdrill/cmd/driftdrill/desk/port", "", []string{windowLibrary, oldSound, newSound, "driftdrill/audio"}},
 	{"driftdrill/cmd/driftdrill/trainer/...", "", []string{windowLibrary, oldSound, newSound, "driftdrill/audio/out", "driftdrill/audio/mic", "driftdrill/cmd/driftdrill/desk", "github.com/spf13/cobra"}},
 	{"driftdrill/cmd/driftdrill/outfile/...", "", []string{windowLibrary, "driftdrill/orbit", "driftdrill/sim", "driftdrill/audio", "driftdrill/scoring"}},
+	{"driftdrill/cmd/driftdrill/radio", "", []string{windowLibrary, oldSound, newSound, "driftdrill/orbit", "driftdrill/sim", "driftdrill/audio", "driftdrill/scoring", "github.com/spf13/cobra"}},
 	{"driftdrill/cmd/driftdrill/deskwire/...", "", []string{oldSound, newSound, "driftdrill/audio/out", "driftdrill/audio/mic", "github.com/spf13/cobra"}},
 	{"driftdrill/cmd/...", "", []string{windowLibrary + "/v2/audio"}},
 }

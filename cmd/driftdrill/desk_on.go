@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 
 	"driftdrill/assets/licences"
 	"driftdrill/cmd/driftdrill/deskwire"
+	"driftdrill/cmd/driftdrill/radio"
 	"driftdrill/orbit"
 
 	"github.com/spf13/cobra"
@@ -27,7 +29,14 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 	// The heap is small, what is in it stays, and hardly anything is added: to
 	// collect twice as often costs nothing that can be seen and saves 30 MB.
 	debug.SetGCPercent(50)
-	c := deskwire.Config{Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), Hardware: o.hardware(),
+	radios, err := o.radios()
+	if err != nil {
+		return err
+	}
+	if radios != (radio.Pair{}) {
+		fmt.Fprintln(cmd.ErrOrStderr(), radioCaution)
+	}
+	c := deskwire.Config{Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), Hardware: o.hardware(), Radios: radios,
 		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(),
 		KeepProcs: os.Getenv("GOMAXPROCS") != "", // who set it keeps it
 		ReadElements: func(ctx context.Context, name string) ([]orbit.Elements, []orbit.Problem, error) {

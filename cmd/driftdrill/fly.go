@@ -24,6 +24,7 @@ type deskOptions struct {
 	frameLog string
 	sound    string
 	deviceMS int
+	radioOptions
 }
 
 // flightOfDesk is a run that the command line asked for.
@@ -50,6 +51,7 @@ func newFlyCommand() *cobra.Command {
 	fl.StringVar(&o.join, "join", "", "fly the club night at this `address`, with its code: http://192.0.2.7:8437/?code=heron42")
 	fl.StringVar(&o.call, "call", "", "your `call`, for a club night")
 	fl.StringVar(&o.class, "class", "", "`class` of a club night to fly in (the one you joined in, or its first)")
+	o.radioFlags(fl)
 	fl.StringVar(&o.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	fl.StringVar(&o.sound, "audio", "device", "`sound`: device or silent")
 	fl.StringVar(&o.voice, "voice", "", "own `voice`: tone, vowel, whistle, cw, call, a WAV file, or mic in a build with the tag mic (the drill's if left out)")
@@ -59,6 +61,9 @@ func newFlyCommand() *cobra.Command {
 
 func (o *flyOptions) run(cmd *cobra.Command) error {
 	if err := oneOf("--audio", o.sound, "device", "silent"); err != nil {
+		return err
+	}
+	if _, err := o.radios(); err != nil {
 		return err
 	}
 	if err := noClash(o.inputs(o.voice), outfile.Named{What: "--sheet", Path: o.sheet}, outfile.Named{What: "--frame-log", Path: o.frameLog}); err != nil {

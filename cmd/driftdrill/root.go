@@ -54,6 +54,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		RunE:               func(cmd *cobra.Command, _ []string) error { return openDesk(cmd, nil, desk) },
 	}
 	root.Flags().StringVar(&desk.frameLog, "frame-log", "", "write the time of each frame to this `file`")
+	desk.radioFlags(root.Flags())
 	root.AddCommand(clubCommands()...)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetVersionTemplate(versionText())
@@ -71,6 +72,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newLogbookCommand(),
 		newRecordingCommand(),
 		newSoundCheckCommand(),
+		newRadioCommand(),
 		newDisplayCommand(),
 		newLicencesCommand(),
 	)

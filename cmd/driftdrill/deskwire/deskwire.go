@@ -22,6 +22,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
+	"driftdrill/cmd/driftdrill/radio"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
 	"driftdrill/sim"
@@ -48,6 +49,7 @@ type Config struct {
 	Fetched      string      // the file that fetched elements are kept in: taken where no other is chosen
 	FrameLog     io.Writer   // for screen.Config; nil = none
 	KeepProcs    bool        // for screen.Config
+	Radios       radio.Pair  // at the knob, as the command line says; none = as the settings say
 	First        *First      // straight into a run; nil = the start screen
 	Built        [][2]string // for screen.Config
 	Licences     string      // for screen.Config
@@ -81,6 +83,8 @@ func Run(c Config) error {
 	w.settings = settings
 	w.speech = newVoice(c.Stderr, w.announcer, c.Hardware.Wanted())
 	defer w.speech.close()
+	w.radios = watchRadios(c.Radios)
+	defer w.radios.close()
 	cfg := screen.Config{
 		Title:        "driftdrill",
 		NewSession:   w.newSession,
@@ -106,6 +110,7 @@ type wiring struct {
 	Config
 	trainer *trainer.Trainer
 	speech  *voice
+	radios  *radios // nil = none, ever
 
 	mu       sync.Mutex
 	sheet    string // for the first run
@@ -142,7 +147,7 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 		return nil, err
 	}
 	set := w.set()
-	setup.Operator = set.Operator
+	setup.Operator, setup.Knob = set.Operator, w.radios.kind()
 	if set.Call != "" {
 		setup.Call = set.Call
 	}
@@ -168,7 +173,9 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if s := ses.Sound(); s.Silent && w.Hardware.Wanted() {
 		fmt.Fprintln(w.Stderr, "driftdrill:", s.Message)
 	}
-	return &deskSession{w: w, session: ses, about: about, leave: w.speech.within(ses.Engine())}, nil
+	quiet, knobs := w.speech.within(ses.Engine()), w.radios.turn(ses)
+	leave := func() { knobs.leave(); quiet() }
+	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave}, nil
 }
 
 // remember keeps the setup of a run, for the same again.

@@ -20,7 +20,8 @@ type deskSession struct {
 	session *trainer.Session
 	w       *wiring
 	about   *port.About
-	leave   func() // the voice goes elsewhere
+	knobs   *knobs // the operator's own radios; nil = none
+	leave   func() // the voice goes elsewhere, and no radio turns it any more
 }
 
 // About implements port.Session.
@@ -51,6 +52,9 @@ func (d *deskSession) Sound() port.SoundState {
 
 // SetLevels implements port.Session.
 func (d *deskSession) SetLevels(l port.Levels) { d.session.Engine().SetHeadset(headsetOf(l)) }
+
+// Radios tells how the operator's own radios go, and what is new of them.
+func (d *deskSession) Radios() port.RadioState { return d.knobs.state() }
 
 // Say speaks bundled words within the sound of the run and returns how many there are.
 func (d *deskSession) Say(words ...string) int { return d.session.Engine().Say(words...) }

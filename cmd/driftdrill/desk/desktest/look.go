@@ -4,6 +4,7 @@ package desktest
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -38,6 +39,15 @@ func (v Seen) Where(t *testing.T, str string) kit.Point {
 	}
 	t.Fatalf("%q is not written", str)
 	return kit.Point{}
+}
+
+// Text is everything that is written, in the order of drawing.
+func (v Seen) Text() string {
+	var all []string
+	for _, b := range v.boxes {
+		all = append(all, b.Text)
+	}
+	return strings.Join(all, " | ")
 }
 
 // Yours counts the pixels within r in the colour of what is one's own.

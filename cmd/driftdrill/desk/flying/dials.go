@@ -23,6 +23,7 @@ type dials struct {
 	rule  sim.Rule    // at the update before
 	ruled bool        // there was one
 	fresh int         // updates for which a change of the rule is still shown
+	radio [3]bool     // a radio's own dial turns this one
 }
 
 // dialName is one of the two dials.
@@ -163,6 +164,9 @@ func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	gap := kit.Clamp(spare/4, 2, 18)
 	y := r.Y + c.Type.Size(small)
 	for _, row := range dialRows(s, d.keys) {
+		if d.radio[row.name] {
+			row.how = "your radio"
+		}
 		col := c.Pal.Ink
 		if row.mine {
 			col = c.Pal.Yours
@@ -191,6 +195,7 @@ func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 type dialRow struct {
 	name  dialName
 	text  string
+	how   string // how it is turned
 	hz    int64
 	mine  bool
 	aside string // at the right end of the label
@@ -204,14 +209,13 @@ func dialRows(s *sim.State, keys string) []dialRow {
 	down := dialRow{name: receiveDial, text: "downlink · " + s.ReceiveSideband.String(), hz: s.ReceiveHz, mine: s.Rule == sim.RuleDownlink || s.Rule == sim.RuleBoth}
 	switch {
 	case s.Rule == sim.RuleBoth:
-		up.text += " · knob, by ear"
-		down.text += " · " + keys
+		up.how, down.how = "knob, by ear", keys
 		head, tail := dialText(int64(math.Round(s.CardReceiveHz/10)) * 10)
 		down.aside, down.way = "card "+head+tail, cardWay(s)
 	case up.mine:
-		up.text += " · yours to turn"
+		up.how = "yours to turn"
 	case down.mine:
-		down.text += " · yours to turn"
+		down.how = "yours to turn"
 	}
 	return []dialRow{up, down}
 }
@@ -241,7 +245,11 @@ func (d *dials) drawLabel(c *kit.Canvas, r kit.Rect, small kit.Style, row dialRo
 			c.Convex([]kit.Point{{X: m.X - arrow*0.4, Y: m.Y - v}, {X: m.X + arrow*0.4, Y: m.Y - v}, {X: m.X, Y: m.Y + v}}, c.Pal.Yours)
 		}
 	}
-	c.Text(r.X, r.Y, row.text, c.Type.Fit(row.text, small, room), c.Pal.Dim, kit.Left)
+	text := row.text
+	if row.how != "" {
+		text += " · " + row.how
+	}
+	c.Text(r.X, r.Y, text, c.Type.Fit(text, small, room), c.Pal.Dim, kit.Left)
 }
 
 func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, s *sim.State) {

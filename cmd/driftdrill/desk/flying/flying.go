@@ -44,6 +44,7 @@ type flying struct {
 	refUntil int      // frame until which it is heard at least
 	cardAt   sim.Tick // when the receive dial's card is told again
 	second   notches  // of the dial that is not the knob's
+	radioHz  int64    // by which radios had turned the knob's dial at the update before
 	ending   bool
 	spoken   string
 }
@@ -108,6 +109,7 @@ func (f *flying) Update(a *screen.App) {
 		f.steps(a)
 		f.sayKeys(a)
 	}
+	f.watchRadios(a)
 	f.refer(a)
 	f.aim(a)
 	f.knob.glide(a.ReducedMotion)

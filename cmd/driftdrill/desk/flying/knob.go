@@ -23,6 +23,7 @@ type knob struct {
 	holding      bool
 	rest         notches
 	turned       int // notches turned in all, without sign
+	radio        notches
 	hover        bool
 }
 
@@ -76,6 +77,13 @@ func (k *knob) turn(n int, s *port.Settings) {
 		n = -n
 	}
 	k.turned += n
+}
+
+// turnHz shows that a radio's own dial was turned by so many hertz.
+func (k *knob) turnHz(hz int64, stepHz int, s *port.Settings) {
+	step := float64(max(stepHz, 1))
+	k.angle += float64(hz) / step * 2 * math.Pi / s.DragNotches
+	k.turned += k.radio.take(math.Abs(float64(hz)) / step)
 }
 
 // glide moves the drawn angle towards the true one.
