@@ -11,6 +11,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/scoring"
 	"driftdrill/scoring/report"
 	"driftdrill/sim"
@@ -62,7 +63,7 @@ func TestDebriefTellsTheSide(t *testing.T) {
 	if high, low := v.Where(t, "Hz high").Y, v.Where(t, "Hz low").Y; high > low {
 		t.Errorf("high stands at %.0f, low at %.0f", high, low)
 	}
-	if bendRun(100) <= 0 || bendRun(-100) >= 0 {
+	if screen.Bend(100) <= 0 || screen.Bend(-100) >= 0 {
 		t.Error("a voice too high is not drawn on the side of what is high")
 	}
 }
@@ -128,5 +129,39 @@ func TestReplayWithoutSoundSaysSo(t *testing.T) {
 		if !strings.Contains(all, c.yes) || strings.Contains(all, c.not) {
 			t.Errorf("unheard %v:\n%s", c.unheard, all)
 		}
+	}
+}
+
+// The picture of the rating says in a sentence what it is, and its axis what is
+// read there.
+func TestRatingExplainsItself(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{1280, 720}, {1920, 1080}} {
+		s := desktest.BareStage(t, size.w, size.h, 1, "night")
+		debriefs[0].Put(s)
+		var all []string
+		for _, b := range s.Texts() {
+			all = append(all, b.Text)
+		}
+		text := strings.Join(all, " ")
+		for _, want := range []string{ratingMeans, "first evening", "expert"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%dx%d: %q is not written", size.w, size.h, want)
+			}
+		}
+	}
+}
+
+// An error of kilohertz lies apart from one of hundreds of hertz, and its place is
+// named.
+func TestKilohertzAreShown(t *testing.T) {
+	f := desktest.NewSession()
+	f.FlyWhole()
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+	s.App.Scenes.Push(s.App, d)
+	s.Step()
+	v := desktest.Look(s, func(c *kit.Canvas) { d.run.Draw(s.App.Window, c, false) })
+	if v.Where(t, "1 kHz").Y >= v.Where(t, "300").Y {
+		t.Error("1 kHz does not stand further out than 300 Hz")
 	}
 }

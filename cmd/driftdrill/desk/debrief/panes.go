@@ -109,6 +109,7 @@ func (d *debrief) drawRating(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	in := pane(c, r, d.ratingLine())
 	words := c.Type.LineHeight(kit.Small)
 	plot := kit.Box(in.X+4, in.Y, in.W-8, in.H-words-4)
+	plot = d.explainRating(c, in, plot)
 	ladder := d.rated.Ladder
 	low, high := ladder[0].HoldIndex, ladder[0].HoldIndex
 	for _, p := range ladder {
@@ -118,6 +119,14 @@ func (d *debrief) drawRating(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	low, high = math.Max(math.Min(low, held)-30, 0), math.Min(math.Max(high, held)+30, 1000)
 	x := func(level float64) float64 { return plot.X + kit.Clamp(level/100, 0, 1)*plot.W }
 	y := func(h float64) float64 { return plot.Bottom() - (h-low)/math.Max(high-low, 1)*plot.H }
+	if plot.X > in.X+4 {
+		size := c.Type.Size(kit.Tiny)
+		c.Text(plot.X-8, plot.Y+size*0.8, fmt.Sprintf("%.0f", high), kit.Tiny, c.Pal.Dim, kit.Right)
+		c.Text(plot.X-8, plot.Bottom(), fmt.Sprintf("%.0f", low), kit.Tiny, c.Pal.Dim, kit.Right)
+		if plot.H > 4*size {
+			c.Text(plot.X-8, (plot.Y+plot.Bottom()+size)/2, "held", kit.Tiny, c.Pal.Dim, kit.Right)
+		}
+	}
 	x0, x1 := x(d.rated.Hand-d.rated.SD), x(d.rated.Hand+d.rated.SD)
 	c.Rect(kit.Box(x0, plot.Y, math.Max(x1-x0, 3), plot.H), c.Pal.Yours.Alpha(0.16))
 	d.pts = d.pts[:0]
@@ -131,6 +140,26 @@ func (d *debrief) drawRating(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	c.Text(in.X, base, "first evening", st, c.Pal.Dim, kit.Left)
 	c.Text(x(55), base, "regular", st, c.Pal.Dim, kit.Middle)
 	c.Text(in.Right(), base, "expert", st, c.Pal.Dim, kit.Right)
+}
+
+// ratingMeans is what the picture of the rating says, in a sentence.
+const ratingMeans = "The line: what hands of each skill hold on this pass. The dot: you."
+
+// explainRating writes that sentence and makes room for an axis, where there is
+// room for both, and returns what is left for the picture.
+func (d *debrief) explainRating(c *kit.Canvas, in, plot kit.Rect) kit.Rect {
+	lines := c.Type.Wrap(ratingMeans, kit.Tiny, in.W)
+	line := c.Type.LineHeight(kit.Tiny)
+	if high := line*float64(len(lines)) + 4; plot.H-high > 1.9*line {
+		for i, text := range lines {
+			c.Text(in.X, in.Y+line*float64(i)+c.Type.Size(kit.Tiny)*0.8, text, kit.Tiny, c.Pal.Dim, kit.Left)
+		}
+		_, plot = plot.CutTop(high)
+	}
+	if plot.H > 1.8*line {
+		_, plot = plot.CutLeft(c.Type.Width("1000", kit.Tiny) + 12)
+	}
+	return plot
 }
 
 // drawNoRating shows the shares instead, and how far the rating has come.

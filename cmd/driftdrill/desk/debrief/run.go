@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
@@ -21,7 +22,6 @@ const (
 	playTicks = 8 * sim.TicksPerSecond // how much of a moment is played
 	playLead  = 1 * sim.TicksPerSecond // and how long before it that begins
 	goTicks   = 2 * sim.TicksPerSecond // one step of the arrow keys
-	runEdgeHz = 600.0                  // offset at the edge of the plot
 )
 
 // runPlot is the offset over a whole run. Any moment can be played again.
@@ -191,9 +191,6 @@ func (p *runPlot) plot(t *kit.Type) kit.Rect {
 	return r
 }
 
-// bendRun turns an offset into -1..1.
-func bendRun(e float64) float64 { return kit.Clamp(math.Asinh(e/120)/math.Asinh(runEdgeHz/120), -1, 1) }
-
 // markAt is where a moment's number stands: over its middle.
 func (p *runPlot) markAt(plot kit.Rect, m scoring.Moment) (x, y float64) {
 	first, last := p.ends()
@@ -210,8 +207,9 @@ func (p *runPlot) Draw(w *kit.Window, c *kit.Canvas, focus bool) {
 	}
 	first, last := p.ends()
 	x := func(t sim.Tick) float64 { return plot.X + float64(t-first)/float64(last-first)*plot.W }
-	y := func(e float64) float64 { return plot.Centre().Y - bendRun(e)*plot.H/2 }
+	y := func(e float64) float64 { return plot.Centre().Y - screen.Bend(e)*plot.H/2 }
 	p.drawOvers(c, plot, x)
+	screen.DrawFold(c, plot, y)
 	for _, tone := range []struct{ hz, a float64 }{{100, 0.06}, {50, 0.06}, {25, 0.07}} {
 		c.Rect(kit.Box(plot.X, y(tone.hz), plot.W, y(-tone.hz)-y(tone.hz)), c.Pal.Paper.Alpha(tone.a))
 	}
@@ -254,14 +252,14 @@ func (p *runPlot) drawScale(c *kit.Canvas, plot kit.Rect, y func(float64) float6
 	c.Text(right, plot.Bottom()-half*0.3, "Hz low", kit.Small, c.Pal.Dim, kit.Right)
 	c.Text(right, y(0)+half, "true", kit.Small, c.Pal.Ink, kit.Right)
 	taken := []float64{plot.Y + half*2.4, plot.Bottom() - half*0.3, y(0) + half}
-	for _, e := range []float64{100, -100, 300, -300} {
+	for _, e := range []float64{100, -100, 300, -300, 1000, -1000, 5000, -5000} {
 		at, room := y(e)+half, true
 		for _, t := range taken {
 			room = room && math.Abs(t-at) > c.Type.Size(kit.Small)*1.05
 		}
 		if room {
 			taken = append(taken, at)
-			c.Text(right, at, fmt.Sprintf("%.0f", math.Abs(e)), kit.Small, c.Pal.Dim, kit.Right)
+			c.Text(right, at, strings.TrimSuffix(screen.OffsetWord(math.Abs(e)), " Hz"), kit.Small, c.Pal.Dim, kit.Right)
 		}
 	}
 }

@@ -3,6 +3,7 @@
 package flying
 
 import (
+	"bytes"
 	"errors"
 	"math"
 	"slices"
@@ -221,5 +222,49 @@ func TestPauseAndLinesHoldTheirText(t *testing.T) {
 				t.Errorf("text %.0f %%: %q, %q is not written", 100*text, b.Text, b.Hint)
 			}
 		}
+	}
+}
+
+// Where the drill has no ribbon the strip takes most of its room.
+func TestStripTakesTheRibbonsRoom(t *testing.T) {
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	with := placeDesk(s.App.Size, s.App.Type, &port.About{Aids: port.Aids{Ribbon: true, Strip: true}})
+	without := placeDesk(s.App.Size, s.App.Type, &port.About{Aids: port.Aids{Strip: true}})
+	if without.strip.H < 1.4*with.strip.H || without.ribbon.H < 40 {
+		t.Errorf("with a ribbon the strip is %.0f high, without %.0f over a ribbon of %.0f", with.strip.H, without.strip.H, without.ribbon.H)
+	}
+}
+
+// Without a ribbon its place shows the overs and when one was on the air, and no
+// side: neither in words nor by where anything is drawn.
+func TestOversAreShownWithoutARibbon(t *testing.T) {
+	kittest.NeedWindow(t)
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	f := newFlying(desktest.NewSession(), port.RunRequest{})
+	plot := kit.Box(100, 100, 940, 150)
+	picture := func(offset float64) (desktest.Seen, float64) {
+		f.ribbon = ribbon{}
+		st := sim.State{OffsetHz: offset}
+		for tick := range sim.Tick(30 * sim.TicksPerSecond) {
+			st.Tick, st.Phase, st.Keyed = tick+20_000, sim.PhaseListen, false
+			if tick > 10*sim.TicksPerSecond {
+				st.Phase, st.Keyed = sim.PhaseTalk, tick > 15*sim.TicksPerSecond
+			}
+			f.ribbon.update(&st)
+		}
+		f.about.Aids = port.Aids{}
+		v := desktest.Look(s, func(c *kit.Canvas) { f.ribbon.draw(c, kit.Box(20, plot.Y, plot.Right()-20, plot.H), f.about, &st, 1) })
+		v.Where(t, "your over")
+		v.Where(t, "on the air")
+		return v, float64(v.Yours(plot))
+	}
+	v, high := picture(300)
+	first := kittest.ReadBack(v.Stage.Image)
+	if want := 15 * plot.W / 47 * 8; high < 0.8*want || high > 1.2*want { // 15 s on the air, 8 dips high
+		t.Errorf("%.0f pixels are on the air, want some %.0f", high, want)
+	}
+	v, _ = picture(-300)
+	if !bytes.Equal(first.Pix, kittest.ReadBack(v.Stage.Image).Pix) {
+		t.Error("it can be seen on which side the voice is")
 	}
 }

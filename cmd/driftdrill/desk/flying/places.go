@@ -55,7 +55,13 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 	case ab.AimTask && page.H-gap < 2*3.4*t.LineHeight(kit.Small): // half of it is no sky
 		p.ribbon = page
 	case page.H >= 2*leastBand+gap:
-		p.strip, page = page.CutTop((page.H - gap) * 0.5)
+		share := 0.5
+		if ab.Aids.Strip && !ab.Aids.Ribbon && !ab.AimTask { // what is left of the ribbon are the names of the phases
+			share = 0.72
+		} else if !ab.Aids.Strip { // it only says that there is none
+			share = 0.3
+		}
+		p.strip, page = page.CutTop(math.Max((page.H-gap)*share, leastBand))
 		_, p.ribbon = page.CutTop(gap)
 	case ab.AimTask || ab.Aids.Ribbon || !ab.Aids.Strip: // the sky lies in the ribbon's place
 		p.ribbon = page

@@ -48,11 +48,6 @@ func (b *ribbon) update(s *sim.State) {
 	b.kept = append(b.kept, ribbonSample{s.Tick, s.OffsetHz, s.Keyed, s.Phase})
 }
 
-// bend turns an offset into -1..1: even near zero beat, closer and closer outside.
-func bend(e float64) float64 {
-	return kit.Clamp(math.Asinh(e/90)/math.Asinh(1200.0/90), -1.02, 1.02)
-}
-
 // split parts r into the names on the left and the plot.
 func (b *ribbon) split(t *kit.Type, r kit.Rect) (names, plot kit.Rect) {
 	return r.CutLeft(math.Max(t.Width("too high", kit.Small)+14, 64))
@@ -62,12 +57,16 @@ func (b *ribbon) split(t *kit.Type, r kit.Rect) (names, plot kit.Rect) {
 func (b *ribbon) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State, alpha float64) {
 	names, plot := b.split(c.Type, r)
 	b.drawPlot(c, plot, ab, s, alpha)
+	if !ab.Aids.Ribbon { // nothing but the overs and when one was on the air
+		c.Text(names.Right()-12, overLane(plot).Centre().Y+c.Type.Size(kit.Small)*0.35, "on the air", c.Type.Fit("on the air", kit.Small, names.W-12), c.Pal.Dim, kit.Right)
+		return
+	}
 	screen.DrawOffsetNames(c, names, plot, ribbonY(plot))
 }
 
 // ribbonY is how an offset becomes a place in the plot.
 func ribbonY(plot kit.Rect) func(e float64) float64 {
-	return func(e float64) float64 { return plot.Centre().Y - bend(e)*plot.H/2 }
+	return func(e float64) float64 { return plot.Centre().Y - screen.Bend(e)*plot.H/2 }
 }
 
 func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.State, alpha float64) {
@@ -77,8 +76,12 @@ func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.S
 	b.drawPhases(c, plot, x, ab, s)
 	if !ab.Aids.Ribbon || alpha <= 0.02 {
 		drawNoRibbon(c, plot, ab)
+		if !ab.Aids.Ribbon {
+			b.drawKeyed(c, plot, x, s)
+		}
 		return
 	}
+	screen.DrawFold(c, plot, y)
 	b.drawTones(c, plot, y, alpha)
 	screen.DrawOffsetScale(c, plot, y)
 	b.drawTrace(c, plot, x, y, alpha)
@@ -91,6 +94,30 @@ func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.S
 	b.drawNow(c, plot, nx, s, alpha)
 }
 
+// overLane is where it is shown when one was on the air.
+func overLane(plot kit.Rect) kit.Rect { return kit.Box(plot.X, plot.Y+plot.H*0.62-4, plot.W, 8) }
+
+// drawKeyed draws when one was on the air, under the overs.
+func (b *ribbon) drawKeyed(c *kit.Canvas, plot kit.Rect, x func(float64) float64, s *sim.State) {
+	lane := overLane(plot)
+	c.HLine(lane.X, lane.Right(), lane.Centre().Y, 1, c.Pal.Rule)
+	for i := 0; i < len(b.kept); {
+		j := i
+		for j < len(b.kept) && b.kept[j].keyed == b.kept[i].keyed {
+			j++
+		}
+		end := s.Tick
+		if j < len(b.kept) {
+			end = b.kept[j].tick
+		}
+		if x0, x1 := math.Max(x(b.kept[i].tick.Seconds()), plot.X), x(end.Seconds()); b.kept[i].keyed && x1-x0 > 1 {
+			c.RoundRect(kit.Box(x0, lane.Y, x1-x0, lane.H), math.Min(4, (x1-x0)/2), c.Pal.Yours)
+		}
+		i = j
+	}
+	c.VLine(x(s.Tick.Seconds()), plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5))
+}
+
 func drawNoRibbon(c *kit.Canvas, plot kit.Rect, ab *port.About) {
 	if plot.H < 5*c.Type.LineHeight(kit.Small) {
 		return // no room beside the names of the phases
@@ -99,7 +126,7 @@ func drawNoRibbon(c *kit.Canvas, plot kit.Rect, ab *port.About) {
 	if ab.Aids.Ribbon {
 		hidden = "the ribbon rests: trust your ears"
 	}
-	c.Text(plot.X+plot.W*0.42, plot.Centre().Y+c.Type.Size(kit.Small)*0.35, hidden, kit.Small, c.Pal.Dim, kit.Middle)
+	c.Text(plot.X+plot.W*0.42, plot.Y+plot.H*0.36+c.Type.Size(kit.Small)*0.35, hidden, kit.Small, c.Pal.Dim, kit.Middle)
 }
 
 // drawTones lays the tolerance as paper tones: 100, 50 and 25 Hz either way.
@@ -126,29 +153,36 @@ func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, 
 		} else {
 			end += sim.Tick(ribbonAheadS * sim.TicksPerSecond)
 		}
-		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase, b.kept[i].tick >= ab.AOS)
+		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase, phaseWord(b.kept[i].phase, b.kept[i].tick >= ab.AOS, ab))
 		i = j
 	}
 }
 
-func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase, up bool) {
+// phaseWord names a phase; up tells whether the bird had risen when it began. The
+// own overs need no name where the ribbon shows them.
+func phaseWord(p sim.Phase, up bool, ab *port.About) string {
+	switch {
+	case p == sim.PhaseFind:
+		return "finding yourself"
+	case p == sim.PhaseListen:
+		return "listening"
+	case p == sim.PhaseWait && up: // only the run has not begun
+		return "get ready"
+	case p == sim.PhaseWait:
+		return "not up yet"
+	case p == sim.PhaseTalk && !ab.Aids.Ribbon && !ab.Free:
+		return "your over"
+	}
+	return ""
+}
+
+func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase, word string) {
 	x0, x1 = math.Max(x0, r.X), math.Min(x1, r.Right())
 	if x1 <= x0 {
 		return
 	}
-	word := ""
-	switch p {
-	case sim.PhaseTalk, sim.PhaseFind:
+	if p == sim.PhaseTalk || p == sim.PhaseFind {
 		c.Rect(kit.Box(x0, r.Y, x1-x0, r.H), c.Pal.Panel.Mix(c.Pal.PanelHi, 0.8))
-		if p == sim.PhaseFind {
-			word = "finding yourself"
-		}
-	case sim.PhaseListen:
-		word = "listening"
-	case sim.PhaseWait:
-		if word = "not up yet"; up { // only the run has not begun
-			word = "get ready"
-		}
 	}
 	if word != "" && r.H > 4*c.Type.Size(kit.Tiny) && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
 		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(kit.Tiny)*0.7-10, word, kit.Tiny, c.Pal.Dim, kit.Middle)
@@ -194,7 +228,7 @@ func (b *ribbon) drawNow(c *kit.Canvas, r kit.Rect, x float64, s *sim.State, alp
 	if !s.Keyed {
 		col = c.Pal.Dim
 	}
-	v := bend(s.OffsetHz)
+	v := screen.Bend(s.OffsetHz)
 	switch {
 	case v >= 1:
 		c.Convex([]kit.Point{{X: x - 7, Y: r.Y + 12}, {X: x + 7, Y: r.Y + 12}, {X: x, Y: r.Y + 2}}, col.Alpha(alpha))

@@ -80,12 +80,12 @@ func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *port.
 	}
 	c.RoundRect(plot, 4, c.Pal.Panel)
 	y := func(v float64) float64 { return plot.Bottom() - 4 - kit.Clamp(v/100, 0, 1)*(plot.H-8) }
-	c.HLine(plot.X, plot.Right(), y(50), 1, c.Pal.Rule)
 	n := len(b.Points)
 	if n == 0 {
 		c.Text(plot.Centre().X, mid+t.Size(kit.Small)*0.35, "nothing known yet", kit.Small, c.Pal.Dim, kit.Middle)
 		return plot
 	}
+	c.HLine(plot.X, plot.Right(), y(50), 1, c.Pal.Rule)
 	span := to.Sub(from).Seconds()
 	x := func(p port.BandPoint) float64 {
 		if span <= 0 {

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
+	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 )
@@ -30,3 +32,29 @@ func TestPagesSpeak(t *testing.T) { desktest.PagesSpeak(t, pages) }
 
 // Busy tells whether something is looked up.
 func (p *logbookPage) Busy() bool { return p.work.Busy() }
+
+// What is not known yet is not struck through: the line of the middle is drawn
+// only where there is a band to compare with it.
+func TestNothingKnownIsNotStruckThrough(t *testing.T) {
+	kittest.NeedWindow(t)
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	l := New()
+	for known, want := range map[bool]bool{false: false, true: true} {
+		b := &port.Band{Axis: "ear", Means: "hearing a shift"}
+		if known {
+			b.Points = []port.BandPoint{{When: desktest.Now, Mean: 80, Low: 70, High: 90}}
+		}
+		r := kit.Box(100, 100, 800, 60)
+		var plot kit.Rect
+		v := desktest.Look(s, func(c *kit.Canvas) { plot = l.drawBand(c, r, 150, b, desktest.Now, desktest.Now) })
+		img := kittest.ReadBack(v.Stage.Image)
+		mid := int(plot.Centre().Y)
+		line := false
+		for y := mid - 2; y <= mid+2; y++ {
+			line = line || img.RGBAAt(int(plot.X)+30, y) != img.RGBAAt(int(plot.X)+30, mid-12)
+		}
+		if line != want {
+			t.Errorf("known %v: a line through the middle: %v", known, line)
+		}
+	}
+}

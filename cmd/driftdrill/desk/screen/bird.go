@@ -4,6 +4,7 @@ package screen
 
 import (
 	"math"
+	"sort"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -37,23 +38,45 @@ func (h *HillShape) Draw(c *kit.Canvas, r kit.Rect, pts []port.HillPoint, fill, 
 	c.Polyline(h.pts, width, line, false)
 }
 
+// set samples the hill evenly, a dip or so apart, so that a narrow one is as smooth as
+// a wide one; its top is one of the points.
 func (h *HillShape) set(r kit.Rect, pts []port.HillPoint) {
 	h.pts = h.pts[:0]
-	if len(pts) < 2 {
+	if len(pts) < 2 || r.W <= 0 {
 		return
 	}
-	from, span := pts[0].Tick, float64(pts[len(pts)-1].Tick-pts[0].Tick)
-	last := -1.0
-	for i, p := range pts { // points that fall on one another are left out, but not the highest
-		at := float64(p.Tick-from) / span
-		top := i > 0 && i < len(pts)-1 && p.ElevationDeg >= pts[i-1].ElevationDeg && p.ElevationDeg >= pts[i+1].ElevationDeg
-		if i == 0 || i == len(pts)-1 || top || (at-last)*r.W > 1.5 {
-			h.add(r, p, at)
-			last = at
+	top, from, span := 0, pts[0].Tick, float64(pts[len(pts)-1].Tick-pts[0].Tick)
+	for i, p := range pts {
+		if p.ElevationDeg > pts[top].ElevationDeg {
+			top = i
 		}
 	}
+	tx := r.X + float64(pts[top].Tick-from)/span*r.W
+	half := func(x0, x1 float64) {
+		n := max(int(math.Ceil((x1-x0)/1.2)), 1)
+		for i := range n {
+			x := kit.Lerp(x0, x1, float64(i)/float64(n))
+			h.pts = append(h.pts, kit.Pt(x, HillTop(r, pts, x)))
+		}
+	}
+	half(r.X, tx)
+	half(tx, r.Right())
+	h.pts = append(h.pts, kit.Pt(r.Right(), HillTop(r, pts, r.Right())))
 }
 
-func (h *HillShape) add(r kit.Rect, p port.HillPoint, at float64) {
-	h.pts = append(h.pts, kit.Pt(r.X+at*r.W, r.Bottom()-kit.Clamp(p.ElevationDeg/90, 0, 1)*r.H))
+// HillTop is the height of a hill that fills the width of r at x, as a y; r is 90
+// degrees high. A curve goes through the points, so that few of them make a round top.
+func HillTop(r kit.Rect, pts []port.HillPoint, x float64) float64 {
+	n := len(pts)
+	if n < 2 {
+		return r.Bottom()
+	}
+	from, span := pts[0].Tick, float64(pts[n-1].Tick-pts[0].Tick)
+	t := float64(from) + kit.Clamp((x-r.X)/r.W, 0, 1)*span
+	i := max(min(sort.Search(n, func(i int) bool { return float64(pts[i].Tick) >= t })-1, n-2), 0)
+	el := func(k int) float64 { return pts[max(min(k, n-1), 0)].ElevationDeg }
+	u := (t - float64(pts[i].Tick)) / float64(pts[i+1].Tick-pts[i].Tick)
+	p0, p1, p2, p3 := el(i-1), el(i), el(i+1), el(i+2)
+	v := p1 + u/2*(p2-p0+u*(2*p0-5*p1+4*p2-p3+u*(3*(p1-p2)+p3-p0))) // Catmull and Rom's cubic, even steps
+	return r.Bottom() - kit.Clamp(v/90, 0, 1)*r.H
 }

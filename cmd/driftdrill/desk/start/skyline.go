@@ -47,37 +47,25 @@ func (k *skyline) draw(a *screen.App, c *kit.Canvas, h *screen.PassHunt) {
 	c.Gradient(kit.Box(r.X, area.Y, r.W, area.H), c.Pal.Ground.Alpha(0), c.Pal.Panel)
 	room := area.InsetTop(t.LineHeight(kit.Tiny) + 12)
 	next := nextPass(h, now)
-	lastName := r.X - 100.0
+	var boxes []kit.Rect
 	for i := range h.Found {
 		e := &h.Found[i]
 		x0, x1 := x(e.AOS), x(e.LOS)
 		if x1 < r.X || x0 > r.Right() {
+			boxes = append(boxes, kit.Rect{})
 			continue
 		}
 		wide := math.Max((x1-x0)*1.35, 14) // a little wider than true, so that its shape is seen
 		mid := kit.Clamp((x0+x1)/2, r.X+wide/2, r.Right()-wide/2)
 		box := kit.Box(mid-wide/2, room.Y, wide, room.H)
+		boxes = append(boxes, box)
 		fill, line, width := c.Pal.Dim.Alpha(0.22), c.Pal.Dim, 1.3
 		if e == next {
 			fill, line, width = c.Pal.Yours.Alpha(0.35), c.Pal.Yours, 2
 		}
 		k.hill.Draw(c, box, e.Hill, fill, line, width)
-		top := base - kit.Clamp(e.MaxElevationDeg/90, 0, 1)*room.H
-		name := e.Bird
-		if e == next {
-			name = fmt.Sprintf("%s %s", e.Bird, e.AOS.Local().Format("15:04"))
-		}
-		w := t.Width(name, kit.Tiny)
-		left := kit.Clamp(mid-w/2, r.X, r.Right()-w)
-		if (e.MaxElevationDeg >= 20 || e == next) && left > lastName+10 {
-			col := c.Pal.Dim
-			if e == next {
-				col = c.Pal.Ink
-			}
-			c.Text(left, top-7, name, kit.Tiny, col, kit.Left)
-			lastName = left + w
-		}
 	}
+	k.names(c, r, h, boxes, next)
 	c.HLine(r.X, r.Right(), base, 1.4, c.Pal.Rule)
 	k.hours(c, r, labels, now, x)
 	if !h.Has {
@@ -92,6 +80,65 @@ func (k *skyline) draw(a *screen.App, c *kit.Canvas, h *screen.PassHunt) {
 	} else if len(h.Found) == 0 {
 		c.Text(r.Centre().X, area.Centre().Y, "no pass in the next twelve hours", kit.Body, c.Pal.Dim, kit.Middle)
 	}
+}
+
+// names writes the birds' names over their hills: clear of the hills beside them
+// and of one another, or not at all. The next one's comes first, with its time.
+func (k *skyline) names(c *kit.Canvas, r kit.Rect, h *screen.PassHunt, boxes []kit.Rect, next *port.PassEntry) {
+	var taken []kit.Rect
+	put := func(i int) {
+		e, box := &h.Found[i], boxes[i]
+		name, col := e.Bird, c.Pal.Dim
+		if e == next {
+			name, col = fmt.Sprintf("%s %s", e.Bird, e.AOS.Local().Format("15:04")), c.Pal.Ink
+		}
+		w, size := c.Type.Width(name, kit.Tiny), c.Type.Size(kit.Tiny)
+		base := box.Bottom() - kit.Clamp(e.MaxElevationDeg/90, 0, 1)*box.H - 7
+		mid := box.Centre().X
+		for _, left := range []float64{mid - w/2, mid - w*0.8, mid - w*0.2, mid - w - 4, mid + 4} {
+			at := kit.Box(kit.Clamp(left, r.X, r.Right()-w), base-size*0.8, w, size)
+			if k.free(at.Inset(-3), i, h, boxes, taken) {
+				c.Text(at.X, base, name, kit.Tiny, col, kit.Left)
+				taken = append(taken, at)
+				return
+			}
+		}
+		if e == next { // above them all, with room enough of its own
+			at := kit.Box(kit.Clamp(mid-w/2, r.X, r.Right()-w), r.Y, w, size)
+			c.Text(at.X, at.Y+size*0.8, name, kit.Tiny, col, kit.Left)
+			taken = append(taken, at)
+		}
+	}
+	for i := range boxes {
+		if &h.Found[i] == next && boxes[i].W > 0 {
+			put(i)
+		}
+	}
+	for i := range boxes {
+		if e := &h.Found[i]; e != next && e.MaxElevationDeg >= 20 && boxes[i].W > 0 {
+			put(i)
+		}
+	}
+}
+
+// free tells whether nothing lies at a place but the hill of pass i.
+func (k *skyline) free(at kit.Rect, i int, h *screen.PassHunt, boxes, taken []kit.Rect) bool {
+	for _, t := range taken {
+		if at.X < t.Right() && t.X < at.Right() && at.Y < t.Bottom() && t.Y < at.Bottom() {
+			return false
+		}
+	}
+	for j, box := range boxes {
+		if j == i || box.W == 0 {
+			continue
+		}
+		for x := math.Max(at.X, box.X); x <= math.Min(at.Right(), box.Right()); x += 2 {
+			if screen.HillTop(box, h.Found[j].Hill, x) < at.Bottom() {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // hours writes the hours under the horizon, by local time.

@@ -3,9 +3,13 @@
 package start
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 	"testing"
+	"time"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -56,6 +60,55 @@ func TestDiscardBesideKeep(t *testing.T) {
 		}
 		if want := all - kit.Count(fails == nil); len(page.cut) != want {
 			t.Errorf("%d runs are still offered, want %d", len(page.cut), want)
+		}
+	}
+}
+
+// A bird's name on the start page is crossed by no hill but its own, however close
+// the passes follow each other, and the next one's is always there.
+func TestNamesAreCrossedByNoHill(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{1280, 720}, {960, 600}} {
+		s := desktest.BareStage(t, size.w, size.h, 1, "night")
+		p := New()
+		s.ShowWith(p, func(g *port.Pages) {
+			g.Left = nil
+			g.Passes = func(_ context.Context, _ port.PassQuery, tell port.Progress) ([]port.PassEntry, error) {
+				passes := desktest.Passes()
+				for i := range passes { // twenty minutes after one another
+					by := passes[0].AOS.Add(time.Duration(20*i) * time.Minute).Sub(passes[i].AOS)
+					passes[i].AOS, passes[i].Top, passes[i].LOS = passes[i].AOS.Add(by), passes[i].Top.Add(by), passes[i].LOS.Add(by)
+				}
+				return passes, nil
+			}
+		})
+		next := nextPass(&p.hunt, s.App.Now())
+		name := next.Bird + " " + next.AOS.Local().Format("15:04")
+		r := p.line.rect
+		x := func(at time.Time) float64 { return r.X + at.Sub(s.App.Now()).Hours()/skylineHours*r.W }
+		labels, area := r.CutBottom(s.App.Type.LineHeight(kit.Tiny) + 4)
+		room := area.InsetTop(s.App.Type.LineHeight(kit.Tiny) + 12)
+		names, found := 0, false
+		for _, b := range s.Texts() {
+			if found = found || b.Text == name; !slices.Contains([]string{"LARK-1", "DIPPER-2", "FULMAR-3", name}, b.Text) || b.Rect.Y < r.Y-1 || b.Rect.Bottom() > labels.Y {
+				continue
+			}
+			names++
+			for i := range p.hunt.Found {
+				e := &p.hunt.Found[i]
+				x0, x1 := x(e.AOS), x(e.LOS)
+				wide := math.Max((x1-x0)*1.35, 14)
+				mid := kit.Clamp((x0+x1)/2, r.X+wide/2, r.Right()-wide/2)
+				box := kit.Box(mid-wide/2, room.Y, wide, room.H)
+				for at := math.Max(b.Rect.X, box.X); at < math.Min(b.Rect.Right(), box.Right()); at++ {
+					if screen.HillTop(box, e.Hill, at) < b.Rect.Bottom()-3 {
+						t.Errorf("%dx%d: the hill of %s at %s crosses %q", size.w, size.h, e.Bird, e.AOS.Format("15:04"), b.Text)
+						break
+					}
+				}
+			}
+		}
+		if !found || names < 3 {
+			t.Errorf("%dx%d: %d names; %q is written: %v", size.w, size.h, names, name, found)
 		}
 	}
 }
