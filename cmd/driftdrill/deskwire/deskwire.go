@@ -13,6 +13,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"time"
@@ -173,6 +174,7 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if s := ses.Sound(); s.Silent && w.Hardware.Wanted() {
 		fmt.Fprintln(w.Stderr, "driftdrill:", s.Message)
 	}
+	go debug.FreeOSMemory() // what made the voices is of no use to the flight: 30 MB
 	quiet, knobs := w.speech.within(ses.Engine()), w.radios.turn(ses)
 	leave := func() { knobs.leave(); quiet() }
 	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave}, nil
