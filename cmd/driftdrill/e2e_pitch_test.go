@@ -101,6 +101,23 @@ func gaps(x []float64) (n, frames int) {
 	return n, frames
 }
 
+// joined is what sounded in both ears, without the stretches in which it ran dry.
+func joined(x, y []float64) (xs, ys []float64) {
+	for i := 0; i < len(x); i++ {
+		from := i
+		for i < len(x) && x[i] == 0 && y[i] == 0 {
+			i++
+		}
+		if i-from < shortestGap {
+			xs, ys = append(xs, x[from:i]...), append(ys, y[from:i]...)
+		}
+		if i < len(x) {
+			xs, ys = append(xs, x[i]), append(ys, y[i])
+		}
+	}
+	return xs, ys
+}
+
 // mostOthers is the share of the machine's time that others may have taken for
 // sound that ran dry to be held against the program. Two busy processes take
 // half of two cores, and it still does not run dry.
@@ -149,6 +166,9 @@ func TestEndToEndMeasures(t *testing.T) {
 		clear(broken[2000 : 2000+shortestGap-1])
 		if n, frames := gaps(broken); n != 2 || frames != 3*shortestGap {
 			t.Errorf("%.1f Hz: %d gaps of %d frames found, want 2 of %d", c.hz, n, frames, 3*shortestGap)
+		}
+		if left, right := joined(broken, broken); len(left) != len(x)-3*shortestGap || len(right) != len(left) {
+			t.Errorf("%.1f Hz: %d of %d frames are left without the gaps", c.hz, len(left), len(x))
 		}
 		got, above := pitch(x, 250, 2750)
 		if math.Abs(got-c.hz) > 0.3 || above < 20 {
