@@ -30,6 +30,7 @@ type dialRequest struct {
 	lenient, local                  bool
 	used                            string // the elements, for people
 	hasUplink, hasDownlink, hasStep bool   // the option was given
+	hasCorrection                   bool
 }
 
 func newDialCommand() *cobra.Command {
@@ -47,12 +48,13 @@ the higher band, which moves you least at the bird:
 
 The middle of the passband is taken where no frequency is given. --correction is
 what you noted after the last pass: by how much the turned dial had to differ
-from the card. Rows come at whole --step of the clock, or with --every at each
+from the card; left out, it is what was kept from your recordings of that bird. Rows come at whole --step of the clock, or with --every at each
 so many hertz of change. --pdf writes one page for the bag.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			given := cmd.Flags().Changed
 			r.hasUplink, r.hasDownlink, r.hasStep = given("uplink"), given("downlink"), given("step")
+			r.hasCorrection = given("correction")
 			return r.run(cmd)
 		},
 	}
@@ -66,7 +68,7 @@ so many hertz of change. --pdf writes one page for the bag.`,
 	fl.StringVar(&r.rule, "rule", "", "the dial you turn: uplink, downlink or both (that of the higher band if left out)")
 	fl.Float64Var(&r.downlink, "downlink", 0, "downlink to stay on, `Hz`")
 	fl.Float64Var(&r.uplink, "uplink", 0, "uplink to stay on, `Hz`")
-	fl.Float64Var(&r.correction, "correction", 0, "what you noted last time, `Hz`: added to the dial you turn")
+	fl.Float64Var(&r.correction, "correction", 0, "what you noted last time, `Hz`: added to the dial you turn (what recordings told if left out)")
 	spanVar(fl, &r.step, "step", 30*time.Second, "time between rows")
 	fl.Float64Var(&r.every, "every", 0, "a row at each `Hz` of change of the turned dial, instead of --step")
 	fl.Float64Var(&r.radioStep, "radio-step", 10, "round both dials to this step of your radio, `Hz`")
@@ -191,6 +193,9 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	if err != nil {
 		return nil, usageError{err}
 	}
+	if err := r.keptCorrection(cmd, &bird); err != nil {
+		return nil, err
+	}
 	wish := card.Wish{
 		Bird: bird, Transponder: r.transponder, Site: site, Pass: pass, Observer: orbit.NewObserver(p, site, r.ut1), Rule: r.rule,
 		CorrectionHz: r.correction, RadioStepHz: r.radioStep, Step: r.step, EveryHz: r.every, Zone: zone(r.local), Source: r.used,
@@ -209,6 +214,33 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 		err = badInput("--%w", err)
 	}
 	return c, err
+}
+
+// keptCorrection takes the correction that recordings of the bird told, unless
+// one was given.
+func (r *dialRequest) keptCorrection(cmd *cobra.Command, bird *sim.Bird) error {
+	if r.hasCorrection {
+		return nil
+	}
+	all, err := disk().Corrections()
+	if err != nil {
+		return usageError{err}
+	}
+	c, ok := trainer.Corrected(all, bird.Name, r.transponder, "")
+	if !ok {
+		return nil
+	}
+	r.correction = math.Round(c.DialHz(&bird.Transponders[r.transponder-1], r.rule))
+	fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: the card has the correction of %+.0f Hz that %s of %s told; --correction 0 leaves it out\n",
+		r.correction, recordingsWord(c.Passes), bird.Name)
+	return nil
+}
+
+func recordingsWord(n int) string {
+	if n == 1 {
+		return "a recording"
+	}
+	return fmt.Sprintf("the last %d recordings", n)
 }
 
 // findElements returns the bird's elements and the time to look from.
@@ -250,14 +282,14 @@ func (r *dialRequest) findElements(cmd *cobra.Command, bird sim.Bird) (orbit.Ele
 func cardTable(c *card.Card) *table {
 	t := &table{columns: []column{
 		{"utc", "time"}, {"after_aos_s", ""}, {"uplink_hz", "uplink"}, {"downlink_hz", "downlink"},
-		{"azimuth_deg", "azimuth"}, {"elevation_deg", "elevation"}, {"range_rate_km_s", ""}, {"turn_hz_s", "Hz/s"}, {"mark", ""},
-	}}
+		{"azimuth_deg", "azimuth"}, {"elevation_deg", "elevation"}, {"range_rate_km_s", ""}, {"turn_hz_s", "Hz/s"}, {"mark", ""}, {"correction_hz", ""},
+	}, csv: 9}
 	dial := func(hz float64) cell { return cell{fixed(hz, 0, 0).value, card.Megahertz(hz, c.RadioStepHz)} }
 	for _, r := range c.Rows {
 		t.rows = append(t.rows, []cell{
 			{stamp(r.At), card.ClockOfDay(r.At, c.Zone)}, fixed(r.At.Sub(c.Pass.AOS).Seconds(), 3, 0), dial(r.UplinkHz), dial(r.DownlinkHz),
 			fixed(r.Look.AzimuthDeg, 2, 0), {fixed(r.Look.ElevationDeg, 2, 0).value, fmt.Sprintf("%.0f", math.Abs(r.Look.ElevationDeg))},
-			fixed(r.Look.RangeRateKmS, 6, 3), fixed(r.RateHzS, 2, 0), word(r.Mark),
+			fixed(r.Look.RangeRateKmS, 6, 3), fixed(r.RateHzS, 2, 0), word(r.Mark), fixed(c.CorrectionHz, 0, 0),
 		})
 	}
 	return t
@@ -272,7 +304,7 @@ func writeCard(w io.Writer, c *card.Card) error {
 	}
 	b.WriteString("\n")
 	t := cardTable(c)
-	t.columns[len(t.columns)-1].head = "."
+	t.columns[len(t.columns)-2].head = "."
 	if err := t.writeText(&b); err != nil {
 		return err
 	}

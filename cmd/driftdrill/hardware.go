@@ -68,4 +68,9 @@ func disk() trainer.Disk {
 }
 
 // flock is the birds that there are, the operator's own among them.
-func flock() trainer.Flock { return trainer.Flock{Folder: disk().BirdFolder()} }
+func flock() trainer.Flock {
+	return trainer.Flock{Folder: disk().BirdFolder(), Corrections: func() []trainer.Correction {
+		all, _ := disk().Corrections() // a file that cannot be read is told by `correction list` and `dial`
+		return all
+	}}
+}

@@ -237,7 +237,8 @@ func (c *logbookCommand) follow(ctx context.Context, b *logbook.Book, now time.T
 		return nil, bookError(err)
 	}
 	t.Skill, t.Next = course.Skill, course.Next
-	return t, nil
+	t.Air, err = b.Airs(ctx, who)
+	return t, bookError(err)
 }
 
 func printTrend(w io.Writer, t *report.Trend) error {

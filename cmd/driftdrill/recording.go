@@ -23,9 +23,11 @@ type recordingRequest struct {
 	source
 	form, report, mic, site, start string
 	steering, drill, stretch       string
-	mono, log                      bool
+	mono, log, keep                bool
 	operator, logbook              string
 	pitchHz, uplinkHz, downlinkHz  float64
+	dialsAt                        float64
+	hasDials                       bool
 	ut1                            float64
 	transponder, stepHz            int
 }
@@ -46,14 +48,20 @@ A recording of the receiver alone is measured by your voice's harmonics, or with
 With the elements, your place and the time of the first sample (the file's own
 time stamp if it has one) the pass's drift is laid beside it, and clock, elements
 and oscillators are fitted. --steering says how you turned the dials: hand, by
-ear; card, as predicted, by a dial card or a computer; none, not at all.`,
+ear; card, as predicted, by a dial card or a computer; none, not at all. Turning
+by ear hides the oscillators' constant error: note where both dials stood at one
+moment, and give it as --uplink, --downlink and --dials-at. --keep-correction
+keeps that error for dial cards and runs; driftdrill correction shows it.`,
 		Args: func(_ *cobra.Command, files []string) error {
 			if len(files) != 1 {
 				return badInput("recording needs one sound file to measure, not %d", len(files))
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, files []string) error { return r.run(cmd, files[0]) },
+		RunE: func(cmd *cobra.Command, files []string) error {
+			r.hasDials = cmd.Flags().Changed("dials-at")
+			return r.run(cmd, files[0])
+		},
 	}
 	fl := cmd.Flags()
 	r.source.flags(cmd)
@@ -62,8 +70,10 @@ ear; card, as predicted, by a dial card or a computer; none, not at all.`,
 	fl.IntVar(&r.transponder, "transponder", 1, "which transponder of the bird, counted from 1")
 	fl.Float64Var(&r.ut1, "ut1-utc", 0, "UT1-UTC in `seconds`")
 	fl.StringVar(&r.steering, "steering", string(recording.ByHand), "how the dials were turned: hand, card or none")
-	fl.Float64Var(&r.uplinkHz, "uplink", 0, "with --steering none: where the uplink dial stood, `Hz`")
-	fl.Float64Var(&r.downlinkHz, "downlink", 0, "with --steering none: where the receive dial stood, `Hz`")
+	fl.Float64Var(&r.uplinkHz, "uplink", 0, "where the uplink dial stood, `Hz`: at --dials-at, or with --steering none")
+	fl.Float64Var(&r.downlinkHz, "downlink", 0, "where the receive dial stood then, `Hz`")
+	fl.Float64Var(&r.dialsAt, "dials-at", 0, "the moment at which --uplink and --downlink were noted, in `seconds` of the recording: tells the oscillators also where you steered by ear")
+	fl.BoolVar(&r.keep, "keep-correction", false, "keep what the recording tells of the oscillators, for dial cards and runs of that bird")
 	fl.StringVar(&r.mic, "mic", "", "the `side` with the microphone, left or right (found if left out)")
 	fl.BoolVar(&r.mono, "mono", false, "measure the receiver alone even where there is a microphone")
 	fl.Float64Var(&r.pitchHz, "pitch", 0, "pitch of your own CW at zero beat, `Hz`: measures the tone instead of the voice, in the receiver alone")
@@ -105,6 +115,10 @@ func (r *recordingRequest) check() error {
 		return badInput("--pitch %.0f: the pitch of CW lies between 200 and 2500 Hz", r.pitchHz)
 	case r.stepHz < 1 || r.stepHz > 10000:
 		return badInput("--step %d: a knob's step lies between 1 and 10000 Hz", r.stepHz)
+	case r.hasDials && !(r.dialsAt >= 0 && r.uplinkHz > 0 && r.downlinkHz > 0):
+		return badInput("--dials-at needs a moment in the recording, and where both dials stood then: --uplink and --downlink")
+	case r.keep && (r.site == "" || len(r.birds) == 0):
+		return badInput("--keep-correction needs the pass: give --elements, --bird, --site and --start")
 	case r.drill != "" && (r.site == "" || len(r.birds) == 0):
 		return badInput("--make-drill needs the pass: give --elements, --bird, --site and --start")
 	}
@@ -147,6 +161,11 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 	}
 	if r.log {
 		if err := r.logOnTheAir(cmd, h); err != nil {
+			return err
+		}
+	}
+	if r.keep {
+		if err := r.keepCorrection(cmd, h); err != nil {
 			return err
 		}
 	}
@@ -195,7 +214,7 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*hear
 		return nil, badInput("%s %w", file, err)
 	}
 	bar.clear()
-	if form == "csv" && r.report == "" && r.drill == "" && !r.log {
+	if form == "csv" && r.report == "" && r.drill == "" && !r.log && !r.keep {
 		return h, nil // the rows alone
 	}
 	r.conclude(h)
@@ -212,8 +231,11 @@ func (r *recordingRequest) conclude(h *heard) {
 	if h.pass != nil {
 		p = &h.pass.Prediction
 		fit := recording.FitPass(h.result.Rows, p, recording.Steering(r.steering))
-		if fit.Steering == recording.Still && r.uplinkHz > 0 && r.downlinkHz > 0 {
-			fit.FitDials(h.result.Rows, p, h.pass.heardAt(r.uplinkHz, 0)-r.downlinkHz)
+		switch dials := r.uplinkHz > 0 && r.downlinkHz > 0; {
+		case r.hasDials:
+			fit.FitDialsAt(h.result.Rows, p, r.dialsAt, h.pass.offHz(r.uplinkHz, r.downlinkHz, r.dialsAt-fit.Late()))
+		case fit.Steering == recording.Still && dials:
+			fit.FitDials(h.result.Rows, p, h.pass.offHz(r.uplinkHz, r.downlinkHz, 0))
 		}
 		h.fit = &fit
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring"
 	"driftdrill/scoring/recording"
 	"driftdrill/scoring/report"
@@ -215,9 +216,12 @@ func (h *heard) fitFacts() [][2]string {
 	switch {
 	case f.HasOwn:
 		add("oscillators", "your voice comes back %+.0f ± %.0f Hz off for good", f.OwnHz, f.OwnSD)
-		add("correction", "for this bird and station: driftdrill dial --bird %s --correction %.0f", strings.ToLower(h.pass.birdName()), f.OwnHz)
+		if h.pass.ownLink {
+			dial := trainer.InForce{ErrorHz: h.errorHz()}.DialHz(h.pass.link, "uplink")
+			add("correction", "turn the uplink %+.0f Hz from the card; --keep-correction puts it into the dial cards and runs of %s", dial, h.pass.birdName())
+		}
 	case f.Steering == recording.ByHand:
-		add("oscillators", "cannot be told where the dials were turned by ear; see --steering")
+		add("oscillators", "cannot be told: %s", noOscillators)
 	}
 	return rows
 }
@@ -251,12 +255,12 @@ func writeAirReport(path string, h *heard) error {
 	air := report.Air{Name: baseName(h.file), Start: h.start, Result: h.result, Marks: h.marks, Trace: h.trace, Advice: h.advice, Worst: h.worst}
 	if h.pass != nil {
 		air.Bird = h.pass.birdName()
-		if h.fit != nil && h.fit.HasLate {
-			late := h.fit.LateS
-			air.RateHzS = func(s float64) float64 { return h.pass.RateHzS(s - late) }
-		} else {
-			air.RateHzS = h.pass.RateHzS
+		late := 0.0
+		if h.fit != nil {
+			late = h.fit.Late()
 		}
+		air.RateHzS = func(s float64) float64 { return h.pass.RateHzS(s - late) }
+		air.HeardHz = func(s float64) float64 { return h.pass.HeardHz(s - late) }
 	}
 	for _, f := range h.facts() {
 		air.Facts = append(air.Facts, []string{f[0], f[1]})

@@ -123,17 +123,28 @@ func (a *airPass) at(second int) passLook {
 	}
 	b := beta(float64(second))
 	rate := beta(float64(second)+0.5) - beta(float64(second)-0.5)
-	l := passLook{heardHz: a.link.Through(up, b, k) * (1 - b), rateHzS: a.link.OwnRate(up, b, rate, k)}
+	sign := a.sideSign()
+	l := passLook{heardHz: sign * a.link.Through(up, b, k) * (1 - b), rateHzS: sign * a.link.OwnRate(up, b, rate, k)}
 	a.looked[second] = l
 	return l
 }
 
-// heardAt is where an uplink dial is heard, at a time from the first sample.
-func (a *airPass) heardAt(uplinkHz, s float64) float64 {
+// sideSign is -1 where the receiver is on the lower sideband: a return that
+// lies higher sounds lower there.
+func (a *airPass) sideSign() float64 {
+	if a.link.DownlinkSideband == "LSB" {
+		return -1
+	}
+	return 1
+}
+
+// offHz is by how much the own voice sounds too high by the elements with the
+// dials where they stand, at a time from the first sample.
+func (a *airPass) offHz(uplinkHz, downlinkHz, s float64) float64 {
 	look, err := a.observer.Look(a.start.Add(time.Duration(s * float64(time.Second))))
 	if err != nil {
-		return 0
+		return 0 // decayed; its pass was found, so this is beyond it
 	}
 	b := look.RangeRateKmS * 1e3 / sim.SpeedOfLight
-	return a.link.Through(uplinkHz, b, a.link.Constant()+a.link.OscillatorHz) * (1 - b)
+	return a.sideSign() * (a.link.Through(uplinkHz, b, a.link.Constant()+a.link.OscillatorHz)*(1-b) - downlinkHz)
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -15,12 +16,14 @@ import (
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/scoring"
 	"driftdrill/sim"
+
+	"github.com/adrg/xdg"
 )
 
 // flownRecording rehearses a drill by voice with a simulated hand and returns
 // its sound, the microphone on the left and the receiver on the right, and
 // what the run's own physics say.
-func flownRecording(t *testing.T) (wav string, trace *scoring.Trace, start time.Time) {
+func flownRecording(t *testing.T) (wav string, trace *scoring.Trace, setup sim.Setup) {
 	t.Helper()
 	dir := t.TempDir()
 	drill := strings.Replace(bundledFile(t, "drills/slow-climb-voice.toml"), "length_s = 300", "length_s = 40", 1)
@@ -46,7 +49,7 @@ func flownRecording(t *testing.T) (wav string, trace *scoring.Trace, start time.
 	if trace, err = scoring.TraceOf(sh); err != nil {
 		t.Fatal(err)
 	}
-	return wav, trace, sh.Setup.Start
+	return wav, trace, sh.Setup
 }
 
 // The way round: a run's sound, measured as a recording, gives the offsets
@@ -56,7 +59,8 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 	if testing.Short() {
 		t.Skip("renders and measures 40 s of sound")
 	}
-	wav, trace, start := flownRecording(t)
+	wav, trace, setup := flownRecording(t)
+	start := setup.Start
 	dir := t.TempDir()
 	drill, page := filepath.Join(dir, "again.toml"), filepath.Join(dir, "air.html")
 	book := filepath.Join(dir, "book.sqlite")
@@ -130,6 +134,59 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 	}
 }
 
+// What the oscillators of a run are off, which nothing in it tells the
+// operator, comes out of its sound where both dials were noted at one moment;
+// it is kept, stands in the dial card and the list, and is forgotten again.
+func TestCorrectionFromARecording(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures 40 s of sound")
+	}
+	old := xdg.DataHome
+	xdg.DataHome = t.TempDir()
+	t.Cleanup(func() { xdg.DataHome = old })
+	wav, trace, setup := flownRecording(t)
+	noted := 0
+	for i := 40; i+40 < len(trace.Samples); i++ {
+		if trace.Samples[i-20].UplinkHz == trace.Samples[i+20].UplinkHz && trace.Samples[i-20].Keyed && trace.Samples[i+20].Keyed {
+			noted = i
+		}
+	}
+	said := func(want int, args ...string) string {
+		t.Helper()
+		var out, trouble bytes.Buffer
+		if code := run(args, &out, &trouble); code != want {
+			t.Fatalf("%v: exit status %d, %s", args, code, trouble.String())
+		}
+		return out.String() + trouble.String()
+	}
+	pass := []string{"--bird", "fulmar-3", "--site", "50,8,150"}
+	args := append([]string{"recording", wav, "--start", setup.Start.Format(time.RFC3339Nano), "--keep-correction"}, pass...)
+	if text := said(exitUsage, args...); !strings.Contains(text, "turning by ear hides the oscillators") {
+		t.Errorf("by ear alone: %q", text)
+	}
+	said(exitDone, append(args, "--dials-at", fmt.Sprint(trace.Samples[noted].Tick.Seconds()), "--uplink", fmt.Sprint(trace.Samples[noted].UplinkHz),
+		"--downlink", fmt.Sprint(setup.StartReceiveHz))...)
+	all, err := disk().Corrections()
+	if err != nil || len(all) != 1 || math.Abs(all[0].ErrorHz-setup.UnknownHz) > math.Max(2*all[0].SDHz, 10) {
+		t.Fatalf("kept %+v, %v; the run's oscillators are %+.0f Hz off", all, err, setup.UnknownHz)
+	}
+	hz := strconv.Itoa(int(math.Round(all[0].ErrorHz)))
+	if text := said(exitDone, append([]string{"dial", "--rule", "uplink", "--out", "json"}, pass...)...); !strings.Contains(text, `"correction_hz": `+hz+"}") {
+		t.Errorf("the card in JSON has no correction of %s: %.600s", hz, text)
+	}
+	if text := said(exitDone, append([]string{"dial", "--rule", "uplink", "--out", "text"}, pass...)...); !strings.Contains(text, fmt.Sprintf("Correction %+.0f Hz on the uplink", all[0].ErrorHz)) {
+		t.Errorf("the card: %.600s", text)
+	}
+	if text := said(exitDone, "correction", "list", "--out", "csv"); !strings.Contains(text, "FULMAR-3,1,,") || strings.Count(text, "\n") != 2 {
+		t.Errorf("list: %q", text)
+	}
+	said(exitDone, "correction", "forget", "fulmar-3")
+	said(exitUsage, "correction", "forget", "fulmar-3")
+	if text := said(exitDone, append([]string{"dial", "--out", "text"}, pass...)...); !strings.Contains(text, "Correction +0 Hz") {
+		t.Errorf("forgotten, and still in the card: %.600s", text)
+	}
+}
+
 // Mistakes are answered in one line with exit status 2.
 func TestRecordingBadInput(t *testing.T) {
 	letter := writeInput(t, "letter.wav", "Dear recorder, this is no sound at all.")
@@ -147,6 +204,8 @@ func TestRecordingBadInput(t *testing.T) {
 		{[]string{letter, "--pitch", "9"}, "--pitch 9"},
 		{[]string{letter, "--step", "0"}, "--step 0"},
 		{[]string{letter, "--make-drill", "x.toml"}, "--make-drill needs the pass"},
+		{[]string{letter, "--keep-correction"}, "--keep-correction needs the pass"},
+		{[]string{letter, "--dials-at", "5"}, "--dials-at needs a moment"},
 		{[]string{letter, "--report", letter}, "same file"},
 	} {
 		var out, trouble bytes.Buffer

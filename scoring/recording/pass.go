@@ -37,6 +37,14 @@ type Fit struct {
 	RestHzS  float64 // what is left of the drift rates, Hz/s (standard deviation); by card: of the offset, Hz
 }
 
+// Late is by how much the pass came late as far as that is told, else 0.
+func (f *Fit) Late() float64 {
+	if f.HasLate {
+		return f.LateS
+	}
+	return 0
+}
+
 // Limits of the fit.
 const (
 	mostLateS   = 30.0 // seconds that are searched to either side
@@ -184,7 +192,7 @@ func fitCard(f *Fit, rows []Row, p *Prediction) {
 	rest *= 1 / RowS
 	f.LateSD, f.OwnSD = math.Sqrt(rest*n/det), math.Sqrt(rest*r2/det)
 	f.RestHzS = math.Sqrt(rest * RowS)
-	f.HasLate, f.HasOwn = f.LateSD < 3, f.OwnSD < 50
+	f.HasLate, f.HasOwn = f.LateSD < 3, f.OwnSD < mostOwnSD
 }
 
 // leastRows of keyed offsets are needed: ten seconds.
@@ -198,7 +206,7 @@ func (f *Fit) FitDials(rows []Row, p *Prediction, startHz float64) {
 	var off []float64
 	for i := range rows {
 		if rows[i].Known() && rows[i].Keyed {
-			off = append(off, rows[i].OffsetHz-startHz-(p.HeardHz(rows[i].TimeS-f.LateS)-p.HeardHz(0)))
+			off = append(off, rows[i].OffsetHz-startHz-(p.HeardHz(rows[i].TimeS-f.Late())-p.HeardHz(0)))
 		}
 	}
 	if len(off) < leastRows {
@@ -207,3 +215,34 @@ func (f *Fit) FitDials(rows []Row, p *Prediction, startHz float64) {
 	mid, dev := medianAndDeviation(off)
 	f.OwnHz, f.OwnSD, f.HasOwn = mid, math.Max(dev/math.Sqrt(float64(len(off))*RowS), 1), true
 }
+
+// FitDialsAt adds the constant error to a fit of a recording in which both
+// dials were noted at one moment, however they were steered: the offset there
+// less what the elements say with the dials so, moved by what the fit says the
+// pass came late. Where that is not told the clock is taken to be right within a second.
+func (f *Fit) FitDialsAt(rows []Row, p *Prediction, atS, predictedHz float64) {
+	rate := p.RateHzS(atS - f.Late())
+	var off []float64
+	for i := range rows {
+		if row := &rows[i]; row.Known() && math.Abs(row.TimeS-atS) <= dialsReachS {
+			off = append(off, row.OffsetHz-rate*(row.TimeS-atS)-predictedHz)
+		}
+	}
+	if len(off) < 3 {
+		return
+	}
+	lateSD := clockSD
+	if f.HasLate {
+		lateSD = f.LateSD
+	}
+	mid, dev := medianAndDeviation(off)
+	f.OwnHz, f.OwnSD = mid, math.Sqrt(dev*dev+dialSD*dialSD+rate*rate*lateSD*lateSD)
+	f.HasOwn = f.OwnSD < mostOwnSD
+}
+
+const (
+	dialsReachS = 0.5  // seconds round the moment at which the dials were noted
+	clockSD     = 1.0  // s, of a clock that nobody has checked
+	dialSD      = 3.0  // Hz: a dial shows steps of 10
+	mostOwnSD   = 50.0 // Hz: worse is not worth telling
+)

@@ -81,6 +81,35 @@ func TestFitOfDialsThatStood(t *testing.T) {
 	}
 }
 
+// Dials that were noted at one moment tell the oscillators also where they were
+// turned by ear: what was put in comes out, within twice what is told.
+func TestFitOfDialsNotedOnce(t *testing.T) {
+	p := &Prediction{RateHzS: overhead, HeardHz: heardOverhead, TCAS: 150}
+	for _, own := range []float64{-80, 0, 35} {
+		rows := flown(2.5, false, own)
+		f := FitPass(rows, p, ByHand)
+		const at = 149.6 // the pass pulls by 60 Hz/s there, and the key is down
+		off := 0.0       // what flown's hand let stand there
+		for i, moved, dial := 0, 0.0, 0.0; i < len(rows); i++ {
+			moved += RowS * overhead(rows[i].TimeS-2.5)
+			if math.Abs(moved-dial) > 30 {
+				dial += 50
+			}
+			if math.Abs(rows[i].TimeS-at) < RowS/2 {
+				off = moved - dial
+			}
+		}
+		f.FitDialsAt(rows, p, at, off)
+		if !f.HasOwn || math.Abs(f.OwnHz-own) > 2*f.OwnSD || f.OwnSD > 30 {
+			t.Errorf("%.0f Hz high: %+v", own, f)
+		}
+		f.HasOwn = false
+		if f.FitDialsAt(rows, p, 135, off); f.HasOwn {
+			t.Errorf("nothing was heard round the moment: %+v", f)
+		}
+	}
+}
+
 // The trace of a recording is marked by the rules of a drill: overs, gaps and
 // come-backs as they were.
 func TestTraceOfARecording(t *testing.T) {

@@ -32,6 +32,7 @@ type Air struct {
 	Advice  scoring.Advice              // of the marks
 	Worst   []scoring.Moment            // of the marks
 	RateHzS func(timeS float64) float64 // predicted drift, corrected by the fit; nil where the pass is not known
+	HeardHz func(timeS float64) float64 // its integral: by how much the pass moves the voice; nil where the pass is not known
 }
 
 // WriteAir writes the report of a recording.
@@ -53,8 +54,11 @@ func WriteAir(w io.Writer, a Air) error {
 		c.Card, c.CardText = a.Advice.Headline, a.Advice.Detail
 	}
 	offset := block{Title: "offset over the recording", Picture: template.HTML(airOffset(&a)), Note: "Gaps: it cannot be told. Shaded: your overs."}
-	if a.Trace != nil {
-		offset.Picture, offset.Note = template.HTML(offsetPicture(a.Trace, a.Worst)), worstNote(a.Worst)
+	if a.HeardHz != nil {
+		offset.Note += " Thin lines: where the pass would have taken your voice from the beginning of each over, had nobody turned a dial."
+	}
+	if len(a.Worst) > 0 {
+		offset.Note += " " + worstNote(a.Worst)
 	}
 	c.Blocks = append(c.Blocks, offset, block{Title: "the receiver", Picture: template.HTML(airSpectrogram(&a)), Note: "300 to 2700 Hz, bright is loud."})
 	if picture := airRates(&a); picture != "" {
@@ -68,7 +72,7 @@ func WriteAir(w io.Writer, a Air) error {
 // airEnd is the length of the time axis, seconds.
 func (a *Air) airEnd() float64 { return math.Max(a.Result.LengthS, 1) }
 
-// airOffset is the offset where there are no marks.
+// airOffset is the offset as it was measured, over what the pass alone would have made of it.
 func airOffset(a *Air) string {
 	const far = 1500.0
 	end := a.airEnd()
@@ -88,10 +92,42 @@ func airOffset(a *Air) string {
 	airAxis(c, end)
 	c.line(pen(inkDim, 1.2), 0, 0, end, 0)
 	c.word(lettering(inkInk, text.XRight), 0, 0, -besideFrame, -5, "true")
-	c.curve(pen(inkMark, 2), len(a.Result.Rows), func(i int) (float64, float64) {
+	airUnsteered(c, a)
+	c.curve(pen(inkYours, 2), len(a.Result.Rows), func(i int) (float64, float64) {
 		return a.Result.Rows[i].TimeS, a.Result.Rows[i].OffsetHz
 	})
+	numbered(c, a.Worst, far)
 	return c.svg()
+}
+
+// airUnsteered draws the predicted drift from the beginning of each over on,
+// until it leaves the frame.
+func airUnsteered(c *chart, a *Air) {
+	if a.HeardHz == nil {
+		return
+	}
+	for _, o := range a.Result.Overs {
+		from, e := math.NaN(), 0.0
+		for i := range a.Result.Rows {
+			if row := &a.Result.Rows[i]; row.Known() && row.TimeS >= o.FromS && row.TimeS < o.ToS {
+				from, e = row.TimeS, row.OffsetHz
+				break
+			}
+		}
+		if math.IsNaN(from) {
+			continue
+		}
+		const parts = 60
+		begin := a.HeardHz(from)
+		c.curve(pen(inkInk, 1.2, 6, 3), parts+1, func(i int) (float64, float64) {
+			s := from + (o.ToS-from)*float64(i)/parts
+			hz := e + a.HeardHz(s) - begin
+			if hz > c.Y.Max || hz < c.Y.Min {
+				return math.NaN(), 0
+			}
+			return s, hz
+		})
+	}
 }
 
 // airAxis marks minutes, or seconds of a short recording.

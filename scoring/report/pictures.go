@@ -55,14 +55,19 @@ func offsetPicture(tr *scoring.Trace, worst []scoring.Moment) string {
 	c.word(lettering(inkDim, text.XRight), 0, -far, -besideFrame, -belowFrame, "Hz low")
 	offsetCurves(c, tr)
 	foundMark(c, tr)
+	numbered(c, worst, far)
+	return c.svg()
+}
+
+// numbered puts the numbers of the worst moments at the top of a chart.
+func numbered(c *chart, worst []scoring.Moment, top float64) {
 	number := lettering(inkMarkInk, text.XCenter)
 	number.Font.Weight, number.Font.Size = font.WeightBold, 14
 	for i, w := range worst {
 		x := c.within((w.From+w.To).Seconds()/2, 12)
-		c.dot(inkMark, x, far, 12)
-		c.word(number, x, far, 0, -5, strconv.Itoa(i+1))
+		c.dot(inkMark, x, top, 12)
+		c.word(number, x, top, 0, -5, strconv.Itoa(i+1))
 	}
-	return c.svg()
 }
 
 // overs shades the time in which the plan gives the operator the channel.

@@ -159,7 +159,8 @@ func TestTrendReport(t *testing.T) {
 	runs := []logbook.Entry{{ID: 1, Flown: at, Drill: "d", Title: "Come back", Bird: "DIPPER-2", TopDeg: 40, HoldIndex: 812, Counts: true, Rating: &scoring.Rating{Axis: scoring.Axis{Hand: 56, SD: 6}}},
 		{ID: 2, Flown: at, Drill: "d", Title: "Come back", Bird: "DIPPER-2", TopDeg: 40, HoldIndex: 640, WhyNot: "aids were on"}}
 	for name, trend := range map[string]Trend{
-		"trend.html": {Operator: "Dipper", Skill: scoring.SkillOf(obs, at), Runs: runs, Until: at, Next: &scoring.Suggestion{Title: "Come back", Why: "coming back is your weakest side (28 to 42)."}},
+		"trend.html": {Operator: "Dipper", Skill: scoring.SkillOf(obs, at), Runs: runs, Until: at, Next: &scoring.Suggestion{Title: "Come back", Why: "coming back is your weakest side (28 to 42)."},
+			Air: []logbook.Air{{Heard: at.AddDate(0, 0, 2), HoldIndex: 702}, {Heard: at.AddDate(0, -1, 0), HoldIndex: 455}}},
 		"empty.html": {Operator: "", Skill: scoring.SkillOf(nil, at), Until: at},
 		"one.html":   {Operator: "Dipper", Skill: scoring.SkillOf(obs[:1], at), Until: at},
 	} {
@@ -168,6 +169,9 @@ func TestTrendReport(t *testing.T) {
 			t.Fatal(err)
 		}
 		sound(t, out.String())
+		if strings.Contains(out.String(), "Held on the air") != (len(trend.Air) > 0) {
+			t.Errorf("%s: the line of what was held on the air", name)
+		}
 		keep(t, name, out.Bytes())
 	}
 }

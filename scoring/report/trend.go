@@ -19,6 +19,7 @@ type Trend struct {
 	Operator string
 	Skill    scoring.Skill
 	Runs     []logbook.Entry // the latest first
+	Air      []logbook.Air   // what was held on the air, the latest first
 	Next     *scoring.Suggestion
 	Habit    *scoring.Advice // what the last runs have in common
 	Until    time.Time
@@ -46,11 +47,50 @@ func WriteTrend(w io.Writer, t Trend) error {
 		axes = append(axes, block{Title: a.Name + ": " + axisWords(a), Picture: template.HTML(bandPicture(a, t.Until))})
 	}
 	c.Blocks = append(c.Blocks, axes[scoring.AxisAll])
+	if len(t.Air) > 0 {
+		c.Blocks = append(c.Blocks, block{Title: "on the air", Picture: template.HTML(t.airPicture()),
+			Note: "Line: how well zero beat was held on the air, of 1000, one point for each recording. Dots: the counted runs, by the same rule. Where the line follows the dots, practice carries over."})
+	}
 	for i := scoring.AxisEar; i < len(axes); i += 2 {
 		c.Blocks = append(c.Blocks, block{Pair: axes[i:min(i+2, len(axes))]})
 	}
 	c.Blocks = append(c.Blocks, block{Title: "the latest runs", Columns: []string{"flown", "drill", "bird", "held", "hand", "counts"}, Rows: runRows(t.Runs, 25), Words: true})
 	return page.Execute(&legible.Writer{To: w}, c)
+}
+
+// airPicture is what was held on the air over time, a line of its own, over the
+// counted runs as dots.
+func (t *Trend) airPicture() string {
+	first := t.Air[len(t.Air)-1].Heard
+	for i := range t.Runs {
+		if f := t.Runs[i].Flown; t.Runs[i].Counts && f.Before(first) {
+			first = f
+		}
+	}
+	last := t.Until
+	if t.Air[0].Heard.After(last) {
+		last = t.Air[0].Heard
+	}
+	days := math.Max(1, last.Sub(first).Hours()/24)
+	day := func(at time.Time) float64 { return at.Sub(first).Hours() / 24 }
+	c := newChart("Held on the air, over time", wide, 260, box{left: 44, right: wide - 10, top: 10, bottom: 222}, 0, days, 0, 1000)
+	c.Y.Tick.Marker = levels(1000)
+	c.rules()
+	for i := range t.Runs {
+		if e := &t.Runs[i]; e.Counts && e.Hand == "" {
+			c.dot(inkDim, day(e.Flown), c.inFrame(e.HoldIndex), 2)
+		}
+	}
+	n := len(t.Air)
+	at := func(i int) (float64, float64) { return day(t.Air[n-1-i].Heard), t.Air[n-1-i].HoldIndex }
+	c.curve(pen(inkMark, 2), n, at)
+	for i := range t.Air {
+		x, y := at(i)
+		c.dot(inkMark, x, c.inFrame(y), 4)
+	}
+	c.word(lettering(inkDim, text.XLeft), 0, 0, 0, -26, first.UTC().Format("2 Jan 2006"))
+	c.word(lettering(inkDim, text.XRight), days, 0, 0, -26, last.UTC().Format("2 Jan 2006"))
+	return c.svg()
 }
 
 func axisWords(a *scoring.AxisSkill) string {

@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -149,7 +150,37 @@ func (d deskBook) Bands(ctx context.Context, operator string) ([]port.Band, erro
 		}
 		out = append(out, band)
 	}
-	return out, nil
+	air, err := onTheAir(ctx, b, operator)
+	if err != nil || len(air.Points) == 0 {
+		return out, err
+	}
+	return append(out, air), nil
+}
+
+// onTheAir is what recordings tell, a line of its own beside the drills' bands:
+// the hold index of each, as hundredths of what can be reached.
+func onTheAir(ctx context.Context, b trainer.Book, operator string) (port.Band, error) {
+	band := port.Band{Axis: "on the air", Means: "recordings of real contacts"}
+	book, ok := b.(interface {
+		Airs(ctx context.Context, operator string) ([]logbook.Air, error)
+	})
+	if !ok {
+		return band, nil
+	}
+	all, err := book.Airs(ctx, operator)
+	if err != nil {
+		return band, err
+	}
+	slices.Reverse(all) // the oldest first
+	for _, a := range all {
+		v := a.HoldIndex / 10
+		band.Points = append(band.Points, port.BandPoint{When: a.Heard, Mean: v, Low: v, High: v})
+	}
+	band.Runs, band.Word = len(all), fmt.Sprintf("of %d recordings", len(all))
+	if len(all) == 1 {
+		band.Word = "of one recording"
+	}
+	return band, nil
 }
 
 // Open implements port.Logbook.

@@ -73,6 +73,11 @@ func (f *Flight) files() (c chosen, err error) {
 		return c, err
 	}
 	c.bird, c.from = k.Bird, k.From()
+	if f.Bird != "" {
+		var words string
+		c.bird, words = birds.corrected(k.Bird)
+		c.from += words
+	}
 	if f.Bird != "" || len(f.Elements) != 1 {
 		return c, nil
 	}
@@ -80,7 +85,9 @@ func (f *Flight) files() (c chosen, err error) {
 	all, _ := f.Birds.All()
 	if plan := PlanOf(all, own); plan != nil {
 		c.drill.Transponder = min(c.drill.Transponder, len(plan.Transponders))
-		c.bird, c.from = plan.Bird, plan.From()
+		var words string
+		c.bird, words = f.Birds.corrected(plan.Bird)
+		c.from = plan.From() + words
 		return c, nil
 	}
 	c.standIn, c.from = k.Name, standsIn(k.Name)
@@ -234,6 +241,8 @@ func (f Flock) PrepareChosen(drill sim.Drill, el orbit.Elements, site orbit.Site
 	if err != nil {
 		return sim.Setup{}, err
 	}
+	bird, words := f.corrected(bird)
+	from += words
 	drill.Transponder = min(drill.Transponder, len(bird.Transponders))
 	drill.Pass.HeightKm = 0
 	s, err := sim.PreparePass(drill, bird, el, site, pass, seed)

@@ -22,6 +22,8 @@ import (
 // there by hand is known at once.
 type Flock struct {
 	Folder string // "" = those in the program alone; it need not be there
+	// Corrections returns what recordings told of their oscillators; nil = nothing.
+	Corrections func() []Correction
 }
 
 // Known is a bird and where its file lies.

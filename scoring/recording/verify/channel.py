@@ -120,7 +120,7 @@ def noise_like(rng, n, low=250, high=2850):
 
 def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left", seconds=60, fmt="int16",
          talk_s=(5, 14), listen_s=(3, 8), leak_db=-40, delay_s=None, fade_db=8.0, agc=True, inverted=False, speed=150,
-         hold=30.0, mic_noise_db=-45.0):
+         hold=30.0, mic_noise_db=-45.0, course=None):
     """One recording: (samples as (n, 2) float at fs, truth)."""
     rng = np.random.default_rng(seed)
     n = int(seconds * FS)
@@ -141,7 +141,7 @@ def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left"
             far[a:a + len(o)] = o
         at += quiet
     x /= np.sqrt(np.mean(x[np.abs(x) > 1e-4] ** 2))
-    offset, moves = steered(rng, seconds, rate_peak, step, hold)
+    offset, moves = course or steered(rng, seconds, rate_peak, step, hold)
     t = np.arange(n) / FS
     d0 = rng.uniform(0.008, 0.09) if delay_s is None else delay_s
     delay = d0 + rng.uniform(-40e-6, 40e-6) * t
@@ -159,8 +159,9 @@ def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left"
     active = power[power > 0.02 * np.percentile(power[power > 0], 95)].mean()
     noise = noise_like(rng, n, 300, 2700)
     noise *= np.sqrt(active * np.mean(fade ** 2) / 10 ** (snr_db / 10) / np.mean(noise ** 2))
-    o = shifted(compress(band(far, 300, 2700)), rng.uniform(-150, 150) + 0.3 * (offset - offset.mean()))
-    if np.any(o):
+    o = np.zeros(n)
+    if np.any(far):
+        o = shifted(compress(band(far, 300, 2700)), rng.uniform(-150, 150) + 0.3 * (offset - offset.mean()))
         o *= np.sqrt(active * np.mean(fade ** 2) * 10 ** 0.6 / np.mean(o[np.abs(far) > 0] ** 2))
     y = band(back * fade + o + noise, 280, 2750, 8)
     if agc:

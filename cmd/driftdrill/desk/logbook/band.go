@@ -108,6 +108,9 @@ func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *port.
 	c.Polyline(l.pts, 2, c.Pal.Yours, false)
 	c.Disc(x(last), y(last.Mean), 4, c.Pal.Yours)
 	word := fmt.Sprintf("%.0f–%.0f", last.Low, last.High)
+	if last.Low == last.High { // measured, not guessed at
+		word = fmt.Sprintf("%.0f", last.Mean)
+	}
 	if value.H > t.LineHeight(kit.Body)+t.LineHeight(kit.Tiny) {
 		c.Text(value.Right(), mid-2, word, kit.Body, c.Pal.Ink, kit.Right)
 		c.Text(value.Right(), mid+t.LineHeight(kit.Tiny)-2, b.Word, kit.Tiny, c.Pal.Dim, kit.Right)

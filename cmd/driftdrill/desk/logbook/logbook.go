@@ -215,6 +215,10 @@ func (l *logbookPage) spokenBands() string {
 	for _, b := range l.view.bands {
 		if n := len(b.Points); n > 0 {
 			p := b.Points[n-1]
+			if p.Low == p.High {
+				text += fmt.Sprintf("%s: %.0f, %s. ", b.Axis, p.Mean, b.Word)
+				continue
+			}
 			text += fmt.Sprintf("%s: between %.0f and %.0f, %s. ", b.Axis, p.Low, p.High, b.Word)
 		}
 	}

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"fmt"
+	"math"
+
+	"driftdrill/cmd/driftdrill/trainer"
+
+	"github.com/spf13/cobra"
+)
+
+// newCorrectionCommand shows and forgets what recordings told of the oscillators.
+func newCorrectionCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "correction",
+		Short: "What your recordings told of the oscillators of bird and radios: list, forget",
+		Long: `A recording of a pass can tell by how much your return lies off what the elements
+say: the oscillators of the bird and of your radios together. ` + "`driftdrill recording\nFILE ... --keep-correction`" + ` keeps it. From then on it is in the dial cards of that
+bird, and in the dials with which its runs start. The last three are averaged.`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return badInput("correction what? say list or forget") },
+	}
+	cmd.AddCommand(newCorrectionListCommand(), newCorrectionForgetCommand())
+	return cmd
+}
+
+func newCorrectionListCommand() *cobra.Command {
+	var form string
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "List the corrections that were kept, and what is in force",
+		Args:  cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			form, err := tableForm(cmd, form)
+			if err != nil {
+				return err
+			}
+			all, err := disk().Corrections()
+			if err != nil {
+				return usageError{err}
+			}
+			return printTable(cmd.OutOrStdout(), form, correctionTable(all))
+		},
+	}
+	cmd.Flags().StringVar(&form, "out", "", outHelp)
+	return cmd
+}
+
+// correctionTable has a row for each recording; what is in force, and how far
+// the recordings differ, stands in each row of a bird.
+func correctionTable(all []trainer.Correction) *table {
+	t := &table{columns: []column{{"bird", "bird"}, {"transponder", ""}, {"station", "station"}, {"heard_utc", "heard"}, {"file", "file"},
+		{"error_hz", "error Hz"}, {"sd_hz", "± Hz"}, {"in_force_hz", "in force Hz"}, {"in_force_of", "of passes"}, {"spread_hz", "spread Hz"}}}
+	for _, c := range all {
+		f, _ := trainer.Corrected(all, c.Bird, c.Transponder, c.Station)
+		t.rows = append(t.rows, []cell{word(c.Bird), {value: c.Transponder}, word(c.Station), {stamp(c.Heard), clock(c.Heard, false)}, word(c.File),
+			signed(c.ErrorHz), fixed(c.SDHz, 1, 0), signed(f.ErrorHz), {value: f.Passes}, fixed(f.SpreadHz, 1, 0)})
+	}
+	return t
+}
+
+// signed is a number of hertz with its sign.
+func signed(hz float64) cell { return cell{fixed(hz, 1, 0).value, fmt.Sprintf("%+.0f", hz)} }
+
+func newCorrectionForgetCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "forget BIRD",
+		Short: "Forget the corrections of a bird",
+		Args: func(_ *cobra.Command, birds []string) error {
+			if len(birds) != 1 {
+				return badInput("correction forget needs one bird, not %d", len(birds))
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, birds []string) error {
+			n, err := disk().ForgetCorrections(birds[0])
+			if err != nil {
+				return usageError{err}
+			}
+			if n == 0 {
+				return badInput("no correction of %s was kept; `driftdrill correction list` shows those that were", birds[0])
+			}
+			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %d of %s forgotten\n", n, birds[0])
+			return nil
+		},
+	}
+}
+
+// keepCorrection keeps what a recording tells of the oscillators.
+func (r *recordingRequest) keepCorrection(cmd *cobra.Command, h *heard) error {
+	if h.fit == nil || !h.fit.HasOwn {
+		return badInput("%s: there is no correction to keep: %s", h.file, noOscillators)
+	}
+	if !h.pass.ownLink {
+		return badInput("%s: there is no correction to keep: the transponder of %s is not known; give --bird with its bird file", h.file, h.pass.birdName())
+	}
+	c := trainer.Correction{Bird: h.pass.birdName(), Transponder: h.pass.number, ErrorHz: math.Round(h.errorHz()*10) / 10,
+		SDHz: math.Round(h.fit.OwnSD*10) / 10, Heard: h.start.UTC(), File: baseName(h.file)}
+	if err := disk().KeepCorrection(c); err != nil {
+		return err
+	}
+	all, err := disk().Corrections()
+	if err != nil {
+		return err
+	}
+	f, _ := trainer.Corrected(all, c.Bird, c.Transponder, "")
+	fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: kept: %s is off by %+.0f Hz, by %s; its dial cards and runs have it from now on\n", c.Bird, f.ErrorHz, recordingsWord(f.Passes))
+	return nil
+}
+
+// noOscillators says what it takes to tell them.
+const noOscillators = "turning by ear hides the oscillators; note where both dials stood at one moment and give --uplink, --downlink and --dials-at"
+
+// errorHz is the constant error as radio frequency, + is too high.
+func (h *heard) errorHz() float64 { return h.fit.OwnHz * h.pass.sideSign() }

@@ -1,0 +1,175 @@
+package trainer
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"driftdrill/cmd/driftdrill/outfile"
+	"driftdrill/sim"
+)
+
+// Correction is what one recording of a pass told of the oscillators of bird
+// and radios together.
+type Correction struct {
+	Bird        string    `json:"bird"`
+	Transponder int       `json:"transponder"`       // counted from 1
+	Station     string    `json:"station,omitempty"` // name of the radios; "" = the usual ones
+	ErrorHz     float64   `json:"error_hz"`          // by how much the return lies higher on the downlink than the elements say, hertz of radio frequency
+	SDHz        float64   `json:"sd_hz"`             // one standard deviation
+	Heard       time.Time `json:"heard_utc"`
+	File        string    `json:"file"`
+}
+
+// of tells whether the correction is of that bird's transponder and those radios.
+func (c *Correction) of(bird string, transponder int, station string) bool {
+	return strings.EqualFold(c.Bird, bird) && c.Transponder == transponder && strings.EqualFold(c.Station, station)
+}
+
+func (d Disk) correctionsFile() string { return filepath.Join(d.Data, "corrections.json") }
+
+// Corrections returns what was kept, by bird and the time of its recording.
+func (d Disk) Corrections() ([]Correction, error) {
+	text, err := os.ReadFile(d.correctionsFile())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return parseCorrections(text, d.correctionsFile())
+}
+
+// mostCorrectionHz is the greatest error that makes sense; a bird file allows no more.
+const mostCorrectionHz = 20e3
+
+func parseCorrections(text []byte, name string) ([]Correction, error) {
+	var all []Correction
+	if err := json.Unmarshal(text, &all); err != nil {
+		return nil, fmt.Errorf("%s cannot be read: %w; put it aside and keep the corrections anew", name, err)
+	}
+	for i := range all {
+		c := &all[i]
+		if c.Bird == "" || c.Transponder < 1 || !(math.Abs(c.ErrorHz) <= mostCorrectionHz) || !(c.SDHz >= 0) || math.IsInf(c.SDHz, 0) {
+			return nil, fmt.Errorf("%s: entry %d makes no sense (bird %q, %g Hz); put the file aside and keep the corrections anew", name, i+1, c.Bird, c.ErrorHz)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Correction) int {
+		if n := strings.Compare(strings.ToLower(a.Bird), strings.ToLower(b.Bird)); n != 0 {
+			return n
+		}
+		return a.Heard.Compare(b.Heard)
+	})
+	return all, nil
+}
+
+// KeepCorrection keeps one, in place of what the same recording told before.
+func (d Disk) KeepCorrection(c Correction) error {
+	if !(math.Abs(c.ErrorHz) <= mostCorrectionHz) {
+		return fmt.Errorf("an error of %.0f Hz is more than radios have: is it the right bird, and are the dials right?", c.ErrorHz)
+	}
+	all, err := d.Corrections()
+	if err != nil {
+		return err
+	}
+	all = slices.DeleteFunc(all, func(o Correction) bool {
+		return o.of(c.Bird, c.Transponder, c.Station) && o.Heard.Equal(c.Heard) && o.File == c.File
+	})
+	return d.writeCorrections(append(all, c))
+}
+
+// ForgetCorrections forgets those of a bird, with all radios, and returns how many there were.
+func (d Disk) ForgetCorrections(bird string) (int, error) {
+	all, err := d.Corrections()
+	if err != nil {
+		return 0, err
+	}
+	n := len(all)
+	all = slices.DeleteFunc(all, func(o Correction) bool { return strings.EqualFold(o.Bird, bird) })
+	if len(all) == n {
+		return 0, nil
+	}
+	return n - len(all), d.writeCorrections(all)
+}
+
+func (d Disk) writeCorrections(all []Correction) error {
+	text, err := json.MarshalIndent(all, "", "  ")
+	if err != nil {
+		return err
+	}
+	return outfile.Write(d.correctionsFile(), append(text, '\n'))
+}
+
+// InForce is the correction that is used: the mean of the last recordings.
+type InForce struct {
+	ErrorHz  float64 // as in Correction
+	SpreadHz float64 // standard deviation of all that were kept; 0 where there is one
+	Passes   int     // that it rests on
+}
+
+// lastPasses is how many recordings are averaged: oscillators age. Our choice.
+const lastPasses = 3
+
+// Corrected finds the correction in force.
+func Corrected(all []Correction, bird string, transponder int, station string) (InForce, bool) {
+	var of []Correction
+	for i := range all {
+		if all[i].of(bird, transponder, station) {
+			of = append(of, all[i])
+		}
+	}
+	if len(of) == 0 {
+		return InForce{}, false
+	}
+	var f InForce
+	var mean, square, weights float64
+	for _, c := range of {
+		mean += c.ErrorHz / float64(len(of))
+	}
+	for _, c := range of {
+		square += (c.ErrorHz - mean) * (c.ErrorHz - mean)
+	}
+	if len(of) > 1 {
+		f.SpreadHz = math.Sqrt(square / float64(len(of)-1))
+	}
+	last := of[max(0, len(of)-lastPasses):]
+	for _, c := range last {
+		w := 1 / (c.SDHz*c.SDHz + 25) // no recording is better than 5 Hz: the oscillators move within a pass
+		f.ErrorHz, weights = f.ErrorHz+w*c.ErrorHz, weights+w
+	}
+	f.ErrorHz, f.Passes = f.ErrorHz/weights, len(last)
+	return f, true
+}
+
+// DialHz is by how much the dial that a rule turns must differ from the elements' figure.
+func (f InForce) DialHz(t *sim.Transponder, rule string) float64 {
+	if rule != "downlink" && !t.Inverting {
+		return -f.ErrorHz
+	}
+	return f.ErrorHz
+}
+
+// corrected returns the bird with the corrections that were kept for it: it is
+// flown with that error, and its dial card knows it. words is "" where there is none.
+func (f Flock) corrected(b sim.Bird) (bird sim.Bird, words string) {
+	if f.Corrections == nil {
+		return b, ""
+	}
+	all := f.Corrections()
+	b.Transponders = slices.Clone(b.Transponders)
+	for i := range b.Transponders {
+		if c, ok := Corrected(all, b.Name, i+1, ""); ok {
+			t := &b.Transponders[i]
+			t.OscillatorHz = math.Max(-mostCorrectionHz, math.Min(mostCorrectionHz, t.OscillatorHz+math.Round(c.ErrorHz)))
+			words = fmt.Sprintf(", corrected by %+.0f Hz from recordings", c.ErrorHz)
+		}
+	}
+	return b, words
+}
