@@ -40,7 +40,9 @@ func newRecordingCommand() *cobra.Command {
 		Long: `Recording measures your own offset against time in a recording of a real pass:
 WAV, FLAC, MP3 or Ogg Vorbis, your microphone on one side and the receiver on the
 other. Which side is which, the delay and a leaking headset are found. It prints
-a row each 0.1 s; the offset is left out where it cannot be told.
+a row each 0.1 s; the offset is left out where it cannot be told. snr_db is the
+power of your return over that of all else in the receiver, from 250 to 2750 Hz
+and over 0.6 s round the moment.
 
 A recording of the receiver alone is measured by your voice's harmonics, or with
 --pitch by the tone of your CW; that is less sure and never rated.

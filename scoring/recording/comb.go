@@ -26,8 +26,8 @@ const (
 	pitchRatio = 1.008 // from one pitch to the next
 	combLowHz  = 320.0 // harmonics that count lie between these
 	combHighHz = 2300.0
-	poolS      = 12.0 // seconds that are pooled
-	mostPooled = 120  // the clearest spectra of them
+	poolS      = 24.0 // seconds that are pooled
+	mostPooled = 200  // the clearest spectra of them
 	combSharp  = 0.4  // by which a comb's score must be lower to count a third
 	smoothHz   = 300  // width of what is taken off as the sound's colour, to either side
 )

@@ -122,8 +122,8 @@ func (m *monoAnalysis) fill(upToS float64) {
 	}
 }
 
-// leastPooled spectra must agree: about three seconds of voiced sound.
-const leastPooled = 45
+// leastPooled spectra must be there: four seconds of voiced sound.
+const leastPooled = 60
 
 // pool tries the pass's drift and none: whoever turns his knob well lets the
 // offset stand still.

@@ -10,9 +10,12 @@ type Row struct {
 	TimeS      float64 // from the beginning of the recording
 	OffsetHz   float64 // own voice minus true pitch, + is too high; NaN where it cannot be told
 	Confidence float64 // 0..1 that the offset is the right line and no neighbour of it
-	SNRDB      float64 // of the return in the voice band, dB; NaN where nothing returned
-	RateHzS    float64 // how fast the offset moves between notches; NaN where it cannot be told
-	Keyed      bool
+	// SNRDB is the power of the return over that of all else that the receiver
+	// gives out, both from 250 to 2750 Hz and over the 0.6 s round the moment,
+	// pauses of speech among it, dB within -20..40; NaN where nothing was spoken.
+	SNRDB   float64
+	RateHzS float64 // how fast the offset moves between notches; NaN where it cannot be told
+	Keyed   bool
 }
 
 // Known tells whether the row has an offset.
