@@ -159,9 +159,9 @@ func TestWhyADrillIsNext(t *testing.T) {
 		want string
 	}{
 		{candidate{trains: true}, "holding is your weakest side (21 to 39)."},
-		{candidate{trains: true, tries: 4, met: 1, any: true, other: true}, "holding is your weakest side (21 to 39); you reached its mark 1 times of the last 4; another kind of pass than last time."},
+		{candidate{trains: true, tries: 4, met: 1, any: true, other: true}, "holding is your weakest side (21 to 39); its mark reached in 1 of the last 4 tries; another kind of pass than last time."},
 		{candidate{}, "the next step of the course."},
-		{candidate{tries: 3, met: 1}, "not yet mastered: 1 of the last 3."},
+		{candidate{tries: 3, met: 1}, "not yet mastered: its mark reached in 1 of the last 3 tries."},
 		{candidate{tries: 3, met: 3, mastered: true, any: true, other: true}, "to keep what you have; another kind of pass than last time."},
 	} {
 		c.c.drill, c.c.chance, c.c.low, c.c.top = &d, 0.65432, 15, 30
