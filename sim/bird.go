@@ -6,59 +6,59 @@ import "math"
 // and how it behaves. A bird file is TOML with these keys and no others.
 type Bird struct {
 	Name         string        `toml:"name" json:"name"`
-	Catalog      int           `toml:"catalog" json:"catalog"` // catalogue number of its elements
-	About        string        `toml:"about" json:"about,omitempty"`
+	Catalog      int           `toml:"catalog,omitempty" json:"catalog"` // catalogue number of its elements
+	About        string        `toml:"about,omitempty" json:"about,omitempty"`
 	Transponders []Transponder `toml:"transponder" json:"transponders"`
-	Beacon       *Beacon       `toml:"beacon" json:"beacon,omitempty"`
-	Antenna      BirdAntenna   `toml:"antenna" json:"antenna"`
-	Spin         *Spin         `toml:"spin" json:"spin,omitempty"`
-	Power        BirdPower     `toml:"power" json:"power"`
+	Beacon       *Beacon       `toml:"beacon,omitempty" json:"beacon,omitempty"`
+	Antenna      BirdAntenna   `toml:"antenna,omitempty" json:"antenna"`
+	Spin         *Spin         `toml:"spin,omitempty" json:"spin,omitempty"`
+	Power        BirdPower     `toml:"power,omitempty" json:"power"`
 }
 
 // Transponder is one linear transponder. All frequencies are at the satellite, Hz.
 type Transponder struct {
-	Name           string  `toml:"name" json:"name"`
+	Name           string  `toml:"name,omitempty" json:"name"`
 	Inverting      bool    `toml:"inverting" json:"inverting"`
 	UplinkLowHz    float64 `toml:"uplink_low_hz" json:"uplink_low_hz"`
 	UplinkHighHz   float64 `toml:"uplink_high_hz" json:"uplink_high_hz"`
 	DownlinkLowHz  float64 `toml:"downlink_low_hz" json:"downlink_low_hz"`
 	DownlinkHighHz float64 `toml:"downlink_high_hz" json:"downlink_high_hz"`
-	SumHz          float64 `toml:"sum_hz" json:"sum_hz,omitempty"`               // a check, inverting only: uplink + downlink
-	DifferenceHz   float64 `toml:"difference_hz" json:"difference_hz,omitempty"` // a check, non-inverting only: downlink - uplink
+	SumHz          float64 `toml:"sum_hz,omitempty" json:"sum_hz,omitempty"`               // a check, inverting only: uplink + downlink
+	DifferenceHz   float64 `toml:"difference_hz,omitempty" json:"difference_hz,omitempty"` // a check, non-inverting only: downlink - uplink
 
-	UplinkSideband   string `toml:"uplink_sideband" json:"uplink_sideband"` // "LSB" or "USB", the convention of its users
-	DownlinkSideband string `toml:"downlink_sideband" json:"downlink_sideband"`
+	UplinkSideband   string `toml:"uplink_sideband,omitempty" json:"uplink_sideband"` // "LSB" or "USB", the convention of its users
+	DownlinkSideband string `toml:"downlink_sideband,omitempty" json:"downlink_sideband"`
 
-	ShoulderHz float64 `toml:"shoulder_hz" json:"shoulder_hz"` // width outside the edge over which it falls off
-	ShoulderDB float64 `toml:"shoulder_db" json:"shoulder_db"` // attenuation at the end of the shoulder; nothing passes beyond it
+	ShoulderHz float64 `toml:"shoulder_hz,omitempty" json:"shoulder_hz"` // width outside the edge over which it falls off
+	ShoulderDB float64 `toml:"shoulder_db,omitempty" json:"shoulder_db"` // attenuation at the end of the shoulder; nothing passes beyond it
 
-	OscillatorHz       float64 `toml:"oscillator_hz" json:"oscillator_hz"`               // known error of the downlink by the translation oscillator
-	OscillatorSpreadHz float64 `toml:"oscillator_spread_hz" json:"oscillator_spread_hz"` // largest error beside it that nobody knows
-	EclipseHz          float64 `toml:"eclipse_hz" json:"eclipse_hz"`                     // shift when cold through in the Earth's shadow
-	ThermalS           float64 `toml:"thermal_s" json:"thermal_s"`                       // time constant of warming and cooling
+	OscillatorHz       float64 `toml:"oscillator_hz,omitempty" json:"oscillator_hz"`               // known error of the downlink by the translation oscillator
+	OscillatorSpreadHz float64 `toml:"oscillator_spread_hz,omitempty" json:"oscillator_spread_hz"` // largest error beside it that nobody knows
+	EclipseHz          float64 `toml:"eclipse_hz,omitempty" json:"eclipse_hz"`                     // shift when cold through in the Earth's shadow
+	ThermalS           float64 `toml:"thermal_s,omitempty" json:"thermal_s"`                       // time constant of warming and cooling
 
-	GainDB      float64 `toml:"gain_db" json:"gain_db"`           // EIRP sent over power received at an isotropic antenna
-	MaxEIRPDBW  float64 `toml:"max_eirp_dbw" json:"max_eirp_dbw"` // of everything together; the AGC holds it there
-	NoiseK      float64 `toml:"noise_k" json:"noise_k"`           // system noise temperature of the bird's receiver
-	AGCAttackS  float64 `toml:"agc_attack_s" json:"agc_attack_s"`
-	AGCReleaseS float64 `toml:"agc_release_s" json:"agc_release_s"`
+	GainDB      float64 `toml:"gain_db,omitempty" json:"gain_db"`           // EIRP sent over power received at an isotropic antenna
+	MaxEIRPDBW  float64 `toml:"max_eirp_dbw,omitempty" json:"max_eirp_dbw"` // of everything together; the AGC holds it there
+	NoiseK      float64 `toml:"noise_k,omitempty" json:"noise_k"`           // system noise temperature of the bird's receiver
+	AGCAttackS  float64 `toml:"agc_attack_s,omitempty" json:"agc_attack_s"`
+	AGCReleaseS float64 `toml:"agc_release_s,omitempty" json:"agc_release_s"`
 
-	Beacon *Beacon `toml:"beacon" json:"beacon,omitempty"` // one of its own, in place of the bird's
+	Beacon *Beacon `toml:"beacon,omitempty" json:"beacon,omitempty"` // one of its own, in place of the bird's
 }
 
 // Beacon is the bird's beacon.
 type Beacon struct {
-	FrequencyHz float64 `toml:"frequency_hz" json:"frequency_hz"` // at the satellite
-	ErrorHz     float64 `toml:"error_hz" json:"error_hz"`         // of its own oscillator
+	FrequencyHz float64 `toml:"frequency_hz" json:"frequency_hz"`   // at the satellite
+	ErrorHz     float64 `toml:"error_hz,omitempty" json:"error_hz"` // of its own oscillator
 	EIRPDBW     float64 `toml:"eirp_dbw" json:"eirp_dbw"`
-	Kind        string  `toml:"kind" json:"kind"` // "carrier" or "cw"
-	Text        string  `toml:"text" json:"text,omitempty"`
-	WPM         float64 `toml:"wpm" json:"wpm,omitempty"` // by ITU-R M.1677-1: dot = 1.2/WPM s
+	Kind        string  `toml:"kind,omitempty" json:"kind"` // "carrier" or "cw"
+	Text        string  `toml:"text,omitempty" json:"text,omitempty"`
+	WPM         float64 `toml:"wpm,omitempty" json:"wpm,omitempty"` // by ITU-R M.1677-1: dot = 1.2/WPM s
 }
 
 // BirdAntenna is what the bird sends and hears with.
 type BirdAntenna struct {
-	Polarisation string `toml:"polarisation" json:"polarisation"` // "circular" or "linear"
+	Polarisation string `toml:"polarisation,omitempty" json:"polarisation"` // "circular" or "linear"
 }
 
 // Spin turns the bird's antennas and fades what passes through them.
@@ -70,8 +70,8 @@ type Spin struct {
 
 // BirdPower says when the transponders work.
 type BirdPower struct {
-	InEclipse string    `toml:"in_eclipse" json:"in_eclipse"` // "on", "off" or "low" (6 dB down)
-	Schedule  []OnSpell `toml:"schedule" json:"schedule,omitempty"`
+	InEclipse string    `toml:"in_eclipse,omitempty" json:"in_eclipse"` // "on", "off" or "low" (6 dB down)
+	Schedule  []OnSpell `toml:"schedule,omitempty" json:"schedule,omitempty"`
 }
 
 // OnSpell is a spell of each hour in which the transponder is on; with none

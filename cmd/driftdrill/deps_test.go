@@ -114,7 +114,7 @@ var deskMay = map[string][]string{
 }
 
 // screenMay is what a screen may import of ours: never another screen.
-var screenMay = []string{"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim"}
+var screenMay = []string{"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/birdform"}
 
 // deskNever may no part of the desk import itself, though what it imports may:
 // files are the program's, sounds and satellites are the session's.

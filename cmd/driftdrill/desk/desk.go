@@ -3,6 +3,7 @@
 package desk
 
 import (
+	"driftdrill/cmd/driftdrill/desk/birds"
 	"driftdrill/cmd/driftdrill/desk/debrief"
 	"driftdrill/cmd/driftdrill/desk/drills"
 	"driftdrill/cmd/driftdrill/desk/flying"
@@ -41,6 +42,8 @@ func routes() screen.Routes {
 		Welcome:   func() screen.Scene { return welcome.New() },
 		Passes:    func() screen.Scene { return passes.New() },
 		PickDrill: func(e port.PassEntry) screen.Scene { return drills.NewPick(e) },
+		Birds:     func() screen.Scene { return birds.New() },
+		NewBird:   birds.NewForm,
 		Drills:    func() screen.Scene { return drills.New() },
 		Logbook:   func() screen.Scene { return logbook.New() },
 		Settings:  func() screen.Scene { return settings.New() },

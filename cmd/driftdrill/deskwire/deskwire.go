@@ -44,6 +44,7 @@ type Config struct {
 	Stderr   io.Writer
 	Store    trainer.Store
 	Flock    trainer.Flock // the operator's own birds and those in the program
+	Dropped  string        // folder in which files that were dropped on the window are kept; "" = they cannot be
 	Hardware Hardware
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
@@ -116,7 +117,8 @@ type wiring struct {
 	mu       sync.Mutex
 	sheet    string // for the first run
 	settings port.Settings
-	last     *sim.Setup // of the run before
+	last     *sim.Setup       // of the run before
+	voice    trainer.OwnVoice // that was dropped on the window; no name = none
 }
 
 func newWiring(c Config) *wiring {
@@ -164,7 +166,7 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 		Output: w.Hardware.Run(set.BufferMS), OpenMic: w.Hardware.Microphone, Headset: headsetOf(set.Levels), ToneHz: set.ToneHz,
 		NewSheet: func(s *sim.Setup) (trainer.SheetWriter, error) { return w.Store.NewSheet(sheet, s, time.Now()) },
 	}
-	if w.First != nil {
+	if o.Voice = w.droppedVoice(); w.First != nil && o.Voice.Name == "" {
 		o.Voice = w.First.Voice
 	}
 	ses, err := trainer.NewSession(setup, o)
@@ -178,6 +180,13 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	quiet, knobs := w.speech.within(ses.Engine()), w.radios.turn(ses)
 	leave := func() { knobs.leave(); quiet() }
 	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave}, nil
+}
+
+// droppedVoice is the voice that was dropped on the window.
+func (w *wiring) droppedVoice() trainer.OwnVoice {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.voice
 }
 
 // remember keeps the setup of a run, for the same again.

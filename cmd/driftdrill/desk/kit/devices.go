@@ -3,6 +3,7 @@
 package kit
 
 import (
+	"io/fs"
 	"strings"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -27,6 +28,7 @@ type Devices interface {
 	PadAxis(id ebiten.GamepadID, a ebiten.StandardGamepadAxis) float64
 	RawButton(id ebiten.GamepadID, n int) int
 	RawAxis(id ebiten.GamepadID, n int) float64 // 0 where there is none
+	Dropped() fs.FS                             // files that were dropped on the window in this update; nil = none
 }
 
 // Finger is one finger on a touch screen, pixels.
@@ -73,6 +75,8 @@ var leftAndRight = map[ebiten.Key][2]ebiten.Key{
 	ebiten.KeyAlt:     {ebiten.KeyAltLeft, ebiten.KeyAltRight},
 	ebiten.KeyMeta:    {ebiten.KeyMetaLeft, ebiten.KeyMetaRight},
 }
+
+func (*windowDevices) Dropped() fs.FS { return ebiten.DroppedFiles() }
 
 func (*windowDevices) NewKeys(into []ebiten.Key) []ebiten.Key {
 	return inpututil.AppendJustPressedKeys(into)

@@ -3,6 +3,7 @@
 package kit
 
 import (
+	"io/fs"
 	"runtime"
 	"slices"
 	"strings"
@@ -34,6 +35,7 @@ type Input struct {
 	DeadZone float64  // of a gamepad's stick, 0..1
 	Text     bool     // set where a text field has the keys: at the next update a key that types does nothing else
 	Pads     int      // gamepads that are plugged in
+	Dropped  fs.FS    // files that were dropped on the window in this update; nil = none
 
 	held, pressed, released, repeat map[keys.Action]bool
 	parsed                          map[keys.Action][]trigger
@@ -93,6 +95,7 @@ func (in *Input) Collect(k float64) {
 	in.collectMouse(k)
 	in.collectFingers(k)
 	in.Chars = in.dev.Chars(in.Chars[:0])
+	in.Dropped = in.dev.Dropped()
 	in.NewKeys = in.dev.NewKeys(in.NewKeys[:0])
 	in.pads = in.dev.Pads(in.pads[:0]) // anew each time: one may be plugged in or pulled out whenever it is
 	in.Pads = len(in.pads)

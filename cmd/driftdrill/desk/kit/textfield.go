@@ -25,6 +25,7 @@ type TextField struct {
 	Changed func(v string)
 	Enter   func() // what Enter does; nil = on to the next widget
 	Hint    string // shown while empty
+	Aloud   string // its name where it is spoken; "" = Name
 
 	line    textLine
 	first   int // rune that is shown at the left
@@ -55,10 +56,14 @@ func (f *TextField) Bounds() Rect { return f.Rect }
 
 // Spoken implements Widget.
 func (f *TextField) Spoken() string {
-	if f.Value == "" {
-		return f.Name + ", empty. Type it."
+	name := f.Aloud
+	if name == "" {
+		name = f.Name
 	}
-	said := f.Name + ": " + f.Value
+	if f.Value == "" {
+		return name + ", empty. Type it."
+	}
+	said := name + ": " + f.Value
 	if f.Check != nil {
 		if note, _ := f.Check(f.Value); note != "" {
 			said = Sentences(said, note)

@@ -20,9 +20,11 @@ type passesPage struct {
 	hunt   screen.PassHunt
 	days   kit.Choice
 	places kit.Button
+	which  kit.Choice // birds with a plan, or all
 	stop   kit.Button
 	list   kit.List
 	fly    kit.Button
+	plan   kit.Button // types in what is not known of the chosen bird
 	view   passView
 	hill   screen.HillShape
 	wide   bool
@@ -45,11 +47,13 @@ func (p *passesPage) Enter(a *screen.App) {
 	at, day := p.list.At, p.days.At
 	p.days = kit.Choice{Aloud: "how far ahead", Words: []string{"24 hours", "3 days", "7 days"}, At: day, Changed: func(int) { p.look(a) }}
 	p.places = kit.Button{Text: "Change place or birds", Do: func() { a.Scenes.Push(a, newWhere()) }}
+	p.which = kit.Choice{Aloud: "which birds", Words: []string{"with a plan", "all birds"}, At: kit.Count(p.hunt.All), Changed: func(i int) { p.choose(a, i == 1) }}
 	p.stop = kit.Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
 	p.list = kit.List{Name: "Passes", At: at, DrawRow: func(c *kit.Canvas, i int, r kit.Rect, chosen bool) { p.drawRow(a, c, i, r, chosen) }, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.Found)}
 	p.fly = kit.Button{Text: "Practise this one", Primary: true, Off: true, Do: func() { p.practise(a) }}
+	p.plan = kit.Button{Primary: true, Off: true, Do: func() { p.givePlan(a) }}
 	p.where(a)
-	p.Open(a, "Passes", p.says, &p.list, &p.fly, &p.days, &p.places, &p.stop)
+	p.Open(a, "Passes", p.says, &p.list, &p.plan, &p.fly, &p.days, &p.which, &p.places, &p.stop)
 	if !p.hunt.Fresh(a) {
 		p.look(a)
 	}
@@ -65,9 +69,72 @@ func (p *passesPage) where(a *screen.App) {
 	}
 	if birds == "" {
 		birds = "the bundled birds"
+		if a.Cfg.CheckElements != nil {
+			if says, ok := a.Cfg.CheckElements(""); ok {
+				birds = says
+			}
+		}
 	}
 	p.says = "over " + place + " · " + birds
+	if left := len(p.hunt.Without); left > 0 && !p.hunt.All {
+		p.says += " · " + birdsWords(left) + " without a plan left out"
+	}
 	p.Under = p.says
+}
+
+// birdsWords counts birds.
+func birdsWords(n int) string {
+	if n == 1 {
+		return "1 bird"
+	}
+	return fmt.Sprintf("%d birds", n)
+}
+
+// choose shows the passes of all birds, or of those with a plan.
+func (p *passesPage) choose(a *screen.App, all bool) {
+	p.hunt.Choose(all)
+	p.list.Count, p.list.At = len(p.hunt.Found), 0
+	p.where(a)
+	a.Speak(p.foundWords())
+}
+
+// foundWords says how many passes there are, and what was left out.
+func (p *passesPage) foundWords() string {
+	left := ""
+	if n := len(p.hunt.Without); n > 0 && !p.hunt.All {
+		left = birdsWords(n) + " without a plan left out"
+	}
+	switch {
+	case p.list.Count > 0:
+		return kit.Sentences(fmt.Sprintf("%d passes", p.list.Count), p.sayRow(p.list.At), left)
+	case left != "":
+		return kit.Sentences("There is no pass of a bird with a plan in that time", left)
+	}
+	return "There is no pass in that time."
+}
+
+// planless is the bird that the form is offered for: the chosen one or, where
+// no pass is shown, the first that was left out; nil = none.
+func (p *passesPage) planless() *port.PassEntry {
+	if e := p.chosen(); e != nil && e.NoPlan {
+		return e
+	}
+	if len(p.hunt.Found) == 0 && len(p.hunt.Without) > 0 {
+		return &p.hunt.Without[0]
+	}
+	return nil
+}
+
+func (p *passesPage) givePlan(a *screen.App) {
+	if e := p.planless(); e != nil {
+		a.Scenes.Push(a, a.Routes.NewBird(e.Bird, e.Catalog))
+	}
+}
+
+// Renew implements Renewer.
+func (p *passesPage) Renew(a *screen.App) {
+	p.where(a)
+	p.look(a)
 }
 
 // look starts the search anew.
@@ -76,7 +143,8 @@ func (p *passesPage) look(a *screen.App) {
 		return
 	}
 	p.list.Count, p.list.At = 0, 0
-	p.hunt.Found, p.hunt.Has = nil, false
+	p.hunt.Found, p.hunt.Without, p.hunt.Has = nil, nil, false
+	p.where(a)
 	p.hunt.Begin(a, port.PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: daysOffered[p.days.At], AboveDeg: 5})
 }
 
@@ -105,8 +173,12 @@ func (p *passesPage) openRow(a *screen.App) {
 		a.Scenes.Push(a, NewPass(*e))
 		return
 	}
-	p.Focus.At, p.Focus.Visible = 1, true
-	a.Speak(spokenPass(e, a.Now()) + " Press Enter to practise it.")
+	p.Focus.At, p.Focus.Visible = 2, true
+	does := " Press Enter to practise it."
+	if e.NoPlan {
+		p.Focus.At, does = 1, " Press Enter to type its bands in."
+	}
+	a.Speak(spokenPass(e, a.Now()) + does)
 }
 
 func (p *passesPage) practise(a *screen.App) {
@@ -120,13 +192,11 @@ func (p *passesPage) Update(a *screen.App) {
 	if p.hunt.Poll() {
 		p.list.Count = len(p.hunt.Found)
 		p.Focus.At = 0
-		switch {
-		case p.hunt.Err != nil:
+		p.where(a)
+		if p.hunt.Err != nil {
 			a.Speak("The passes cannot be found: " + p.hunt.Err.Error())
-		case p.list.Count == 0:
-			a.Speak("There is no pass in that time.")
-		default:
-			a.Speak(fmt.Sprintf("%d passes. %s", p.list.Count, p.sayRow(p.list.At)))
+		} else {
+			a.Speak(p.foundWords())
 		}
 	}
 	p.place(a)
@@ -140,30 +210,61 @@ func (p *passesPage) Update(a *screen.App) {
 
 func (p *passesPage) place(a *screen.App) {
 	t := a.Type
-	body := p.Lay(a)
-	bh := kit.SmallButtonHeight(t)
-	row, body := body.CutTop(bh + 16)
-	row.H = bh
-	p.bar = row
-	w := math.Min(t.Width("24 hours", kit.Body)*3+150, row.W*0.56)
-	p.days.Rect, row = row.CutLeft(w)
-	_, row = row.CutLeft(14)
-	w = math.Min(t.Width(p.places.Text, kit.Lead)+36, row.W)
-	p.places.Rect, row = row.CutLeft(w)
-	_, row = row.CutLeft(14)
-	p.stop.Rect, _ = row.CutRight(math.Min(t.Width("Stop", kit.Lead)+44, row.W))
+	body := p.placeBar(t, p.Lay(a))
 	p.stop.Off = !p.hunt.Job.Busy()
 	p.wide = screen.Roomy(a)
 	p.list.Rect, p.side = body, kit.Rect{}
-	p.fly.Off = true
+	p.fly.Off, p.plan.Off = true, true
+	lacks := p.planless()
+	if lacks != nil {
+		p.plan.Text = "Type in the bands of " + lacks.Bird
+	}
+	p.fly.Text, p.fly.Primary = "Practise this one", lacks == nil
+	if lacks != nil {
+		p.fly.Text = "Practise it all the same"
+	}
 	if p.wide {
 		p.list.Rect, p.side = body.CutLeft(math.Floor(body.W * 0.56))
 		_, p.side = p.side.CutLeft(30)
-		p.fly.Rect, p.side = p.side.CutBottom(kit.ButtonHeight(t))
+		if p.fly.Off = p.chosen() == nil; !p.fly.Off {
+			p.fly.Rect, p.side = p.side.CutBottom(kit.ButtonHeight(t))
+			_, p.side = p.side.CutBottom(16)
+		}
+	}
+	if p.plan.Off = lacks == nil; !p.plan.Off && p.wide {
+		p.plan.Rect, p.side = p.side.CutBottom(kit.ButtonHeight(t))
 		_, p.side = p.side.CutBottom(16)
-		p.fly.Off = p.chosen() == nil
+	} else if p.plan.Off = p.plan.Off || p.chosen() != nil; !p.plan.Off { // a pass has its own page here
+		p.plan.Rect, p.list.Rect = body.CutBottom(kit.ButtonHeight(t))
 	}
 	p.list.RowHeight = kit.WholeRows(p.list.Rect.H, t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
+}
+
+// placeBar places what says how far and for what to look, in one row or in two,
+// and returns what is left under it.
+func (p *passesPage) placeBar(t *kit.Type, body kit.Rect) kit.Rect {
+	bh := kit.SmallButtonHeight(t)
+	w := [4]float64{t.Width("24 hours", kit.Body)*3 + 130, t.Width("with a plan", kit.Body)*2 + 70, t.Width(p.places.Text, kit.Lead) + 36, t.Width("Stop", kit.Lead) + 44}
+	at := [4]*kit.Rect{&p.days.Rect, &p.which.Rect, &p.places.Rect, &p.stop.Rect}
+	row, body := body.CutTop(bh + 16)
+	row.H = bh
+	p.bar = row
+	if w[0]+w[1]+w[2]+w[3]+3*14 > row.W {
+		var second kit.Rect
+		second, body = body.CutTop(bh + 16)
+		second.H = bh
+		cols := row.Columns(2, 14)
+		*at[0], *at[1] = cols[0], cols[1]
+		*at[3], second = second.CutRight(math.Min(w[3], second.W*0.4))
+		*at[2], _ = second.CutLeft(math.Min(w[2], second.W-14))
+		return body
+	}
+	for i := range 3 {
+		*at[i], row = row.CutLeft(w[i])
+		_, row = row.CutLeft(14)
+	}
+	*at[3], _ = row.CutRight(w[3])
+	return body
 }
 
 // Draw implements Scene.
@@ -180,6 +281,9 @@ func (p *passesPage) Draw(a *screen.App, c *kit.Canvas) {
 		p.progress(a, c, mid)
 	case p.hunt.Err != nil:
 		c.Paragraph(p.list.Rect.X+8, mid.Y, p.list.Rect.W-16, "No passes: "+p.hunt.Err.Error()+".", kit.Body, c.Pal.Ink)
+	case p.hunt.Has && len(p.hunt.Found) == 0 && len(p.hunt.Without) > 0:
+		c.Paragraph(p.list.Rect.X+8, p.list.Rect.Y+c.Type.LineHeight(kit.Body), p.list.Rect.W-16, "No bird with a plan rises in that time, but "+birdsWords(len(p.hunt.Without))+
+			" whose bands nobody has typed in.", kit.Body, c.Pal.Ink)
 	case p.hunt.Has && len(p.hunt.Found) == 0:
 		c.Text(mid.X, mid.Y, "No bird rises above 5° in that time.", kit.Body, c.Pal.Dim, kit.Middle)
 	}
@@ -245,12 +349,20 @@ func (p *passesPage) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect, ch
 // spokenPass is everything that the view of a pass shows.
 func spokenPass(e *port.PassEntry, now time.Time) string {
 	text := fmt.Sprintf("%s rises in the %s, %s at %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
-		"At the top your voice moves by %.0f hertz a second: %s.", e.Bird, compass(e.AOSAzimuthDeg), screen.DayWord(e.AOS.Local(), now.Local()), e.AOS.Local().Format("15:04"),
-		e.AOS.UTC().Format("15:04"), e.MaxElevationDeg, e.Top.Local().Format("15:04"), compass(e.LOSAzimuthDeg), e.LOS.Local().Format("15:04"), e.TopRateHzS, e.Difficulty)
+		"%s", e.Bird, compass(e.AOSAzimuthDeg), screen.DayWord(e.AOS.Local(), now.Local()), e.AOS.Local().Format("15:04"),
+		e.AOS.UTC().Format("15:04"), e.MaxElevationDeg, e.Top.Local().Format("15:04"), compass(e.LOSAzimuthDeg), e.LOS.Local().Format("15:04"), spokenDrift(e))
 	if e.Old != "" {
 		text += " The elements are " + e.Old + "."
 	}
 	return text
+}
+
+// spokenDrift says what the pass does to one's voice, as far as that is known.
+func spokenDrift(e *port.PassEntry) string {
+	if e.NoPlan {
+		return "It has no plan: nobody has typed its bands in, so that nothing is known of the drift."
+	}
+	return fmt.Sprintf("At the top your voice moves by %.0f hertz a second: %s.", e.TopRateHzS, e.Difficulty)
 }
 
 // passView shows one pass as a large hill with its times.
@@ -348,12 +460,20 @@ func (v *passView) rows(e *port.PassEntry) kit.Facts {
 	if e.DriftHz < 0 {
 		way = "down"
 	}
+	if e.NoPlan {
+		return old(kit.Facts{{"to hold", "no plan: nobody has typed its bands in"}, {"lasts", screen.LengthWords(e.LOS.Sub(e.AOS))}, {"bands", "not known; " + e.Bands}}, e)
+	}
 	list := kit.Facts{
 		{"to hold", fmt.Sprintf("%s: %.0f Hz a second at the top", e.Difficulty, e.TopRateHzS)},
 		{"in all", fmt.Sprintf("your voice goes %s by %.1f kHz", way, math.Abs(e.DriftHz)/1000)},
 		{"lasts", screen.LengthWords(e.LOS.Sub(e.AOS))},
 		{"bands", e.Bands},
 	}
+	return old(list, e)
+}
+
+// old adds what is wrong with the age of the elements.
+func old(list kit.Facts, e *port.PassEntry) kit.Facts {
 	if e.Old != "" {
 		list = append(list, [2]string{"elements", "! " + e.Old})
 	}
@@ -365,6 +485,8 @@ type passPage struct {
 	screen.Page
 	e    port.PassEntry
 	fly  kit.Button
+	plan kit.Button // types in what is not known of the bird
+	seen int        // screen.App.BirdsChanged when the page was opened, from 1
 	view passView
 	read kit.Reader
 }
@@ -377,9 +499,20 @@ func (*passPage) IsOrigin() {}
 
 // Enter implements Scene.
 func (p *passPage) Enter(a *screen.App) {
+	if p.seen > 0 && p.seen != a.BirdsChanged+1 { // what it shows is old: the list knows better
+		a.Scenes.Pop(a)
+		return
+	}
+	p.seen = a.BirdsChanged + 1
 	p.fly = kit.Button{Text: "Practise this one", Primary: true, Do: func() { a.Scenes.Push(a, a.Routes.PickDrill(p.e)) }}
-	p.Open(a, "Pass", "", &p.fly)
-	a.Speak(spokenPass(&p.e, a.Now()) + " Press Enter to practise it.")
+	p.plan = kit.Button{Text: "Type in the bands of " + p.e.Bird, Primary: true, Off: !p.e.NoPlan, Do: func() { a.Scenes.Push(a, a.Routes.NewBird(p.e.Bird, p.e.Catalog)) }}
+	does := " Press Enter to practise it."
+	if p.e.NoPlan {
+		p.fly.Text, p.fly.Primary = "Practise it all the same", false
+		does = " Press Enter to type its bands in."
+	}
+	p.Open(a, "Pass", "", &p.plan, &p.fly)
+	a.Speak(spokenPass(&p.e, a.Now()) + does)
 }
 
 // Leave implements Scene.
@@ -390,13 +523,22 @@ func (p *passPage) Update(a *screen.App) {
 	body := p.Lay(a)
 	p.fly.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
 	_, body = body.CutBottom(14)
+	if !p.plan.Off {
+		p.plan.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
+		_, body = body.CutBottom(14)
+	}
 	p.read.Update(a.Window, body, p.view.height(a.Type, body.W-14, &p.e))
 	p.UpdatePage(a)
 }
 
 // Draw implements Scene.
 func (p *passPage) Draw(a *screen.App, c *kit.Canvas) {
-	p.DrawPage(a, c)
+	p.DrawHead(c)
+	for i, w := range p.Widgets {
+		if b, ok := w.(*kit.Button); !ok || !b.Off {
+			w.Draw(a.Window, c, i == p.Focus.At && p.Focus.Visible)
+		}
+	}
 	p.read.Draw(a.Window, c, func(r kit.Rect) { p.view.draw(c, r, &p.e, a.Now()) })
 }
 

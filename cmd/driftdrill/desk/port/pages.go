@@ -3,6 +3,8 @@ package port
 import (
 	"context"
 	"time"
+
+	"driftdrill/sim"
 )
 
 // Pages is what the pages round the desk need from the program: start, passes,
@@ -16,6 +18,17 @@ type Pages struct {
 	Drills  func(ctx context.Context, operator string) ([]DrillEntry, error)        // the path of drills with what was reached
 	Passes  func(ctx context.Context, q PassQuery, p Progress) ([]PassEntry, error) // passes over a site, by the time they rise
 	Logbook Logbook
+
+	// Birds lists the operator's own birds and, after them, those in the program,
+	// and says in a line each which of his files cannot be read; nil = there is no
+	// page of birds.
+	Birds func() (all []Bird, broken []string)
+	// KeepBird puts a bird file among the operator's own birds and says where it
+	// lies. replace = it takes the place of one of the same name or number;
+	// without it inTheWay tells that there is one.
+	KeepBird func(text []byte, replace bool) (where string, inTheWay bool, err error)
+	// TakeFile takes a file that was dropped on the window. It may take long.
+	TakeFile func(ctx context.Context, name string, data []byte) (Taken, error)
 
 	Left     func(ctx context.Context) ([]LeftRun, error)                   // runs that were cut short, the latest first
 	OpenLeft func(ctx context.Context, key string) (*About, *Result, error) // marks one as far as it went
@@ -39,6 +52,20 @@ type Pages struct {
 
 	Built    [][2]string // what the program is: name and value; none = there is no page about it
 	Licences string      // the licences of all that it is made of
+}
+
+// Bird is a bird and where its file lies.
+type Bird struct {
+	sim.Bird
+	File string // "" = in the program
+}
+
+// Taken is what became of a file that was dropped on the window.
+type Taken struct {
+	Says     string // in a sentence
+	Elements string // for Settings.Elements; "" = it holds none
+	Drill    string // for RunRequest.Drill; "" = it is none
+	Bird     bool   // it is now one of the operator's birds
 }
 
 // DrillEntry is one drill of the path.

@@ -21,7 +21,12 @@ type App struct {
 	Scenes kit.Director[*App] // what is shown
 	Routes Routes             // to the other screens
 
-	from []Scene // the pages from which the run was begun, the lowest first
+	// BirdsChanged counts how often the operator's birds or their elements have
+	// changed while the program runs: what was worked out from them before is old.
+	BirdsChanged int
+
+	drops drops   // files that are being taken
+	from  []Scene // the pages from which the run was begun, the lowest first
 }
 
 // New returns the program behind a window that is not open yet, with nothing shown.
@@ -76,6 +81,7 @@ func (a *App) Step() {
 	if a.In.Pressed(port.FullScreen) {
 		ebiten.SetFullscreen(!ebiten.IsFullscreen())
 	}
+	a.drops.update(a)
 	a.Scenes.Top().Update(a)
 	if a.Set.EarsOnly && a.In.Pressed(port.SpeakAgain) && a.Scenes.Top() != nil { // not where the scene took the key for something else
 		a.SpeakAgain()

@@ -4,6 +4,7 @@ package screen
 
 import (
 	"context"
+	"fmt"
 	"sync/atomic"
 	"time"
 
@@ -15,16 +16,20 @@ import (
 type PassHunt struct {
 	Job         kit.Job[[]port.PassEntry] // the search that is under way
 	query       port.PassQuery
-	Found       []port.PassEntry // in order of time
-	Err         error            // why nothing was found
-	Has         bool             // Found is the answer to the query
+	Found       []port.PassEntry // in order of time: of birds with a plan or, with All, of every bird
+	Without     []port.PassEntry // of each bird without a plan its next pass
+	All         bool             // whether Found holds birds without a plan; see Choose
+	every       []port.PassEntry
+	birds       int   // App.BirdsChanged when it began
+	Err         error // why nothing was found
+	Has         bool  // Found is the answer to the query
 	at          time.Time
 	Done, Total atomic.Int64 // birds searched, and how many there are
 }
 
 // Begin starts a search.
 func (h *PassHunt) Begin(a *App, q port.PassQuery) {
-	h.query, h.Err, h.at = q, nil, a.Now()
+	h.query, h.Err, h.at, h.birds = q, nil, a.Now(), a.BirdsChanged
 	h.Done.Store(0)
 	h.Total.Store(0)
 	search := a.Cfg.Passes
@@ -38,7 +43,7 @@ func (h *PassHunt) Begin(a *App, q port.PassQuery) {
 
 // Fresh tells whether what was found still holds.
 func (h *PassHunt) Fresh(a *App) bool {
-	return h.Has && h.query.Site == a.Set.Site && h.query.Elements == a.Set.Elements && a.Now().Sub(h.at) < 10*time.Minute
+	return h.Has && h.birds == a.BirdsChanged && h.query.Site == a.Set.Site && h.query.Elements == a.Set.Elements && a.Now().Sub(h.at) < 10*time.Minute
 }
 
 // Poll takes the result once it is there, and says whether that was now.
@@ -47,8 +52,24 @@ func (h *PassHunt) Poll() bool {
 	if !ok {
 		return false
 	}
-	h.Found, h.Err, h.Has = r.Value, r.Err, r.Err == nil
+	h.every, h.Err, h.Has = r.Value, r.Err, r.Err == nil
+	h.Choose(h.All)
 	return true
+}
+
+// Choose says whether birds without a plan are shown too.
+func (h *PassHunt) Choose(all bool) {
+	h.All, h.Found, h.Without = all, nil, nil
+	seen := map[string]bool{}
+	for _, e := range h.every {
+		if name := fmt.Sprint(e.Catalog, e.Bird); e.NoPlan && !seen[name] {
+			seen[name] = true
+			h.Without = append(h.Without, e)
+		}
+		if all || !e.NoPlan {
+			h.Found = append(h.Found, e)
+		}
+	}
 }
 
 // Stop gives the search up.

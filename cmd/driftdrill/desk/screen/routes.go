@@ -10,16 +10,18 @@ import (
 // Routes make the screens that other screens open, so that none has to know
 // another. The package that knows them all fills them in.
 type Routes struct {
-	First     func(a *App) Scene            // what the window opens with
-	Start     func() Scene                  // the page where everything begins
-	Welcome   func() Scene                  // call, place, headphones
-	Passes    func() Scene                  // the passes over one's own place
-	PickDrill func(e port.PassEntry) Scene  // asks with which drill a pass is practised
-	Drills    func() Scene                  // the path
-	Logbook   func() Scene                  // what was flown
-	Settings  func() Scene                  // what a person may choose
-	Run       func(r port.RunRequest) Scene // prepares a run, flies it and marks it
-	Debrief   func(f Flown) Scene           // what a run came to
+	First     func(a *App) Scene                   // what the window opens with
+	Start     func() Scene                         // the page where everything begins
+	Welcome   func() Scene                         // call, place, headphones
+	Passes    func() Scene                         // the passes over one's own place
+	PickDrill func(e port.PassEntry) Scene         // asks with which drill a pass is practised
+	Birds     func() Scene                         // the operator's own birds and those in the program
+	NewBird   func(name string, catalog int) Scene // the form that makes one, with what is known of it; 0 = no number
+	Drills    func() Scene                         // the path
+	Logbook   func() Scene                         // what was flown
+	Settings  func() Scene                         // what a person may choose
+	Run       func(r port.RunRequest) Scene        // prepares a run, flies it and marks it
+	Debrief   func(f Flown) Scene                  // what a run came to
 }
 
 // Flown is a run that has ended, as far as its debrief needs it.

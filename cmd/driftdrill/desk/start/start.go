@@ -19,7 +19,7 @@ import (
 type start struct {
 	screen.Page
 	fly      kit.Button
-	tiles    [4]tile
+	tiles    [5]tile
 	quit     kit.Button
 	leftSee  kit.Button
 	leftDrop kit.Button
@@ -46,8 +46,9 @@ func (*start) IsOrigin() {}
 // Enter implements Scene.
 func (s *start) Enter(a *screen.App) {
 	s.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { s.flyNow(a) }}
-	s.tiles = [4]tile{
+	s.tiles = [5]tile{
 		{Button: kit.Button{Text: "The next passes", Hint: "practise a pass over your own place", Do: func() { a.Scenes.Push(a, a.Routes.Passes()) }}, icon: iconPass},
+		{Button: kit.Button{Text: "My birds", Hint: "type in the bird that you will work", Do: func() { a.Scenes.Push(a, a.Routes.Birds()) }}, icon: iconBird},
 		{Button: kit.Button{Text: "Drills", Hint: "the path, step by step", Do: func() { a.Scenes.Push(a, a.Routes.Drills()) }}, icon: iconPath},
 		{Button: kit.Button{Text: "Logbook", Hint: "what you have flown and how you come on", Do: func() { a.Scenes.Push(a, a.Routes.Logbook()) }}, icon: iconBook},
 		{Button: kit.Button{Text: "Settings", Hint: "sound, ears, keys, text, colours", Do: func() { a.Scenes.Push(a, a.Routes.Settings()) }}, icon: iconSliders},
@@ -188,7 +189,7 @@ func (s *start) poll(a *screen.App) {
 			for i := range s.path {
 				done += kit.Count(s.path[i].Done)
 			}
-			s.tiles[1].Hint = fmt.Sprintf("%d of %d reached", done, len(s.path))
+			s.tiles[2].Hint = fmt.Sprintf("%d of %d reached", done, len(s.path))
 		}
 		s.greet(a)
 	}
@@ -215,7 +216,7 @@ func (s *start) Update(a *screen.App) {
 	s.place(a)
 	if a.In.Pressed(keys.Back) {
 		a.In.Swallow(keys.Back)
-		s.Focus.At, s.Focus.Visible = 5, true
+		s.Focus.At, s.Focus.Visible = len(s.tiles)+1, true
 		a.Speak("Quit? Press Enter to leave.")
 		return
 	}
@@ -236,9 +237,9 @@ func (s *start) place(a *screen.App) {
 			_, row = row.CutRight(12)
 		}
 	}
-	rows := 4*t.LineHeight(kit.Lead) + 3*10 + 4*16
+	rows := 5*t.LineHeight(kit.Lead) + 4*10 + 5*16
 	lower := kit.Clamp(r.H*0.56, rows, 420)
-	if want := 4*(t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+22) + 30; want > lower && r.H-want > 90 {
+	if want := 5*(t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+22) + 40; want > lower && r.H-want > 90 {
 		lower = want
 	}
 	s.line.rect = kit.Rect{}
@@ -250,8 +251,8 @@ func (s *start) place(a *screen.App) {
 	_, right = right.CutLeft(36)
 	q := t.Width("Quit", kit.Body) + 40
 	s.quit.Rect = kit.Box(s.Head.Right()-q, s.Head.Y+8, q, kit.SmallButtonHeight(t))
-	gap := kit.Clamp((right.H-4*84)/3, 8, 16)
-	for i, row := range right.Rows(4, gap) {
+	gap := kit.Clamp((right.H-5*84)/4, 8, 16)
+	for i, row := range right.Rows(len(s.tiles), gap) {
 		s.tiles[i].Rect = row
 	}
 	bh := kit.ButtonHeight(t) + 6

@@ -51,6 +51,15 @@ func iconPass(c *kit.Canvas, x, y, s float64, col kit.Color) {
 	c.HLine(x-s*0.62, x+s*0.62, y+s*0.38, 1.2, col.Alpha(0.6))
 }
 
+// iconBird is a bird over the horizon, with what it hears and what it sends.
+func iconBird(c *kit.Canvas, x, y, s float64, col kit.Color) {
+	for _, side := range []float64{-1, 1} {
+		c.Polyline([]kit.Point{{X: x, Y: y - s*0.1}, {X: x + side*s*0.3, Y: y - s*0.36}, {X: x + side*s*0.56, Y: y - s*0.2}}, 2, col, false)
+		c.Line(x+side*s*0.12, y+s*0.06, x+side*s*0.36, y+s*0.42, 1.4, col.Alpha(0.7))
+	}
+	c.Disc(x, y-s*0.1, s*0.09, col)
+}
+
 func iconPath(c *kit.Canvas, x, y, s float64, col kit.Color) {
 	p := []kit.Point{{X: x - s*0.5, Y: y + s*0.36}, {X: x - s*0.14, Y: y + s*0.02}, {X: x + s*0.16, Y: y + s*0.2}, {X: x + s*0.5, Y: y - s*0.36}}
 	c.Polyline(p, 1.6, col.Alpha(0.7), false)

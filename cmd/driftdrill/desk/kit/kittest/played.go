@@ -3,6 +3,7 @@
 package kittest
 
 import (
+	"io/fs"
 	"math"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -29,7 +30,11 @@ type Played struct {
 	Text        []rune
 	pad         []*Pad
 	JustPressed []ebiten.Key
+	Files       fs.FS // dropped in every update as long as it is set
 }
+
+// Dropped are the files that were dropped.
+func (p *Played) Dropped() fs.FS { return p.Files }
 
 // Cursor is where the mouse is.
 func (p *Played) Cursor() (x, y int) {
