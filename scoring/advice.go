@@ -43,6 +43,9 @@ func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
 		if r.Met {
 			continue
 		}
+		if said, ok := searched(a, d, r); ok {
+			return said
+		}
 		switch {
 		case r.Measure == "contacts" && a.Cost < missedCost:
 			return Advice{FaultContacts, "Call a station when it has finished; when it answers, give a report.",
@@ -61,6 +64,21 @@ func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
 		}
 	}
 	return a
+}
+
+// ofSearch are the kinds that name a missed mark of a drill of finding oneself.
+var ofSearch = map[string]string{"found_s": FaultSlowFind, "keyed_before_found_s": FaultLongCall, "overlap_s": FaultOnOthers, "unidentified_s": FaultNoCall, "swept_khz": FaultSwept}
+
+// searched names the mark of a search that was missed, where the line is about
+// holding: what is asked there is to find oneself, and how one holds afterwards is
+// asked by other drills. false = there is none.
+func searched(a Advice, d *sim.Drill, r GoalResult) (Advice, bool) {
+	kind := ofSearch[r.Measure]
+	if d.Goal.Measure != "found_s" || kind == "" || !r.HasValue || notOfHolding(a.Kind) {
+		return a, false
+	}
+	q, _ := QuantityOf(r.Measure)
+	return Advice{kind, q.How, capital(r.words()) + ".", missedCost}, true
 }
 
 // missedCost is what a missed contact, or a dial left alone, is taken to cost.

@@ -101,6 +101,26 @@ func TestNothingIsCleanAfterAMissedGoal(t *testing.T) {
 	}
 }
 
+// Who reaches all of Cold find but one mark of the search is told of that mark,
+// however he holds afterwards: a first evening's hand holds badly at 60 Hz/s.
+func TestSearchIsToldWhatItLacks(t *testing.T) {
+	told := map[string]int{}
+	for i, hand := range []string{"first-evening", "beginner", "level:0.15", "first-evening", "beginner", "level:0.2", "first-evening", "beginner"} {
+		a, m, _, s := advised(t, "cold-find", uint64(i+1), nil, namedHand(t, hand, uint64(i)))
+		if GoalMet(m, &s.Drill) || m.FoundS == nil {
+			continue
+		}
+		told[a.Kind]++
+		if !notOfHolding(a.Kind) {
+			t.Errorf("%s, seed %d: missed, %s, and told %s: %s", hand, i+1, Missed(m, &s.Drill), a.Kind, a.Headline)
+		}
+	}
+	t.Log(told)
+	if len(told) == 0 {
+		t.Error("all reached it: that proves nothing")
+	}
+}
+
 // quiet holds himself true and never calls anybody.
 type quiet struct{ sim.Hand }
 
