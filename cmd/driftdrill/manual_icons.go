@@ -9,10 +9,12 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
 
 	"driftdrill/cmd/driftdrill/desk"
+	"driftdrill/cmd/driftdrill/desk/kit"
 
 	"golang.org/x/image/bmp"
 )
@@ -46,7 +48,7 @@ func writeIcons(folder string) error {
 		}
 	}
 	var side bytes.Buffer
-	if err := bmp.Encode(&side, desk.Side(sideWidth, sideHeight)); err != nil {
+	if err := bmp.Encode(&side, sidePicture(sideWidth, sideHeight)); err != nil {
 		return err
 	}
 	if err := os.WriteFile(filepath.Join(folder, "side.bmp"), side.Bytes(), 0o644); err != nil {
@@ -56,6 +58,22 @@ func writeIcons(folder string) error {
 		return err
 	}
 	return os.WriteFile(filepath.Join(folder, "driftdrill.icns"), icns(pngs), 0o644)
+}
+
+// sidePicture paints the picture beside the first and last page of an installer: the
+// icon's hill and bird under a night sky, w by h pixels, opaque.
+func sidePicture(w, h int) image.Image {
+	pal := &kit.Night
+	f := float64(w)
+	return kit.PaintRGBA(w, h, func(x, y float64) kit.Color {
+		u, v := x/f*2-1, (y-float64(h))/f*2 // from the lower edge up, in half widths
+		col := pal.Ground.Mix(kit.Hex(0x5a2413), math.Exp(-(u*u+v*v)*0.6))
+		hill := -1.1 * math.Exp(-u*u*2.2)
+		col = kit.Over(col, pal.Yours, kit.Clamp((v-hill)*f/2+0.5, 0, 1)*kit.Clamp((-0.12-v)*f/2+0.5, 0, 1))
+		wing := -2.5 - 0.16*math.Sin(math.Min(math.Abs(u)/0.36, 1)*2.5)
+		thick := 0.06 * (1 - 0.7*u*u/0.13)
+		return kit.Over(col, pal.Ink, kit.Clamp((thick-math.Abs(v-wing))*f/2+0.5, 0, 1)*kit.Clamp((0.36-math.Abs(u))*f/2+0.5, 0, 1))
+	})
 }
 
 // ico packs the sizes that Windows asks for: bitmaps up to 64 pixels and one

@@ -39,19 +39,3 @@ func Icon(n int) image.Image {
 		return col
 	})
 }
-
-// Side paints the picture beside the first and last page of an installer: the
-// icon's hill and bird under a night sky, w by h pixels, opaque.
-func Side(w, h int) image.Image {
-	pal := &kit.Night
-	f := float64(w)
-	return kit.PaintRGBA(w, h, func(x, y float64) kit.Color {
-		u, v := x/f*2-1, (y-float64(h))/f*2 // from the lower edge up, in half widths
-		col := pal.Ground.Mix(kit.Hex(0x5a2413), math.Exp(-(u*u+v*v)*0.6))
-		hill := -1.1 * math.Exp(-u*u*2.2)
-		col = kit.Over(col, pal.Yours, kit.Clamp((v-hill)*f/2+0.5, 0, 1)*kit.Clamp((-0.12-v)*f/2+0.5, 0, 1))
-		wing := -2.5 - 0.16*math.Sin(math.Min(math.Abs(u)/0.36, 1)*2.5)
-		thick := 0.06 * (1 - 0.7*u*u/0.13)
-		return kit.Over(col, pal.Ink, kit.Clamp((thick-math.Abs(v-wing))*f/2+0.5, 0, 1)*kit.Clamp((0.36-math.Abs(u))*f/2+0.5, 0, 1))
-	})
-}

@@ -143,7 +143,7 @@ func (d *debrief) drawRating(a *screen.App, c *kit.Canvas, r kit.Rect) {
 }
 
 // ratingMeans is what the picture of the rating says, in a sentence.
-const ratingMeans = "The line: what hands of each skill hold on this pass. The dot: you."
+const ratingMeans = "Line: what hands of each skill hold here. Dot: you."
 
 // explainRating writes that sentence and makes room for an axis, where there is
 // room for both, and returns what is left for the picture.

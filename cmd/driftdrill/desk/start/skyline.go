@@ -103,8 +103,14 @@ func (k *skyline) names(c *kit.Canvas, r kit.Rect, h *screen.PassHunt, boxes []k
 				return
 			}
 		}
-		if e == next { // above them all, with room enough of its own
-			at := kit.Box(kit.Clamp(mid-w/2, r.X, r.Right()-w), r.Y, w, size)
+		if e == next { // above the hills that are in its way
+			at := kit.Box(kit.Clamp(mid-w/2, r.X, r.Right()-w), 0, w, size)
+			for j, other := range boxes {
+				for x := math.Max(at.X, other.X); other.W > 0 && x <= math.Min(at.Right(), other.Right()); x += 2 {
+					base = math.Min(base, screen.HillTop(other, h.Found[j].Hill, x)-7)
+				}
+			}
+			at.Y = math.Max(base-size*0.8, r.Y)
 			c.Text(at.X, at.Y+size*0.8, name, kit.Tiny, col, kit.Left)
 			taken = append(taken, at)
 		}
