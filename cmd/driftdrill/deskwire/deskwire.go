@@ -26,6 +26,7 @@ import (
 	"driftdrill/cmd/driftdrill/radio"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
+	"driftdrill/scoring"
 	"driftdrill/sim"
 )
 
@@ -44,6 +45,7 @@ type Config struct {
 	Stderr   io.Writer
 	Store    trainer.Store
 	Flock    trainer.Flock // the operator's own birds and those in the program
+	Kept     string        // folder in which runs are kept as pages and sound; "" = they cannot be
 	Dropped  string        // folder in which files that were dropped on the window are kept; "" = they cannot be
 	Hardware Hardware
 	// ReadElements reads elements from a file or an address.
@@ -112,7 +114,8 @@ type wiring struct {
 	Config
 	trainer *trainer.Trainer
 	speech  *voice
-	radios  *radios // nil = none, ever
+	ladders scoring.Ladders // of runs that are kept as pages
+	radios  *radios         // nil = none, ever
 
 	mu       sync.Mutex
 	sheet    string // for the first run

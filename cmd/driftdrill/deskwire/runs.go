@@ -69,6 +69,11 @@ func (w *wiring) replayed(r *port.Result, sh *sim.Sheet, h audio.Headset) {
 		now.Store(&out)
 		return w.playAgain(sh, from, length, out, h)
 	}
+	if w.Kept != "" {
+		r.Keep = func(ctx context.Context, kind string, p port.Progress) (string, error) {
+			return w.keepRun(ctx, sh, h, kind, p)
+		}
+	}
 	r.Unheard = func() bool {
 		out := now.Load()
 		return out != nil && (*out).Silent()

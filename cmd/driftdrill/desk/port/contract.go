@@ -127,10 +127,19 @@ type Result struct {
 	// Replay plays the run again from a tick, exactly as it sounded, for
 	// length ticks, and returns what stops it. nil where it cannot.
 	Replay func(from, length sim.Tick) (stop func(), at func() sim.Tick, err error)
+	// Keep writes the run to a file of a kind that people keep, KeepPage or
+	// KeepSound, and says where it lies. It may take long. nil where it cannot.
+	Keep func(ctx context.Context, kind string, p Progress) (where string, err error)
 	// Unheard tells that what is being replayed cannot be heard: there is no
 	// device, or none was wanted. nil = it can.
 	Unheard func() bool
 }
+
+// What Result.Keep writes.
+const (
+	KeepPage  = "page"  // a page with pictures, for any browser
+	KeepSound = "sound" // the whole run as it was heard, as WAV
+)
 
 // Rated is a hand rating on its ladder.
 type Rated struct {
