@@ -11,7 +11,9 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
+	"driftdrill/orbit/legible"
 	"driftdrill/sim"
 )
 
@@ -156,6 +158,8 @@ func (f *Form) nameNote() (string, bool) {
 		return "it needs a name", false
 	case len(name) > mostName:
 		return fmt.Sprintf("%d letters at most", mostName), false
+	case strings.ContainsFunc(name, legible.Unsafe) || !utf8.ValidString(name):
+		return "a sign in it cannot be shown", false
 	case !strings.ContainsFunc(name, func(r rune) bool { return unicode.IsDigit(r) && r < 0x80 || r < 0x80 && unicode.IsLetter(r) }):
 		return "a letter or a digit, to call its file by", false
 	}
