@@ -11,6 +11,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/logbook"
 	"driftdrill/cmd/driftdrill/desk/passes"
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/desk/recordings"
 	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/cmd/driftdrill/desk/settings"
 	"driftdrill/cmd/driftdrill/desk/start"
@@ -46,6 +47,7 @@ func routes() screen.Routes {
 		NewBird:   birds.NewForm,
 		Drills:    func() screen.Scene { return drills.New() },
 		Logbook:   func() screen.Scene { return logbook.New() },
+		Recording: func() screen.Scene { return recordings.New() },
 		Settings:  func() screen.Scene { return settings.New() },
 		Run:       func(r port.RunRequest) screen.Scene { return flying.Begin(r) },
 		Debrief:   debrief.New,

@@ -50,13 +50,15 @@ type Config struct {
 	Hardware Hardware
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
-	Fetched      string      // the file that fetched elements are kept in: taken where no other is chosen
-	FrameLog     io.Writer   // for screen.Config; nil = none
-	KeepProcs    bool        // for screen.Config
-	Radios       radio.Pair  // at the knob, as the command line says; none = as the settings say
-	First        *First      // straight into a run; nil = the start screen
-	Built        [][2]string // for screen.Config
-	Licences     string      // for screen.Config
+	// Measure measures a recording of a real contact; nil = it is not offered.
+	Measure   func(ctx context.Context, file string, progress func(doneS, ofS float64)) (*Measured, error)
+	Fetched   string      // the file that fetched elements are kept in: taken where no other is chosen
+	FrameLog  io.Writer   // for screen.Config; nil = none
+	KeepProcs bool        // for screen.Config
+	Radios    radio.Pair  // at the knob, as the command line says; none = as the settings say
+	First     *First      // straight into a run; nil = the start screen
+	Built     [][2]string // for screen.Config
+	Licences  string      // for screen.Config
 }
 
 // First is a run that the command line asked for.

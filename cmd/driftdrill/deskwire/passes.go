@@ -24,7 +24,7 @@ import (
 
 // pages gives the desk what its pages need.
 func (w *wiring) pages() port.Pages {
-	return port.Pages{
+	p := port.Pages{
 		Drills:        w.drills,
 		Passes:        w.passes,
 		Logbook:       w.logbook(),
@@ -45,6 +45,10 @@ func (w *wiring) pages() port.Pages {
 		Licences:      w.Config.Licences,
 		SetVoice:      w.speech.choose,
 	}
+	if w.Measure != nil {
+		p.OpenRecording = w.openRecording
+	}
+	return p
 }
 
 // checkSite says in words what a person typed as a place.

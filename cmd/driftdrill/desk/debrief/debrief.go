@@ -58,6 +58,9 @@ func (d *debrief) Enter(a *screen.App) {
 func endButtons(a *screen.App, req port.RunRequest, res *port.Result, r *rater) []*kit.Button {
 	again := req
 	again.Same = true
+	if res.Air {
+		return []*kit.Button{{Text: "Done", Primary: true, Do: func() { goHome(a) }}}
+	}
 	out := []*kit.Button{{Text: "Again", Primary: true, Do: func() { a.Fly(again) }}}
 	if res.Next != nil {
 		next := *res.Next
@@ -251,7 +254,10 @@ func (d *debrief) drawHead(c *kit.Canvas, r kit.Rect) {
 	found := d.found()
 	c.Text(r.Right(), y, found, c.Type.Fit(found, kit.Lead, r.W*0.4), c.Pal.Ink, kit.Right)
 	y += c.Type.LineHeight(kit.Body) * 1.2
-	line := d.about.Bird + " · " + d.about.DrillTitle + " · " + d.about.AOSText + " to " + d.about.LOSText + " UTC"
+	line := d.about.Bird + " · " + d.about.DrillTitle
+	if d.about.AOSText != "" {
+		line += " · " + d.about.AOSText + " to " + d.about.LOSText + " UTC"
+	}
 	c.Text(r.X, y, c.Type.Cut(line, kit.Body, r.W*0.55), kit.Body, c.Pal.Dim, kit.Left)
 	manners := d.manners()
 	c.Text(r.Right(), y, manners, c.Type.Fit(manners, kit.Body, r.W*0.43), c.Pal.Dim, kit.Right)

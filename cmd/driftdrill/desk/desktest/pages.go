@@ -32,6 +32,7 @@ func Pages() port.Pages {
 		CheckElements: func(string) (string, bool) { return "the four bundled birds", true },
 		TestTone:      func(port.Settings) (func(), func(port.Levels), error) { return func() {}, func(port.Levels) {}, nil },
 		Logbook:       Book{},
+		OpenRecording: func(context.Context, string, port.Progress) (*port.Recording, error) { return nil, errNoRun },
 		Birds:         func() ([]port.Bird, []string) { return Birds(), nil },
 		KeepBird: func([]byte, bool) (string, bool, error) {
 			return "/home/q3fen/.config/driftdrill/birds/knot-5.toml", false, nil

@@ -20,6 +20,7 @@ type logbookPage struct {
 	screen.Page
 	tabs   kit.Choice // where there is no room for both sides
 	whose  kit.Button
+	air    kit.Button // opens a recording
 	list   kit.List
 	work   kit.Job[bookView]
 	open   kit.Job[screen.Flown]
@@ -57,6 +58,7 @@ func (l *logbookPage) Enter(a *screen.App) {
 	l.tabs = kit.Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
 	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Fly(port.RunRequest{}) }}
 	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
+	l.air = kit.Button{Text: "A recording", Off: a.Cfg.OpenRecording == nil, Do: func() { a.Scenes.Push(a, a.Routes.Recording()) }}
 	l.Page.Open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
 	l.gather(a)
 }
@@ -167,9 +169,14 @@ func (l *logbookPage) Update(a *screen.App) {
 	l.wide = screen.Roomy(a)
 	w := math.Min(t.Width(l.whose.Text, kit.Lead)+44, body.W*0.5)
 	l.whose.Rect = kit.Box(l.Back.Rect.X-16-w, l.Back.Rect.Y, w, l.Back.Rect.H)
+	aw := math.Min(t.Width(l.air.Text, kit.Lead)+44, body.W*0.3)
+	beside := l.whose.Rect.X
+	if l.whose.Off = len(l.view.people) < 2; l.whose.Off {
+		beside = l.Back.Rect.X
+	}
+	l.air.Rect = kit.Box(beside-16-aw, l.Back.Rect.Y, aw, l.Back.Rect.H)
 	l.tabs.Rect, l.skills, l.list.Rect = kit.Rect{}, kit.Rect{}, body
 	empty := l.known && len(l.view.runs) == 0
-	l.whose.Off = len(l.view.people) < 2
 	if l.wide {
 		l.skills, l.list.Rect = body.CutLeft(math.Floor(body.W * 0.47))
 		_, l.list.Rect = l.list.Rect.CutLeft(34)
@@ -177,8 +184,9 @@ func (l *logbookPage) Update(a *screen.App) {
 		var row kit.Rect
 		row, body = body.CutTop(kit.SmallButtonHeight(t) + 14)
 		row.H -= 14
-		row.W = math.Min(row.W, 420)
 		l.tabs.Rect = row
+		l.tabs.Rect.W = math.Min(row.W*0.6, 420)
+		l.air.Rect = kit.Box(row.Right()-math.Min(aw, row.W*0.36), row.Y, math.Min(aw, row.W*0.36), row.H)
 		l.list.Rect = body
 		if l.tabs.At == 1 {
 			l.skills, l.list.Rect = body, kit.Box(0, -10, 0, 0)
@@ -196,8 +204,11 @@ func (l *logbookPage) Update(a *screen.App) {
 		r := l.emptyCard(a.Size)
 		l.fly.Rect = kit.Box(r.X, r.Bottom()+22, r.W, kit.ButtonHeight(t))
 		l.Widgets = append(l.Widgets[:0], &l.fly)
+		if !l.wide {
+			l.air.Rect = kit.Box(r.X, l.fly.Rect.Bottom()+12, r.W, kit.SmallButtonHeight(t))
+		}
 	}
-	l.Widgets = append(l.Widgets, &l.whose, &l.Back)
+	l.Widgets = append(l.Widgets, &l.air, &l.whose, &l.Back)
 	l.UpdatePage(a)
 }
 

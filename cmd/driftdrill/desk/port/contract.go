@@ -116,6 +116,7 @@ type Result struct {
 	Detail   string // why
 	Verdict  string // "passed", "not yet: ...", "" where the drill has no goal
 	Passed   bool
+	Air      bool   // measured from a recording: it cannot be flown again from here
 	Saved    string // "saved to the logbook as run 41", or what went wrong
 	Next     *RunRequest
 	NextName string // "drill 7"

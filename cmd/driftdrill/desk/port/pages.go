@@ -40,6 +40,10 @@ type Pages struct {
 	CheckSite     func(text string) (says string, ok bool) // what a person typed as a place, in words; "" is the program's own hill
 	CheckElements func(text string) (says string, ok bool) // the same for elements; "" is the bundled birds
 
+	// OpenRecording measures a recording of a real contact from a file; p is
+	// told seconds, and how many there are.
+	OpenRecording func(ctx context.Context, path string, p Progress) (*Recording, error)
+
 	// TestTone plays the own tone and its return, softly at first, until stop
 	// is called. The levels may be changed while it sounds.
 	TestTone func(s Settings) (stop func(), set func(Levels), err error)
