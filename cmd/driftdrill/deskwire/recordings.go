@@ -44,7 +44,7 @@ func (w *wiring) openRecording(ctx context.Context, path string, p port.Progress
 	end := m.Trace.Samples[len(m.Trace.Samples)-1].Tick
 	rec.About = &port.About{Bird: bird, DrillTitle: m.Name, Rule: "uplink", End: end, TCA: m.Trace.TCA, LOS: end}
 	rec.Result = &port.Result{Marks: *m.Marks, Trace: m.Trace, Headline: m.Advice.Headline, Detail: m.Advice.Detail, Air: true,
-		Saved: "held on the air: never rated among the drills"}
+		Saved: "not rated"}
 	var now atomic.Pointer[trainer.Output]
 	rec.Result.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
 		out := w.Hardware.Run(w.set().BufferMS)

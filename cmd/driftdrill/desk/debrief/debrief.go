@@ -284,6 +284,9 @@ func (d *debrief) found() string {
 }
 
 func (d *debrief) manners() string {
+	if d.res.Air {
+		return "measured from a recording" // who else was there it cannot tell
+	}
 	m := &d.res.Marks
 	on := "no seconds on other stations"
 	if m.OnOthersS >= 0.5 {
