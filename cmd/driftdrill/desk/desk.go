@@ -47,7 +47,7 @@ func routes() screen.Routes {
 		NewBird:   birds.NewForm,
 		Drills:    func() screen.Scene { return drills.New() },
 		Logbook:   func() screen.Scene { return logbook.New() },
-		Recording: func() screen.Scene { return recordings.New() },
+		Recording: func(file string) screen.Scene { return recordings.New(file) },
 		Settings:  func() screen.Scene { return settings.New() },
 		Run:       func(r port.RunRequest) screen.Scene { return flying.Begin(r) },
 		Debrief:   debrief.New,

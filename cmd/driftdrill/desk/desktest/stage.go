@@ -118,7 +118,7 @@ func blankRoutes() screen.Routes {
 	return screen.Routes{
 		First: func(*screen.App) screen.Scene { return &blank{"first"} }, Start: to("start"), Welcome: to("welcome"), Passes: to("passes"), Birds: to("birds"), Drills: to("drills"),
 		NewBird: func(string, int) screen.Scene { return &blank{"a new bird"} },
-		Logbook: to("logbook"), Settings: to("settings"), Recording: to("recording"), PickDrill: func(port.PassEntry) screen.Scene { return &blank{"pick a drill"} },
+		Logbook: to("logbook"), Settings: to("settings"), Recording: func(string) screen.Scene { return &blank{"recording"} }, PickDrill: func(port.PassEntry) screen.Scene { return &blank{"pick a drill"} },
 		Run: func(port.RunRequest) screen.Scene { return &blank{"run"} }, Debrief: func(screen.Flown) screen.Scene { return &blank{"debrief"} },
 	}
 }

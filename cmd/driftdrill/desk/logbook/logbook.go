@@ -58,7 +58,7 @@ func (l *logbookPage) Enter(a *screen.App) {
 	l.tabs = kit.Choice{Words: []string{"runs", "skill"}, At: l.tabs.At, Changed: func(i int) { l.sayTab(a, i) }}
 	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Fly(port.RunRequest{}) }}
 	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
-	l.air = kit.Button{Text: "A recording", Off: a.Cfg.OpenRecording == nil, Do: func() { a.Scenes.Push(a, a.Routes.Recording()) }}
+	l.air = kit.Button{Text: "A recording", Off: a.Cfg.OpenRecording == nil, Do: func() { a.Scenes.Push(a, a.Routes.Recording("")) }}
 	l.Page.Open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
 	l.gather(a)
 }

@@ -5,7 +5,6 @@ package recordings
 import (
 	"context"
 	"fmt"
-	"io/fs"
 	"math"
 	"strings"
 	"sync/atomic"
@@ -13,8 +12,6 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
-
-	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // page asks for a file, measures it, and shows what it tells.
@@ -30,13 +27,14 @@ type page struct {
 	told    int          // frame in which that was last said
 	rec     *port.Recording
 	rows    []row
+	now     bool // measures as soon as it is shown
 }
 
 // row is one line of what a recording tells: a note has no name.
 type row struct{ name, text string }
 
-// New returns the page.
-func New() *page { return &page{} }
+// New returns the page; file is measured at once, "" asks which.
+func New(file string) *page { return &page{file: kit.TextField{Value: file}, now: file != ""} }
 
 // IsOrigin implements Origin.
 func (*page) IsOrigin() {}
@@ -52,6 +50,10 @@ func (p *page) Enter(a *screen.App) {
 	p.list = kit.List{Name: "What it tells", Count: len(p.rows), DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { p.drawRow(c, i, r) },
 		Say: func(i int) string { return kit.Sentences(p.rows[i].name, p.rows[i].text) }}
 	p.Open(a, "A recording from the air", "How well was zero beat held in a real contact? WAV, FLAC, MP3 or Ogg Vorbis.", &p.file, &p.measure)
+	if p.now {
+		p.now = false
+		p.begin(a)
+	}
 }
 
 // Leave implements Scene.
@@ -83,26 +85,11 @@ func (p *page) begin(a *screen.App) {
 	})
 }
 
-// dropped takes a file that was dropped on the window.
-func (p *page) dropped(a *screen.App) {
-	files := ebiten.DroppedFiles()
-	if files == nil || p.work.Busy() {
-		return
-	}
-	entries, err := fs.ReadDir(files, ".")
-	if err != nil || len(entries) == 0 {
-		return
-	}
-	f, err := files.Open(entries[0].Name())
-	if err != nil {
-		a.Say("That file cannot be opened: " + err.Error())
-		return
-	}
-	defer f.Close()
-	if n, ok := f.(interface{ Name() string }); ok {
-		p.file.Value = n.Name()
-		p.begin(a)
-	}
+// TakeSound implements SoundTaker.
+func (p *page) TakeSound(a *screen.App, file string) {
+	p.work.Stop()
+	p.file.Value = file
+	p.begin(a)
 }
 
 // poll takes what was measured.
@@ -148,7 +135,6 @@ func (p *page) progress() string {
 // Update implements Scene.
 func (p *page) Update(a *screen.App) {
 	p.poll(a)
-	p.dropped(a)
 	body := p.Lay(a)
 	t := a.Type
 	p.measure.Text = "Measure it"

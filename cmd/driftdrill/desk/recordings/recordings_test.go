@@ -30,7 +30,7 @@ func measured(_ context.Context, name string, p port.Progress) (*port.Recording,
 
 // after opens the page and has a file measured.
 func after(s *desktest.Stage, file string) {
-	s.ShowWith(New(), func(p *port.Pages) { p.OpenRecording = measured })
+	s.ShowWith(New(""), func(p *port.Pages) { p.OpenRecording = measured })
 	p := s.App.Scenes.Top().(*page)
 	p.file.Value = file
 	p.begin(s.App)
@@ -39,11 +39,11 @@ func after(s *desktest.Stage, file string) {
 
 var views = []desktest.View{
 	{Name: "recording", Sun: true, Large: true, Put: func(s *desktest.Stage) { after(s, "pass.wav") }},
-	{Name: "recording empty", Put: func(s *desktest.Stage) { s.Show(New()) }},
+	{Name: "recording empty", Put: func(s *desktest.Stage) { s.Show(New("")) }},
 	{Name: "recording trouble", Put: func(s *desktest.Stage) { after(s, "letter.txt") }},
 }
 
-var pages = []desktest.Page{{Name: "recordings", Open: func() screen.Scene { return New() }}}
+var pages = []desktest.Page{{Name: "recordings", Open: func() screen.Scene { return New("") }}}
 
 func TestOuterTextsKeepApart(t *testing.T) { desktest.KeepApart(t, views) }
 
@@ -58,8 +58,8 @@ func TestARecordingIsMeasured(t *testing.T) {
 	s.App.Set.EarsOnly = true
 	s.App.Cfg.Speak = func(text string) { said = append(said, text) }
 	var opened *screen.Flown
-	s.App.Routes.Debrief = func(f screen.Flown) screen.Scene { opened = &f; return New() }
-	s.ShowWith(New(), func(p *port.Pages) {
+	s.App.Routes.Debrief = func(f screen.Flown) screen.Scene { opened = &f; return New("") }
+	s.ShowWith(New(""), func(p *port.Pages) {
 		p.OpenRecording = measured
 		p.Speak = func(text string) { said = append(said, text) }
 	})
@@ -79,6 +79,11 @@ func TestARecordingIsMeasured(t *testing.T) {
 	s.Settle()
 	if all := strings.Join(said, "\n"); p.rec == nil || len(p.rows) != 6 || !strings.Contains(all, "the headset leaks") {
 		t.Fatalf("%d rows, said %q", len(p.rows), all)
+	}
+	p.TakeSound(s.App, "other.wav")
+	s.Settle()
+	if p.rec == nil || p.rec.Name != "other.wav" {
+		t.Error("a dropped file is not measured")
 	}
 	p.see.Do()
 	if opened == nil || opened.About.Bird != "LARK-1" {

@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -24,7 +25,9 @@ type drops struct{ job kit.Job[[]port.Taken] }
 
 // update takes new files, and brings into effect what became of those before.
 func (d *drops) update(a *App) {
-	if files := a.In.Dropped; files != nil && a.Cfg.TakeFile != nil {
+	if sound := soundIn(a.In.Dropped); sound != "" && a.Cfg.OpenRecording != nil {
+		openSound(a, sound)
+	} else if files := a.In.Dropped; files != nil && a.Cfg.TakeFile != nil {
 		take := a.Cfg.TakeFile
 		d.job.Start(a.Window, func(ctx context.Context) ([]port.Taken, error) { return takeAll(ctx, files, take) })
 	}
@@ -57,6 +60,45 @@ func (d *drops) update(a *App) {
 	if n, ok := a.Scenes.Top().(Renewer); ok {
 		n.Renew(a)
 	}
+}
+
+// SoundTaker is a page that measures a sound file.
+type SoundTaker interface{ TakeSound(a *App, file string) }
+
+// openSound measures a recording that was dropped: on the page for it, wherever
+// one is but in a run.
+func openSound(a *App, file string) {
+	top := a.Scenes.Top()
+	if t, ok := top.(SoundTaker); ok {
+		t.TakeSound(a, file)
+	} else if _, page := top.(Origin); page {
+		a.Scenes.Push(a, a.Routes.Recording(file))
+	}
+}
+
+// soundIn is where the first sound file among those that were dropped lies; "" = there is none.
+func soundIn(files fs.FS) string {
+	if files == nil {
+		return ""
+	}
+	entries, err := fs.ReadDir(files, ".")
+	if err != nil {
+		return ""
+	}
+	for _, e := range entries {
+		switch strings.ToLower(path.Ext(e.Name())) {
+		case ".wav", ".flac", ".mp3", ".ogg", ".oga":
+			f, err := files.Open(e.Name())
+			if err != nil {
+				continue
+			}
+			defer f.Close()
+			if named, ok := f.(interface{ Name() string }); ok { // a file of the system's
+				return named.Name()
+			}
+		}
+	}
+	return ""
 }
 
 // Renewer is a page that shows birds or what follows from them, and looks anew

@@ -19,7 +19,7 @@ type Routes struct {
 	NewBird   func(name string, catalog int) Scene // the form that makes one, with what is known of it; 0 = no number
 	Drills    func() Scene                         // the path
 	Logbook   func() Scene                         // what was flown
-	Recording func() Scene                         // opens a recording from the air
+	Recording func(file string) Scene              // opens a recording from the air; "" = asks which
 	Settings  func() Scene                         // what a person may choose
 	Run       func(r port.RunRequest) Scene        // prepares a run, flies it and marks it
 	Debrief   func(f Flown) Scene                  // what a run came to
