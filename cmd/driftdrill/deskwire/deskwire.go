@@ -89,8 +89,8 @@ func Run(c Config) error {
 	w.settings = settings
 	w.speech = newVoice(c.Stderr, w.announcer, c.Hardware.Wanted())
 	defer w.speech.close()
-	w.radios = watchRadios(c.Radios)
-	defer w.radios.close()
+	w.useRadios()
+	defer func() { w.radios.close() }()
 	cfg := screen.Config{
 		Title:        "driftdrill",
 		NewSession:   w.newSession,
@@ -117,13 +117,13 @@ type wiring struct {
 	trainer *trainer.Trainer
 	speech  *voice
 	ladders scoring.Ladders // of runs that are kept as pages
-	radios  *radios         // nil = none, ever
 
 	mu       sync.Mutex
 	sheet    string // for the first run
 	settings port.Settings
 	last     *sim.Setup       // of the run before
 	voice    trainer.OwnVoice // that was dropped on the window; no name = none
+	radios   *radios          // nil = none
 }
 
 func newWiring(c Config) *wiring {
@@ -155,7 +155,8 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 		return nil, err
 	}
 	set := w.set()
-	setup.Operator, setup.Knob = set.Operator, w.radios.kind()
+	radios := w.useRadios()
+	setup.Operator, setup.Knob = set.Operator, radios.kind()
 	if set.Call != "" {
 		setup.Call = set.Call
 	}
@@ -182,7 +183,7 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 		fmt.Fprintln(w.Stderr, "driftdrill:", s.Message)
 	}
 	go debug.FreeOSMemory() // what made the voices is of no use to the flight: 30 MB
-	quiet, knobs := w.speech.within(ses.Engine()), w.radios.turn(ses)
+	quiet, knobs := w.speech.within(ses.Engine()), radios.turn(ses)
 	leave := func() { knobs.leave(); quiet() }
 	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave}, nil
 }

@@ -36,6 +36,7 @@ func (w *wiring) pages() port.Pages {
 		DropLeft:      w.dropLeft,
 		DiscardLeft:   w.trainer.DiscardLeft,
 		CheckSite:     checkSite,
+		CheckRadio:    new(radioProbes).check,
 		CheckElements: w.checkElements,
 		TestTone:      w.testTone,
 		Speak:         w.speech.speak,

@@ -32,6 +32,44 @@ func watchRadios(p radio.Pair) *radios {
 	return r
 }
 
+// useRadios watches the radios that the command line asks for, else those of
+// the settings as they are now.
+func (w *wiring) useRadios() *radios {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	want := w.Radios
+	if want == (radio.Pair{}) {
+		want = pairOf(&w.settings)
+	}
+	if w.radios == nil || w.radios.pair != want {
+		w.radios.close()
+		w.radios = watchRadios(want)
+	}
+	return w.radios
+}
+
+// pairOf are the radios of the settings; an address that is none names none.
+func pairOf(s *port.Settings) (p radio.Pair) {
+	for _, r := range []struct {
+		text    string
+		address *string
+	}{{s.RadioKnob, &p.Knob}, {s.RadioReceive, &p.Receive}} {
+		if at, err := radio.Address(r.text); err == nil {
+			*r.address = at
+		}
+	}
+	if p.Knob == p.Receive {
+		p.Receive = ""
+	}
+	if p.Knob == "" && p.Receive == "" {
+		return radio.Pair{}
+	}
+	if p.Way = radio.ByMovement; s.RadioShows {
+		p.Way = radio.ByFrequency
+	}
+	return p
+}
+
 func (r *radios) close() {
 	if r == nil {
 		return

@@ -10,7 +10,7 @@ import (
 
 // daemon starts the library's own daemon with its dummy radio, where it is
 // installed (.ci/install test), and returns its address.
-func daemon(t *testing.T, options ...string) (address string, kill func()) {
+func daemon(t testing.TB, options ...string) (address string, kill func()) {
 	t.Helper()
 	program, err := exec.LookPath("rigctld")
 	if err != nil {

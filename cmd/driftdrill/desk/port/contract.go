@@ -172,6 +172,9 @@ type Settings struct {
 	DragNotches   float64 // notches for one turn of a circular drag, or of a stick
 	StickDeadZone float64
 	KnobStick     string // the gamepad's stick that is the knob: "right" or "left"; the other one does what is left to do
+	RadioKnob     string // address of the radio whose dial is the knob; "" = none
+	RadioReceive  string // and of one whose dial is the receive dial
+	RadioShows    bool   // what a radio's dial shows counts, instead of how far it is turned
 	StepHz        int
 	ToneHz        float64 // pitch of the own tone as spoken
 	BufferMS      int     // of sound; 0 = what runs clean on this system

@@ -37,6 +37,7 @@ type Pages struct {
 	// counts nowhere. Its sheet stays, under another name.
 	DiscardLeft func(key string) error
 
+	CheckRadio    func(text string) (says string, ok bool) // what a person typed as a radio's address, and what the radio says, as it stands now; nil = radios cannot be read
 	CheckSite     func(text string) (says string, ok bool) // what a person typed as a place, in words; "" is the program's own hill
 	CheckElements func(text string) (says string, ok bool) // the same for elements; "" is the bundled birds
 

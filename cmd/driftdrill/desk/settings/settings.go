@@ -49,6 +49,9 @@ func (s *settingsPage) Enter(a *screen.App) {
 			s.notes[1] = a.Cfg.Voice
 		}
 	}
+	if a.Cfg.CheckRadio != nil {
+		s.notes[3] = "With a radio at the knob: transmitter off, dummy load, microphone unplugged. The program reads its dial and never keys. From the next run on."
+	}
 	at := s.Focus.At
 	s.Open(a, "Settings", "", &s.part)
 	s.gather(a)
@@ -206,7 +209,7 @@ func (s *settingsPage) knobPart(a *screen.App) []kit.Widget {
 			at = i
 		}
 	}
-	return []kit.Widget{
+	ws := []kit.Widget{
 		&kit.Choice{Name: "one notch of the knob, where the drill leaves it to you", Words: []string{"10 Hz", "20 Hz", "50 Hz", "100 Hz"}, At: at, Changed: func(i int) { a.Set.StepHz = steps[i]; apply() }},
 		&kit.Slider{Name: "notches for one click of the mouse wheel", Low: 0.5, High: 5, Step: 0.5, Value: &a.Set.WheelNotches,
 			Format: func(v float64) string { return fmt.Sprintf("%.1f", v) }, Changed: apply},
@@ -218,6 +221,7 @@ func (s *settingsPage) knobPart(a *screen.App) []kit.Widget {
 			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply}},
 		&kit.Button{Text: "Keys and buttons", Hint: "what each one does; sets for one hand", Do: func() { a.Scenes.Push(a, newKeysPage()) }},
 	}
+	return append(ws, s.radioPart(a)...)
 }
 
 func (s *settingsPage) youPart(a *screen.App) []kit.Widget {

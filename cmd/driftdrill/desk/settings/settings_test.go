@@ -22,6 +22,7 @@ var views = []desktest.View{
 	{Name: "settings sight", Put: settingsPart(2)},
 	{Name: "settings knob", Put: settingsPart(3)},
 	{Name: "settings you", Put: settingsPart(4)},
+	{Name: "settings radio", Put: radioPart},
 	{Name: "about", Large: true, Put: func(s *desktest.Stage) {
 		s.ShowWith(newAbout(), func(p *port.Pages) {
 			p.Built = [][2]string{{"driftdrill", "1.2.3"}, {"commit", "0123456789ab, 2026-11-27T18:00:00Z"},
