@@ -11,9 +11,6 @@ const (
 	ByFrequency Way = "frequency" // the dial shows the pass's frequency
 )
 
-// Ways are all there are; the first is taken where none is named.
-func Ways() []string { return []string{string(ByMovement), string(ByFrequency)} }
-
 // ReadWay reads the name of a way; "" is the first.
 func ReadWay(text string) (Way, error) {
 	switch w := Way(text); w {

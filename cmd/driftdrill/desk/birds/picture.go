@@ -15,7 +15,7 @@ import (
 
 // picture shows both passbands of a transponder, one above the other, and which
 // place in the one leads to which in the other.
-type picture struct{ pts []kit.Point }
+type picture struct{}
 
 // pictureHeight is the height that a picture should have.
 func pictureHeight(t *kit.Type) float64 { return 6*t.LineHeight(kit.Small) + 130 }
