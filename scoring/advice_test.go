@@ -174,7 +174,7 @@ func TestFaultsAreFound(t *testing.T) {
 				other[kind]++
 			}
 			t.Logf("named in %d of %d runs, said first in %d (%v)", found, manyRuns(), first, other)
-			if 100*found < 95*int(manyRuns()) {
+			if 100*found < 95*int(manyRuns()) && !raceOn { // twenty runs say nothing of 95 in 100; the hundred are flown without the race detector
 				t.Errorf("named in %d of %d runs, want 95 in 100", found, manyRuns())
 			}
 		})

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"driftdrill/audio"
@@ -31,8 +32,8 @@ func TestARunIsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	told := 0
-	tell := func(done, total int) { told++ }
+	var told atomic.Int64 // the hands of the rating fly side by side
+	tell := func(done, total int) { told.Add(1) }
 	page, err := r.Keep(t.Context(), port.KeepPage, tell)
 	if err != nil {
 		t.Fatal(err)
@@ -57,7 +58,7 @@ func TestARunIsKept(t *testing.T) {
 	if got, want := rec.Seconds(), sh.End.Seconds(); got < want || got > want+0.1 {
 		t.Errorf("%.3f s of sound of a run of %.3f s", got, want)
 	}
-	if told == 0 {
+	if told.Load() == 0 {
 		t.Error("nothing was told of the way")
 	}
 	os.Remove(sound)
