@@ -170,6 +170,9 @@ func parseTLE(name, line1, line2 string, lenient bool) (Elements, []Problem) {
 	e := Elements{Name: name}
 	r.readLine1(&e)
 	r.readLine2(&e)
+	if e.Catalog == 0 && (e.Name == "" || e.Name == "00000") && !r.refused() {
+		r.fail(1, 3, false, "00000 is no catalogue number; a set without one needs a name on the line before it")
+	}
 	if !r.refused() {
 		if err := e.Validate(); err != nil {
 			r.fail(2, 0, false, "%s", strings.TrimPrefix(err.Error(), e.Label()+": "))
