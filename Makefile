@@ -54,7 +54,7 @@ arm64: ## golden runs on the other processor, emulated: the same to the bit
 
 e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
 	@.ci/install test
-	$(GO) test -tags e2e -count=1 -timeout 30m -v -run '^TestEndToEnd' ./cmd/driftdrill/
+	@.ci/e2e
 
 bench: ## all benchmarks, one thread; then beside other programs, as far as they are there
 	@.ci/install test
