@@ -11,7 +11,7 @@ export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 # more to them, of which tests and examples use the rest.
 LIVE = ^driftdrill/(audio|audio/out|audio/speech|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(outfile|trainer|deskwire|display|desk|desk/(port|screen|flying|debrief|start|welcome|passes|drills|logbook|settings|kit|kit/keys)))$$
 
-.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e bench bench-compare verify fuzz pictures release release-tests clean help
+.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e robots bench bench-compare verify fuzz pictures release release-tests clean help
 
 help: ## this list
 	@grep -E '^[a-z0-9-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
@@ -55,6 +55,10 @@ arm64: ## golden runs on the other processor, emulated: the same to the bit
 e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
 	@.ci/install test
 	@.ci/e2e
+
+robots: ## four drills by ears and wheel alone, at two levels of skill, in real windows
+	@.ci/install test
+	$(GO) test -tags e2e -count=1 -timeout 20m -v -run '^TestRobots' ./cmd/driftdrill/
 
 bench: ## all benchmarks, one thread; then beside other programs, as far as they are there
 	@.ci/install test

@@ -386,8 +386,10 @@ func (l *lesson) flown(s *stage, skill robotSkill) (d scoring.Debrief) {
 
 // A robot with ears and a wheel flies four drills, quick and exact and slow and
 // coarse, on two displays at once. The debrief says to each what a teacher
-// would, and the better hand has the higher index.
-func TestEndToEndRobots(t *testing.T) {
+// would, and the better hand has the higher index. They hear a real sound server,
+// no two flights are the same, and the line of advice may be another good one:
+// `make robots` flies them, what must hold before every change does not.
+func TestRobots(t *testing.T) {
 	index := map[string][]float64{}
 	skills := []robotSkill{slowAndCoarse, quickAndExact}
 	t.Run("flights", func(t *testing.T) {
