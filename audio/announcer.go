@@ -16,8 +16,7 @@ type Announcer struct {
 	fade    fader
 	volume  atomic.Uint64 // float64 bits, dB
 	mono    [tickFrames]float32
-	out     [2 * tickFrames]float32
-	taken   int
+	tickOut
 }
 
 // announcerSoftS is the soft start of an announcer, s.
@@ -25,7 +24,7 @@ const announcerSoftS = 0.03
 
 // NewAnnouncer makes an announcer at 0 dB.
 func NewAnnouncer() *Announcer {
-	a := &Announcer{limiter: newLimiter(), taken: tickFrames}
+	a := &Announcer{limiter: newLimiter()}
 	a.fade.start(announcerSoftS)
 	a.fade.aim(true)
 	return a
@@ -50,20 +49,11 @@ func (r *Recording) Utterance() *speech.Utterance {
 
 // Fill implements Source.
 func (a *Announcer) Fill(dst []float32) int {
-	want := len(dst) / 2
-	for n := 0; n < want; {
-		if a.taken == tickFrames {
-			a.render()
-		}
-		k := min(want-n, tickFrames-a.taken)
-		copy(dst[2*n:], a.out[2*a.taken:2*(a.taken+k)])
-		a.taken += k
-		n += k
-	}
-	return want
+	return a.give(dst, len(dst)/2, a.render)
 }
 
-func (a *Announcer) render() {
+// render makes the next tick; there is always one.
+func (a *Announcer) render() bool {
 	clear(a.mono[:])
 	h := Headset{VolumeDB: math.Float64frombits(a.volume.Load())}
 	if a.player.Add(a.mono[:], speechGain(&h)) {
@@ -77,5 +67,5 @@ func (a *Announcer) render() {
 		clear(a.out[:])
 	}
 	a.limiter.run(a.out[:])
-	a.taken = 0
+	return true
 }

@@ -72,9 +72,8 @@ type Engine struct {
 	tap       func(re, im []float32, centreHz float64) // gets each tick of passband
 	limiter   *limiter
 	fade      fader
-	out       [2 * tickFrames]float32
-	taken     int // frames of out already given away
-	tail      int // frames still to come after the end
+	tickOut
+	tail int // frames still to come after the end
 
 	headset   atomic.Pointer[Headset]
 	settings  receiverSettings
@@ -118,7 +117,6 @@ func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engi
 		soft = 1
 	}
 	e.fade.start(soft)
-	e.taken = tickFrames
 	e.tail = limiterAhead + 2
 	e.sideUp.freq = ssbCentreHz
 	return e, nil
@@ -150,17 +148,7 @@ func (e *Engine) Paused() bool { return e.paused.Load() }
 
 // Fill implements Source.
 func (e *Engine) Fill(dst []float32) int {
-	want := len(dst) / 2
-	n := 0
-	for n < want {
-		if e.taken == tickFrames && !e.render() {
-			break
-		}
-		k := min(want-n, tickFrames-e.taken)
-		copy(dst[2*n:], e.out[2*e.taken:2*(e.taken+k)])
-		e.taken += k
-		n += k
-	}
+	n := e.give(dst, len(dst)/2, e.render)
 	clear(dst[2*n:])
 	return n
 }
@@ -180,13 +168,11 @@ func (e *Engine) render() bool {
 		e.tail -= tickFrames
 		clear(e.out[:])
 		e.limiter.run(e.out[:])
-		e.taken = 0
 		return true
 	case paused && e.fade.silent():
 		clear(e.out[:])
 		e.addSpeech()
 		e.limiter.run(e.out[:])
-		e.taken = 0
 		return true
 	case !done && !paused:
 		e.run.Step(&e.state)
@@ -203,7 +189,6 @@ func (e *Engine) render() bool {
 	e.addSpeech()
 	e.limiter.run(e.out[:])
 	e.watchHowl()
-	e.taken = 0
 	return true
 }
 

@@ -11,9 +11,9 @@ type Playback struct {
 	left, right []float32 // at SampleRate
 	limiter     *limiter
 	fade        fader
-	out         [2 * tickFrames]float32
-	taken, next int
-	given       atomic.Int64 // frames
+	tickOut
+	next  int
+	given atomic.Int64 // frames
 }
 
 // playbackSoftS is the soft start of recorded sound, s.
@@ -28,7 +28,7 @@ const playbackLevel = 0.06
 // the level for itself: a microphone and a receiver are rarely recorded alike.
 func NewPlayback(left, right []float32, rate int, volumeDB float64) *Playback {
 	p := &Playback{left: levelled(resample(left, rate, SampleRate), volumeDB), right: levelled(resample(right, rate, SampleRate), volumeDB),
-		limiter: newLimiter(), taken: tickFrames}
+		limiter: newLimiter()}
 	p.fade.start(playbackSoftS)
 	p.fade.aim(true)
 	return p
@@ -55,15 +55,7 @@ func (p *Playback) Frames() int64 { return p.given.Load() }
 // Fill implements Source.
 func (p *Playback) Fill(dst []float32) int {
 	want := min(len(dst)/2, max(0, p.length()-int(p.given.Load())))
-	for n := 0; n < want; {
-		if p.taken == tickFrames {
-			p.render()
-		}
-		k := min(want-n, tickFrames-p.taken)
-		copy(dst[2*n:], p.out[2*p.taken:2*(p.taken+k)])
-		p.taken += k
-		n += k
-	}
+	p.give(dst, want, p.render)
 	clear(dst[2*want:])
 	p.given.Add(int64(want))
 	return want
@@ -71,7 +63,8 @@ func (p *Playback) Fill(dst []float32) int {
 
 func (p *Playback) length() int { return max(len(p.left), len(p.right)) }
 
-func (p *Playback) render() {
+// render makes the next tick; silence follows the end.
+func (p *Playback) render() bool {
 	from, to := p.fade.tick()
 	g, step := moved(from, to, tickFrames)
 	for i := range tickFrames {
@@ -80,7 +73,7 @@ func (p *Playback) render() {
 		p.next++
 	}
 	p.limiter.run(p.out[:])
-	p.taken = 0
+	return true
 }
 
 func at32(x []float32, i int) float32 {
