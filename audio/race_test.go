@@ -32,6 +32,7 @@ func TestSixGoroutinesAtOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	var over atomic.Bool
+	var hands atomic.Int64
 	var all sync.WaitGroup
 	others := func(seed uint64, work func(random *rand.Rand)) {
 		all.Go(func() {
@@ -45,6 +46,7 @@ func TestSixGoroutinesAtOnce(t *testing.T) {
 		run.Post(sim.CommandKnob, int64(random.IntN(5)-2))
 		run.Post(sim.CommandLatch, int64(random.IntN(2)))
 		run.Post(sim.CommandAim, int64(random.IntN(21)-10))
+		hands.Add(1)
 	})
 	var seen sim.State
 	panorama := make([]float32, 300)
@@ -77,7 +79,7 @@ func TestSixGoroutinesAtOnce(t *testing.T) {
 	})
 	sound := make([]float32, 2*731)
 	var state sim.State
-	for state.Tick < 3*sim.TicksPerSecond && !over.Load() { // the sound itself
+	for (state.Tick < 3*sim.TicksPerSecond || hands.Load() < 50) && !over.Load() { // the sound itself
 		n := e.Fill(sound)
 		for _, x := range sound[:2*n] {
 			if !(math.Abs(float64(x)) <= 1) {
