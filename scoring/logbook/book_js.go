@@ -49,6 +49,9 @@ func (b *Book) Path() string { return "" }
 // Check returns that there is no logbook.
 func (b *Book) Check(context.Context) []string { return []string{ErrUnavailable.Error()} }
 
+// SheetsIn has no folders to look into.
+func SheetsIn(string) ([]string, error) { return nil, ErrUnavailable }
+
 // Add returns ErrUnavailable.
 func (b *Book) Add(context.Context, Run) (int64, bool, error) { return 0, false, ErrUnavailable }
 

@@ -111,7 +111,7 @@ type Rate func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Ra
 func (b *Book) Import(ctx context.Context, paths []string, operator string, rate Rate) ([]Imported, error) {
 	var out []Imported
 	for _, path := range paths {
-		files, err := sheetsIn(path)
+		files, err := SheetsIn(path)
 		if err != nil {
 			return out, err
 		}
@@ -127,8 +127,9 @@ func (b *Book) Import(ctx context.Context, paths []string, operator string, rate
 	return out, nil
 }
 
-// sheetsIn returns a file itself, or the sheets of a folder in the order of their names.
-func sheetsIn(path string) ([]string, error) {
+// SheetsIn returns a file itself, or the sheets of a folder and those below it
+// in the order of their names.
+func SheetsIn(path string) ([]string, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, err

@@ -46,6 +46,9 @@ func (w *wiring) pages() port.Pages {
 		Licences:      w.Config.Licences,
 		SetVoice:      w.speech.choose,
 	}
+	if w.Kept != "" {
+		p.TakeOut, p.BringIn = w.takeOut, w.bringIn
+	}
 	if w.Measure != nil {
 		p.OpenRecording = w.openRecording
 	}

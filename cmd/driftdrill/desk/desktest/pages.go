@@ -32,6 +32,12 @@ func Pages() port.Pages {
 		CheckElements: func(string) (string, bool) { return "the four bundled birds", true },
 		TestTone:      func(port.Settings) (func(), func(port.Levels), error) { return func() {}, func(port.Levels) {}, nil },
 		Logbook:       Book{},
+		TakeOut: func(context.Context, string, port.Progress) (string, string, error) {
+			return "42 sheets written, 0 were there; runs.csv lists them", "/home/q3fen/.local/share/driftdrill/kept/logbook", nil
+		},
+		BringIn: func(context.Context, string, port.Progress) (string, error) {
+			return "2 runs brought in, 1 were there", nil
+		},
 		OpenRecording: func(context.Context, string, port.Progress) (*port.Recording, error) { return nil, errNoRun },
 		Birds:         func() ([]port.Bird, []string) { return Birds(), nil },
 		KeepBird: func([]byte, bool) (string, bool, error) {

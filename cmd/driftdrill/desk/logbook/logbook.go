@@ -21,6 +21,7 @@ type logbookPage struct {
 	tabs   kit.Choice // where there is no room for both sides
 	whose  kit.Button
 	air    kit.Button // opens a recording
+	move   kit.Button // takes runs out and brings them in
 	list   kit.List
 	work   kit.Job[bookView]
 	open   kit.Job[screen.Flown]
@@ -59,6 +60,7 @@ func (l *logbookPage) Enter(a *screen.App) {
 	l.fly = kit.Button{Text: "Fly now", Primary: true, Do: func() { a.Fly(port.RunRequest{}) }}
 	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
 	l.air = kit.Button{Text: "A recording", Off: a.Cfg.OpenRecording == nil, Do: func() { a.Scenes.Push(a, a.Routes.Recording("")) }}
+	l.move = kit.Button{Text: "Take out, bring in", Off: a.Cfg.TakeOut == nil || a.Cfg.BringIn == nil, Do: func() { a.Scenes.Push(a, &moving{who: l.who, changed: func() { l.gather(a) }}) }}
 	l.Page.Open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
 	l.gather(a)
 }
@@ -175,6 +177,8 @@ func (l *logbookPage) Update(a *screen.App) {
 		beside = l.Back.Rect.X
 	}
 	l.air.Rect = kit.Box(beside-16-aw, l.Back.Rect.Y, aw, l.Back.Rect.H)
+	mw := math.Min(t.Width(l.move.Text, kit.Lead)+44, body.W*0.3)
+	l.move.Rect = kit.Box(l.air.Rect.X-16-mw, l.Back.Rect.Y, mw, l.Back.Rect.H)
 	l.tabs.Rect, l.skills, l.list.Rect = kit.Rect{}, kit.Rect{}, body
 	empty := l.known && len(l.view.runs) == 0
 	if l.wide {
@@ -187,6 +191,8 @@ func (l *logbookPage) Update(a *screen.App) {
 		l.tabs.Rect = row
 		l.tabs.Rect.W = math.Min(row.W*0.6, 420)
 		l.air.Rect = kit.Box(row.Right()-math.Min(aw, row.W*0.36), row.Y, math.Min(aw, row.W*0.36), row.H)
+		l.move.Rect, body = body.CutTop(kit.SmallButtonHeight(t))
+		_, body = body.CutTop(14)
 		l.list.Rect = body
 		if l.tabs.At == 1 {
 			l.skills, l.list.Rect = body, kit.Box(0, -10, 0, 0)
@@ -205,10 +211,13 @@ func (l *logbookPage) Update(a *screen.App) {
 		l.fly.Rect = kit.Box(r.X, r.Bottom()+22, r.W, kit.ButtonHeight(t))
 		l.Widgets = append(l.Widgets[:0], &l.fly)
 		if !l.wide {
-			l.air.Rect = kit.Box(r.X, l.fly.Rect.Bottom()+12, r.W, kit.SmallButtonHeight(t))
+			wide := t.Width(l.move.Text, kit.Lead) + 44
+			row := kit.Box(r.X, l.fly.Rect.Bottom()+12, r.W, kit.SmallButtonHeight(t))
+			l.move.Rect, l.air.Rect = row.CutLeft(math.Min(wide, r.W*0.6))
+			_, l.air.Rect = l.air.Rect.CutLeft(12)
 		}
 	}
-	l.Widgets = append(l.Widgets, &l.air, &l.whose, &l.Back)
+	l.Widgets = append(l.Widgets, &l.move, &l.air, &l.whose, &l.Back)
 	l.UpdatePage(a)
 }
 

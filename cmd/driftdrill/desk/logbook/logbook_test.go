@@ -16,10 +16,14 @@ import (
 var views = []desktest.View{
 	{Name: "logbook", Sun: true, Large: true, Put: func(s *desktest.Stage) { s.Show(New()) }},
 	{Name: "logbook empty", Put: func(s *desktest.Stage) { s.ShowWith(New(), func(p *port.Pages) { p.Logbook = desktest.EmptyBook{} }) }},
+	{Name: "logbook out and in", Sun: true, Large: true, Put: func(s *desktest.Stage) {
+		s.Show(&moving{told: moved{says: "42 sheets written, 0 were there; runs.csv lists them", where: "/home/q3fen/.local/share/driftdrill/kept/logbook"}})
+	}},
 }
 
 var pages = []desktest.Page{
 	{Name: "logbook", Open: func() screen.Scene { return New() }},
+	{Name: "out and in", Open: func() screen.Scene { return &moving{} }},
 }
 
 func TestOuterTextsKeepApart(t *testing.T) { desktest.KeepApart(t, views) }

@@ -41,6 +41,13 @@ type Pages struct {
 	CheckSite     func(text string) (says string, ok bool) // what a person typed as a place, in words; "" is the program's own hill
 	CheckElements func(text string) (says string, ok bool) // the same for elements; "" is the bundled birds
 
+	// TakeOut writes the sheets of a person's runs, "" = everybody's, and runs.csv,
+	// which lists them, into a folder of the program's, and says how many and where
+	// they lie. BringIn takes sheets from a file or a folder, each flown again and
+	// marked here; says tells how many, and why others were not. nil = not offered.
+	TakeOut func(ctx context.Context, operator string, p Progress) (says, where string, err error)
+	BringIn func(ctx context.Context, path string, p Progress) (says string, err error)
+
 	// OpenRecording measures a recording of a real contact from a file; p is
 	// told seconds, and how many there are.
 	OpenRecording func(ctx context.Context, path string, p Progress) (*Recording, error)
