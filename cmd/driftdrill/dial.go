@@ -312,6 +312,7 @@ func writeCard(w io.Writer, c *card.Card) error {
 	for _, line := range card.CheckList {
 		b.WriteString("  [ ] " + line + "\n")
 	}
+	b.WriteString("\nLog: " + strings.Join(card.LogHeads[:], ", ") + "\n" + strings.Repeat("  "+strings.Repeat("_", 60)+"\n", card.LogLines))
 	b.WriteString("\n" + card.Caution + "\n")
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -139,9 +139,10 @@ func (c *Card) ageLine() string {
 func (c *Card) Facts() []string {
 	edges := c.EdgeLines()
 	words, hz := c.Sum()
-	return []string{
+	lines := []string{
 		c.passLine(),
 		c.RuleLine() + "; " + c.SidebandLine(),
+		"To move: " + c.StepLine(),
 		"At the bird " + c.CostLine(),
 		"Passband " + edges[0] + ", " + edges[1] + " MHz",
 		"Check at TCA: " + words + " = " + hz,
@@ -149,6 +150,10 @@ func (c *Card) Facts() []string {
 		"Correction " + c.correctionLine(),
 		"Elements " + c.ageLine(),
 	}
+	if beacon := c.BeaconLine(); beacon != "" {
+		lines = append(lines, "Beacon "+beacon)
+	}
+	return lines
 }
 
 // Megahertz writes a frequency as a radio's dial shows it: 435.150 00, or

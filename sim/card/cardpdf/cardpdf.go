@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"strings"
 
 	"driftdrill/sim/card"
 
@@ -21,13 +22,13 @@ const (
 	sideLeft    = pageMargin + tableWidth + 7
 	sideWidth   = pageWidth - pageMargin - sideLeft
 	tableTop    = 62.0
-	tableBottom = pageHeight - 17
-	mostRow     = 8.6 // tallest row
+	tableBottom = pageHeight - 49 // under it there is room for the log
+	mostRow     = 8.6             // tallest row
 )
 
 // MostRows is how many rows fit on the page besides the heads, 4.6 mm each, the
 // lowest that can still be read on a hill.
-const MostRows = 46
+const MostRows = 38
 
 // page is a dial card being drawn.
 type page struct {
@@ -56,6 +57,7 @@ func New(c *card.Card, creator string) ([]byte, error) {
 	p.rows()
 	p.picture(sideLeft+sideWidth/2, tableTop+sideWidth/2+1, sideWidth/2-6.5)
 	p.side(tableTop + sideWidth + 9)
+	p.log(tableBottom + 5)
 	p.foot()
 	var b bytes.Buffer
 	err := p.Output(&b)
@@ -98,7 +100,7 @@ func (p *page) head() {
 	p.Rect(pageMargin, 40, full, 17, "F")
 	p.SetTextColor(255, 255, 255)
 	p.fit(pageMargin+3, 41.5, full-6, 8, "B", 19, "L", c.RuleLine())
-	p.fit(pageMargin+3, 49, full-6, 6.5, "B", 13, "L", c.SidebandLine())
+	p.fit(pageMargin+3, 49, full-6, 6.5, "B", 13, "L", c.SidebandLine()+": "+c.StepLine())
 	p.SetTextColor(0, 0, 0)
 }
 
@@ -257,25 +259,52 @@ func (p *page) side(y float64) {
 		{"Correction in the table", fmt.Sprintf("%+.0f Hz, steps of %.0f Hz", c.CorrectionHz, c.RadioStepHz)},
 		{"Elements", c.Age.Words(), fmt.Sprintf("up to %.0f Hz off at TCA", c.AgeHz)},
 	}
+	if beacon := c.BeaconLine(); beacon != "" {
+		rise, set, _ := strings.Cut(beacon, ", ")
+		blocks = append(blocks, []string{"Beacon", rise, set})
+	}
 	for _, block := range blocks {
 		p.fit(sideLeft, y, sideWidth, 5.4, "B", 11, "L", block[0])
-		y += 5.2
+		y += 4.9
 		for _, s := range block[1:] {
 			p.fit(sideLeft, y, sideWidth, 5.4, "", 12, "L", s)
-			y += 5.2
+			y += 4.9
 		}
-		y += 1.6
+		y += 1.3
 	}
-	y += 1.5
+	y += 0.8
 	p.fit(sideLeft, y, sideWidth, 6, "B", 12, "L", "Before the pass")
-	y += 6.6
+	y += 6.2
 	p.SetLineWidth(0.4)
 	for _, s := range card.CheckList {
 		p.Rect(sideLeft+1, y+0.9, 3.8, 3.8, "D")
 		p.fit(sideLeft+6, y, sideWidth-6, 5.6, "", 11.5, "L", s)
-		y += 6.3
+		y += 5.6
 	}
-	p.fit(sideLeft, y+2, sideWidth, 6, "B", 12, "L", "Noted: correction ............ Hz")
+	p.fit(sideLeft, y+1, sideWidth, 6, "B", 12, "L", "Noted: correction ............ Hz")
+}
+
+// log leaves lines for what was worked, under the table.
+func (p *page) log(y float64) {
+	widths := [len(card.LogHeads)]float64{18, 32, 17, 24, 25}
+	const high = 6.6
+	p.put(pageMargin, y, tableWidth, 5, "B", 11, "L", "Log")
+	y += 4.6
+	x := pageMargin
+	for i, head := range card.LogHeads {
+		p.fit(x, y, widths[i], 4.6, "", 9.5, "L", head)
+		x += widths[i]
+	}
+	y += 4.6
+	p.SetLineWidth(0.2)
+	for i := range card.LogLines + 1 {
+		p.Line(pageMargin, y+float64(i)*high, pageMargin+tableWidth, y+float64(i)*high)
+	}
+	x = pageMargin
+	for _, w := range append(widths[:], 0) {
+		p.Line(x, y, x, y+card.LogLines*high)
+		x += w
+	}
 }
 
 func (p *page) foot() {
