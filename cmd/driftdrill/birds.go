@@ -23,7 +23,7 @@ your own, "birds check FILE" reads one, "birds add FILE" puts a copy into your f
   driftdrill birds add mine.toml`,
 		catalogue{list: birdTable, names: birdNames, text: func(name string) ([]byte, error) { return flock().Text(name) }})
 	cmd.Short = "List your own birds and those in the program, print, check or add one"
-	cmd.AddCommand(newBirdsCheckCommand(), newBirdsAddCommand())
+	cmd.AddCommand(newBirdsCheckCommand(), newBirdsAddCommand(), newBirdsByHandCommand())
 	return cmd
 }
 
@@ -132,6 +132,9 @@ func birdTable(cmd *cobra.Command) (*table, error) {
 		if b.File != "" {
 			where = word(b.File)
 		}
+		if b.ByHand != nil {
+			where = word("bands by hand")
+		}
 		for k := range b.Transponders {
 			tr := &b.Transponders[k]
 			t.rows = append(t.rows, []cell{word(b.Name), {value: b.Catalog}, {value: k + 1}, word(edges(tr.UplinkLowHz, tr.UplinkHighHz)),
@@ -143,7 +146,7 @@ func birdTable(cmd *cobra.Command) (*table, error) {
 
 // knownBirds reads all birds; of own files that cannot be taken it tells why.
 func knownBirds(cmd *cobra.Command) []trainer.Known {
-	all, broken := flock().All()
+	all, broken := flock().Plans()
 	for _, err := range broken {
 		fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill: left out:", err)
 	}

@@ -192,3 +192,28 @@ func TestPassesWithoutAPlan(t *testing.T) {
 		t.Error("no drift of one's own bird that was named")
 	}
 }
+
+// Bands are chosen by command for a bird of one's elements without a plan, listed
+// as such, flown, and forgotten; a bird with a plan keeps it.
+func TestBandsByHandCommand(t *testing.T) {
+	ownConfig(t)
+	if status, out, errs := command(t, "birds", "by-hand", "KNOT-5", "--uplink", "435.14", "--downlink", "145.93"); status != exitDone || out != "KNOT-5: uplink 435.140, downlink 145.930 MHz, inverting, chosen by hand\n" {
+		t.Fatalf("status %d, %q, said %q", status, out, errs)
+	}
+	if _, out, _ := command(t, "birds", "list", "--out", "csv"); !strings.Contains(out, "KNOT-5,0,1,435.120-435.160,145.910-145.950,inverting") || !strings.Contains(out, "bands by hand\n") {
+		t.Errorf("list: %s", out)
+	}
+	for want, args := range map[string][]string{
+		"which bands?":       {"birds", "by-hand", "KNOT-5", "--uplink", "435.14"},
+		"has a plan already": {"birds", "by-hand", "lark-1", "--uplink", "435.14", "--downlink", "145.93"},
+		"uplink_low_hz":      {"birds", "by-hand", "KNOT-5", "--uplink", "5", "--downlink", "145.93"},
+		"no bands were":      {"birds", "by-hand", "RUFF-8", "--forget"},
+	} {
+		if status, _, errs := command(t, args...); status != exitUsage || !strings.Contains(errs, want) {
+			t.Errorf("%v: status %d, said %q", args, status, errs)
+		}
+	}
+	if status, out, errs := command(t, "birds", "by-hand", "KNOT-5", "--forget"); status != exitDone || out != "KNOT-5: bands forgotten\n" {
+		t.Errorf("forget: status %d, %q, said %q", status, out, errs)
+	}
+}

@@ -49,6 +49,7 @@ func (w *wiring) pages() port.Pages {
 	if w.Kept != "" {
 		p.TakeOut, p.BringIn = w.takeOut, w.bringIn
 	}
+	p.PassPages = w.passPages()
 	if w.Measure != nil {
 		p.OpenRecording = w.openRecording
 	}
@@ -161,7 +162,7 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 	if err != nil {
 		return nil, err
 	}
-	birds, _ := w.Flock.All()
+	birds, _ := w.Flock.Plans()
 	from := time.Now().UTC()
 	plan := &card.Search{Here: card.Place{Site: site, Mask: mask}, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1}
 	var all []port.PassEntry
@@ -172,8 +173,9 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 		}
 		tell(i, len(sets))
 		b := card.Bird{Elements: e}
-		if k := trainer.PlanOf(birds, e); k != nil {
-			b.Plan = &k.Bird
+		known := trainer.PlanOf(birds, e)
+		if known != nil {
+			b.Plan = &known.Bird
 		}
 		found, err := plan.One(b)
 		if err != nil {
@@ -187,8 +189,9 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 			if err != nil {
 				return nil, err
 			}
+			entry.ByHand = known != nil && known.ByHand != nil
 			if w.usualSource(q.Elements) != "" { // the bundled birds are nobody's and never grow old
-				entry.Old = oldWords(e, p.AOS, p.LOS)
+				entry.Old, entry.Age = oldWords(e, p.AOS, p.LOS), ageWords(e, &p)
 			}
 			all = append(all, entry)
 		}
@@ -215,6 +218,16 @@ func oldWords(e orbit.Elements, aos, los time.Time) string {
 	return fmt.Sprintf("%s: up to %.0f s early or late", how, math.Ceil(age.LateS(e)))
 }
 
+// ageWords say how old elements are at a pass and what that can cost: in hertz
+// where the drift is known, else in seconds.
+func ageWords(e orbit.Elements, p *card.Found) string {
+	age := card.AgeOf(e, p.AOS, p.LOS)
+	if !p.Own {
+		return fmt.Sprintf("%s, up to %.1f s early or late", age.Words(), age.LateS(e))
+	}
+	return fmt.Sprintf("%s, up to %.0f Hz off", age.Words(), math.Ceil(p.Drift.PeakHzS*age.LateS(e)))
+}
+
 // hillPoints is how many points the small hill of a pass has.
 const hillPoints = 28
 
@@ -229,8 +242,10 @@ func passEntry(b card.Bird, site orbit.Site, p card.Found) (port.PassEntry, erro
 		AOSAzimuthDeg: p.AOSAzimuthDeg, LOSAzimuthDeg: p.LOSAzimuthDeg, MaxElevationDeg: p.MaxElevationDeg,
 		TopRateHzS: p.Drift.PeakHzS, DriftHz: p.Drift.NetHz, Bands: b.BandWords(), Difficulty: p.Difficulty(), NoPlan: !p.Own, Catalog: b.Elements.Catalog,
 	}
-	if b.Elements.Name != "" {
-		e.Bird = b.Elements.Name
+	worth := p.Worth(p.Max.Local().Hour())
+	e.Worth, e.WorthWhy = worth.Yes, worth.Why
+	if link, own := b.Link(1); own {
+		e.Rule = link.HandRule()
 	}
 	// Evenly in time, and close together round the culmination, where a high pass is sharp.
 	span := p.LOS.Sub(p.AOS)
@@ -264,27 +279,35 @@ func passKey(e orbit.Elements, at time.Time) string {
 	return bird + "@" + at.UTC().Format(time.RFC3339)
 }
 
+// keyed finds what the key of a pass names: elements, the operator's place, and
+// a time at which the bird is up.
+func (w *wiring) keyed(ctx context.Context, key string) (el orbit.Elements, site orbit.Site, when string, err error) {
+	name, when, _ := strings.Cut(key, "@")
+	set := w.set()
+	sets, err := w.birdSets(ctx, set.Elements)
+	if err != nil {
+		return el, site, when, err
+	}
+	if el, err = orbit.Find(sets, name); err != nil {
+		return el, site, when, err
+	}
+	site = trainer.HomeSite
+	if set.Site != "" {
+		site, _, err = trainer.ReadSite(set.Site)
+	}
+	return el, site, when, err
+}
+
 // chosenPass prepares a run on a pass from the passes page.
 func (w *wiring) chosenPass(ctx context.Context, r port.RunRequest) (sim.Setup, error) {
-	name, when, _ := strings.Cut(r.Pass, "@")
 	set := w.set()
 	drill, err := trainer.FindDrill(r.Drill)
 	if err != nil {
 		return sim.Setup{}, err
 	}
-	sets, err := w.birdSets(ctx, set.Elements)
+	el, site, when, err := w.keyed(ctx, r.Pass)
 	if err != nil {
 		return sim.Setup{}, err
-	}
-	el, err := orbit.Find(sets, name)
-	if err != nil {
-		return sim.Setup{}, err
-	}
-	site := trainer.HomeSite
-	if set.Site != "" {
-		if site, _, err = trainer.ReadSite(set.Site); err != nil {
-			return sim.Setup{}, err
-		}
 	}
 	s, err := w.Flock.PrepareChosen(drill, el, site, when, r.Seed)
 	s.Program, s.ElementsFrom = w.Program, "bundled"

@@ -82,7 +82,7 @@ func (f *Flight) files() (c chosen, err error) {
 		return c, nil
 	}
 	own := f.Elements[0]
-	all, _ := f.Birds.All()
+	all, _ := f.Birds.Plans()
 	if plan := PlanOf(all, own); plan != nil {
 		c.drill.Transponder = min(c.drill.Transponder, len(plan.Transponders))
 		var words string
@@ -108,7 +108,7 @@ func (f *Flight) StandIn() string {
 // ownPlan says how a bird gets a plan of its own.
 func ownPlan(name string) string {
 	file := FileStem(name) + ".toml"
-	return fmt.Sprintf("begin one with `driftdrill birds print %s >%s`, put its own figures in, then `driftdrill birds add %s`", usualBird, file, file)
+	return fmt.Sprintf("choose its bands with `driftdrill birds by-hand`, or begin one with `driftdrill birds print %s >%s`, put its own figures in, then `driftdrill birds add %s`", usualBird, file, file)
 }
 
 func (f *Flight) find() (sim.Setup, error) {

@@ -29,7 +29,8 @@ type Flock struct {
 // Known is a bird and where its file lies.
 type Known struct {
 	sim.Bird
-	File string // "" = in the program
+	File   string  // "" = in the program, or ByHand
+	ByHand *ByHand // the bands that were chosen in place of a plan; nil = it has a plan
 }
 
 // BirdFolder is where the operator's own birds lie.
@@ -48,7 +49,7 @@ func (f Flock) Own() (own []Known, broken []error) {
 			broken = append(broken, fmt.Errorf("%s: %s is in %s already, which is taken", file, bird.Name, filepath.Base(own[same].File)))
 			continue
 		}
-		own = append(own, Known{bird, file})
+		own = append(own, Known{Bird: bird, File: file})
 	}
 	return own, broken
 }
@@ -118,6 +119,9 @@ func stemOf(file string) string { return strings.TrimSuffix(filepath.Base(file),
 func (f Flock) Find(name string) (Known, error) {
 	data, file, err := f.text(name)
 	if err != nil {
+		if k := f.findByHand(name); k != nil {
+			return *k, nil
+		}
 		return Known{}, err
 	}
 	where := file
@@ -125,7 +129,19 @@ func (f Flock) Find(name string) (Known, error) {
 		where = ""
 	}
 	bird, err := sim.ParseBird(data, file)
-	return Known{bird, where}, err
+	return Known{Bird: bird, File: where}, err
+}
+
+// findByHand finds a bird whose bands were chosen by hand; nil = there is none.
+func (f Flock) findByHand(name string) *Known {
+	number, _ := strconv.Atoi(name)
+	all, _ := f.Plans()
+	for i := range all {
+		if k := &all[i]; k.ByHand != nil && (strings.EqualFold(k.Name, name) || number > 0 && k.Catalog == number) {
+			return k
+		}
+	}
+	return nil
 }
 
 // Text returns the file of a bird by its name.
@@ -181,9 +197,12 @@ func bundledBirds() []sim.Bird {
 }
 
 // PlanOf finds the bird file of a set of elements; nil = there is none.
-func PlanOf(birds []Known, e orbit.Elements) *Known {
+func PlanOf(birds []Known, e orbit.Elements) *Known { return PlanNamed(birds, e.Name, e.Catalog) }
+
+// PlanNamed finds a bird by its name or catalogue number; nil = there is none.
+func PlanNamed(birds []Known, name string, catalog int) *Known {
 	for i := range birds {
-		if b := &birds[i]; b.Catalog != 0 && b.Catalog == e.Catalog || strings.EqualFold(b.Name, e.Name) {
+		if b := &birds[i]; b.Catalog != 0 && b.Catalog == catalog || strings.EqualFold(b.Name, name) {
 			return b
 		}
 	}
@@ -197,7 +216,7 @@ const usualBird = "fulmar-3"
 // plan, a bird of its name with the most common transponder, and what a sheet
 // says of where the plan is from.
 func (f Flock) For(e orbit.Elements) (bird sim.Bird, from string, err error) {
-	all, _ := f.All()
+	all, _ := f.Plans()
 	if k := PlanOf(all, e); k != nil {
 		return k.Bird, k.From(), nil
 	}
@@ -223,6 +242,9 @@ const fromProgram = "bundled"
 // From is what a sheet says of where a bird is from: nobody's folders, only the
 // name of the file.
 func (k *Known) From() string {
+	if k.ByHand != nil {
+		return "bands by hand: " + k.ByHand.Words()
+	}
 	if k.File == "" {
 		return fromProgram
 	}
@@ -257,7 +279,7 @@ func (f Flock) Add(text []byte, source string, replace bool) (Known, error) {
 	}
 	file := filepath.Join(f.Folder, stem+".toml")
 	if _, err := os.Stat(file); !errors.Is(err, fs.ErrNotExist) && !replace {
-		return Known{bird, file}, fmt.Errorf("%s %w", file, errThere)
+		return Known{Bird: bird, File: file}, fmt.Errorf("%s %w", file, errThere)
 	}
 	if err := os.MkdirAll(f.Folder, 0o755); err != nil {
 		return Known{}, PlainFileError(err)
@@ -265,7 +287,7 @@ func (f Flock) Add(text []byte, source string, replace bool) (Known, error) {
 	if err := outfile.Write(file, text); err != nil {
 		return Known{}, err
 	}
-	return Known{bird, file}, f.makeRoom(own, &bird, file)
+	return Known{Bird: bird, File: file}, f.makeRoom(own, &bird, file)
 }
 
 // makeRoom puts files of the same bird under another name aside: they stay,

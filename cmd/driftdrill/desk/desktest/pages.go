@@ -28,6 +28,7 @@ func Pages() port.Pages {
 		Left: func(context.Context) ([]port.LeftRun, error) {
 			return []port.LeftRun{{Key: "a", Title: "Come back on DIPPER-2", When: Now.Add(-time.Hour), Flown: 250 * time.Second}}, nil
 		},
+		PassPages:     PassPages(),
 		CheckSite:     func(string) (string, bool) { return "Quern Hill, 50.000° N, 8.000° E, locator JO40aa", true },
 		CheckElements: func(string) (string, bool) { return "the four bundled birds", true },
 		TestTone:      func(port.Settings) (func(), func(port.Levels), error) { return func() {}, func(port.Levels) {}, nil },
@@ -73,7 +74,11 @@ func Passes() []port.PassEntry {
 	var passes []port.PassEntry
 	for i, el := range []float64{13, 56, 12, 42, 88, 31, 9, 61} {
 		e := port.PassEntry{Key: fmt.Sprint(i), Bird: []string{"LARK-1", "DIPPER-2", "FULMAR-3"}[i%3], AOS: Now.Add(time.Duration(20+85*i) * time.Minute),
-			AOSAzimuthDeg: 300, LOSAzimuthDeg: 120, MaxElevationDeg: el, TopRateHzS: 34, DriftHz: 11200, Bands: "435/146 MHz inverting", Difficulty: "steady work"}
+			AOSAzimuthDeg: 300, LOSAzimuthDeg: 120, MaxElevationDeg: el, TopRateHzS: 34, DriftHz: 11200, Bands: "435/146 MHz inverting", Difficulty: "steady work", Rule: "uplink",
+			Worth: el >= 25, WorthWhy: fmt.Sprintf("only %.0f° high", el), Age: "0.4 days old, up to 3 Hz off"}
+		if e.Worth {
+			e.WorthWhy = fmt.Sprintf("%.0f° high, 14 min", el)
+		}
 		e.Top, e.LOS = e.AOS.Add(7*time.Minute), e.AOS.Add(14*time.Minute)
 		for k := 0; k <= 28; k++ {
 			x := float64(k)/14 - 1

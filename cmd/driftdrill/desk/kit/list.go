@@ -171,7 +171,7 @@ func (l *List) Draw(w *Window, c *Canvas, focus bool) {
 	c.Clip(l.Rect, func() {
 		for i := 0; i < l.Count; i++ {
 			r := l.row(i)
-			if r.Bottom() < l.Rect.Y || r.Y > l.Rect.Bottom() {
+			if r.Bottom() <= l.Rect.Y+0.5 || r.Y >= l.Rect.Bottom()-0.5 { // half a dip of it would be clipped away
 				continue
 			}
 			if i == l.At {

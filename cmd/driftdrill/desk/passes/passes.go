@@ -5,8 +5,6 @@ package passes
 import (
 	"fmt"
 	"math"
-	"strings"
-	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
@@ -23,8 +21,7 @@ type passesPage struct {
 	which  kit.Choice // birds with a plan, or all
 	stop   kit.Button
 	list   kit.List
-	fly    kit.Button
-	plan   kit.Button // types in what is not known of the chosen bird
+	acts   actions // with the chosen pass
 	view   passView
 	hill   screen.HillShape
 	wide   bool
@@ -50,10 +47,9 @@ func (p *passesPage) Enter(a *screen.App) {
 	p.which = kit.Choice{Aloud: "which birds", Words: []string{"with a plan", "all birds"}, At: kit.Count(p.hunt.All), Changed: func(i int) { p.choose(a, i == 1) }}
 	p.stop = kit.Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
 	p.list = kit.List{Name: "Passes", At: at, DrawRow: func(c *kit.Canvas, i int, r kit.Rect, chosen bool) { p.drawRow(a, c, i, r, chosen) }, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.Found)}
-	p.fly = kit.Button{Text: "Practise this one", Primary: true, Off: true, Do: func() { p.practise(a) }}
-	p.plan = kit.Button{Primary: true, Off: true, Do: func() { p.givePlan(a) }}
+	p.acts.prepare(a)
 	p.where(a)
-	p.Open(a, "Passes", p.says, &p.list, &p.plan, &p.fly, &p.days, &p.which, &p.places, &p.stop)
+	p.Open(a, "Passes", p.says, append(append([]kit.Widget{&p.list}, p.acts.widgets()...), &p.days, &p.which, &p.places, &p.stop)...)
 	if !p.hunt.Fresh(a) {
 		p.look(a)
 	}
@@ -68,7 +64,7 @@ func (p *passesPage) where(a *screen.App) {
 		}
 	}
 	if birds == "" {
-		birds = "the bundled birds"
+		birds = "the birds in the program"
 		if a.Cfg.CheckElements != nil {
 			if says, ok := a.Cfg.CheckElements(""); ok {
 				birds = says
@@ -125,12 +121,6 @@ func (p *passesPage) planless() *port.PassEntry {
 	return nil
 }
 
-func (p *passesPage) givePlan(a *screen.App) {
-	if e := p.planless(); e != nil {
-		a.Scenes.Push(a, a.Routes.NewBird(e.Bird, e.Catalog))
-	}
-}
-
 // Renew implements Renewer.
 func (p *passesPage) Renew(a *screen.App) {
 	p.where(a)
@@ -173,18 +163,9 @@ func (p *passesPage) openRow(a *screen.App) {
 		a.Scenes.Push(a, NewPass(*e))
 		return
 	}
-	p.Focus.At, p.Focus.Visible = 2, true
-	does := " Press Enter to practise it."
-	if e.NoPlan {
-		p.Focus.At, does = 1, " Press Enter to type its bands in."
-	}
+	b, does := p.acts.first()
+	focusOn(&p.Page, b)
 	a.Speak(spokenPass(e, a.Now()) + does)
-}
-
-func (p *passesPage) practise(a *screen.App) {
-	if e := p.chosen(); e != nil {
-		a.Scenes.Push(a, a.Routes.PickDrill(*e))
-	}
 }
 
 // Update implements Scene.
@@ -214,28 +195,17 @@ func (p *passesPage) place(a *screen.App) {
 	p.stop.Off = !p.hunt.Job.Busy()
 	p.wide = screen.Roomy(a)
 	p.list.Rect, p.side = body, kit.Rect{}
-	p.fly.Off, p.plan.Off = true, true
-	lacks := p.planless()
-	if lacks != nil {
-		p.plan.Text = "Type in the bands of " + lacks.Bird
-	}
-	p.fly.Text, p.fly.Primary = "Practise this one", lacks == nil
-	if lacks != nil {
-		p.fly.Text = "Practise it all the same"
-	}
+	p.acts.set(a, p.chosen(), p.planless())
+	p.acts.tight = !p.wide
 	if p.wide {
 		p.list.Rect, p.side = body.CutLeft(math.Floor(body.W * 0.56))
 		_, p.side = p.side.CutLeft(30)
-		if p.fly.Off = p.chosen() == nil; !p.fly.Off {
-			p.fly.Rect, p.side = p.side.CutBottom(kit.ButtonHeight(t))
-			_, p.side = p.side.CutBottom(16)
-		}
-	}
-	if p.plan.Off = lacks == nil; !p.plan.Off && p.wide {
-		p.plan.Rect, p.side = p.side.CutBottom(kit.ButtonHeight(t))
-		_, p.side = p.side.CutBottom(16)
-	} else if p.plan.Off = p.plan.Off || p.chosen() != nil; !p.plan.Off { // a pass has its own page here
-		p.plan.Rect, p.list.Rect = body.CutBottom(kit.ButtonHeight(t))
+		p.side = p.acts.place(t, p.side)
+		_, p.list.Rect = p.list.Rect.CutBottom(p.ruleHeight(a))
+	} else if p.chosen() != nil { // a pass has its own page here
+		p.acts.set(a, nil, nil)
+	} else {
+		p.list.Rect = p.acts.place(t, body)
 	}
 	p.list.RowHeight = kit.WholeRows(p.list.Rect.H, t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
 }
@@ -270,12 +240,7 @@ func (p *passesPage) placeBar(t *kit.Type, body kit.Rect) kit.Rect {
 // Draw implements Scene.
 func (p *passesPage) Draw(a *screen.App, c *kit.Canvas) {
 	p.DrawHead(c)
-	for i, w := range p.Widgets {
-		if b, ok := w.(*kit.Button); ok && b.Off {
-			continue
-		}
-		w.Draw(a.Window, c, i == p.Focus.At && p.Focus.Visible)
-	}
+	drawAll(a, c, &p.Page)
 	switch mid := p.list.Rect.Centre(); {
 	case p.hunt.Job.Busy() && a.Frame-p.hunt.Job.Since > 15:
 		p.progress(a, c, mid)
@@ -290,6 +255,28 @@ func (p *passesPage) Draw(a *screen.App, c *kit.Canvas) {
 	if e := p.chosen(); e != nil && p.wide {
 		p.view.draw(c, p.side, e, a.Now())
 	}
+	if p.wide && a.Cfg.WorthRule != "" {
+		r := p.list.Rect
+		c.Paragraph(r.X+8, r.Bottom()+c.Type.LineHeight(kit.Small), r.W-16, a.Cfg.WorthRule, kit.Small, c.Pal.Dim)
+	}
+}
+
+// ruleHeight is the room under the list for what the mark of a pass means.
+func (p *passesPage) ruleHeight(a *screen.App) float64 {
+	if a.Cfg.WorthRule == "" {
+		return 0
+	}
+	lines := a.Type.Wrap(a.Cfg.WorthRule, kit.Small, p.list.Rect.W-16)
+	return a.Type.LineHeight(kit.Small)*float64(len(lines)) + 14
+}
+
+// TellNow implements screen.Teller: the pass, and what makes one worth getting up for.
+func (p *passesPage) TellNow(a *screen.App) string {
+	now := p.says
+	if p.chosen() != nil {
+		now = p.list.Spoken()
+	}
+	return kit.Sentences(p.Title, now, a.Cfg.WorthRule)
 }
 
 // progress shows how far the search has come.
@@ -307,239 +294,6 @@ func (p *passesPage) progress(a *screen.App, c *kit.Canvas, mid kit.Point) {
 		c.RoundRect(kit.Box(mid.X-w/2, y, w, 5), 2.5, c.Pal.Rule)
 		c.RoundRect(kit.Box(mid.X-w/2, y, w*float64(done)/float64(total), 5), 2.5, c.Pal.Yours)
 	}
-}
-
-func (p *passesPage) sayRow(i int) string {
-	e := &p.hunt.Found[i]
-	l := e.AOS.Local()
-	return fmt.Sprintf("%s, %s at %s, %.0f degrees high, %s.", e.Bird, l.Format("Monday"), l.Format("15:04"), e.MaxElevationDeg, e.Difficulty)
-}
-
-func (p *passesPage) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect, chosen bool) {
-	e := &p.hunt.Found[i]
-	t := c.Type
-	h := kit.Clamp(math.Min(r.H*1.9, r.W*0.2), 64, 130)
-	box := kit.Box(r.X+16, r.Y+7, h, r.H-14)
-	fill, line := c.Pal.Panel.Mix(c.Pal.Dim, 0.18), c.Pal.Dim
-	if chosen {
-		fill, line = c.Pal.Yours.Alpha(0.3), c.Pal.Yours
-	}
-	p.hill.Draw(c, box, e.Hill, fill, line, 1.5)
-	c.HLine(box.X-4, box.Right()+4, box.Bottom(), 1, c.Pal.Rule)
-	x := box.Right() + 20
-	right := r.Right() - 20
-	base := r.Y + 6 + t.Size(kit.Lead)*1.05
-	under := base + t.LineHeight(kit.Small)*1.12
-	when := screen.DayWord(e.AOS.Local(), a.Now().Local()) + " " + e.AOS.Local().Format("15:04")
-	c.Text(right, base, fmt.Sprintf("%.0f°", e.MaxElevationDeg), kit.Lead, c.Pal.Ink, kit.Right)
-	c.Text(right, under, e.Difficulty, kit.Small, c.Pal.Dim, kit.Right)
-	w := math.Max(t.Width("steady work", kit.Small), t.Width("88°", kit.Lead)) + 18
-	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", kit.Lead), t.Width("00:00 to 00:00 UTC · 22 min", kit.Small))+18, (right-w-x)*0.58)
-	c.Text(x, base, when, t.Fit(when, kit.Lead, bx-x-10), c.Pal.Ink, kit.Left)
-	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), screen.LengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
-	if room := right - w - bx; room > t.Width("DIPPER-2", kit.Lead) {
-		c.Text(bx, base, t.Cut(e.Bird, kit.Lead, room), kit.Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), kit.Left)
-	} else {
-		span = fmt.Sprintf("%s · %s to %s UTC", e.Bird, e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"))
-		bx = right - w
-	}
-	c.Text(x, under, t.Cut(span, kit.Small, bx-x-10), kit.Small, c.Pal.Dim, kit.Left)
-}
-
-// spokenPass is everything that the view of a pass shows.
-func spokenPass(e *port.PassEntry, now time.Time) string {
-	text := fmt.Sprintf("%s rises in the %s, %s at %s local time, %s U T C, is %.0f degrees high at %s, and sets in the %s at %s. "+
-		"%s", e.Bird, compass(e.AOSAzimuthDeg), screen.DayWord(e.AOS.Local(), now.Local()), e.AOS.Local().Format("15:04"),
-		e.AOS.UTC().Format("15:04"), e.MaxElevationDeg, e.Top.Local().Format("15:04"), compass(e.LOSAzimuthDeg), e.LOS.Local().Format("15:04"), spokenDrift(e))
-	if e.Old != "" {
-		text += " The elements are " + e.Old + "."
-	}
-	return text
-}
-
-// spokenDrift says what the pass does to one's voice, as far as that is known.
-func spokenDrift(e *port.PassEntry) string {
-	if e.NoPlan {
-		return "It has no plan: nobody has typed its bands in, so that nothing is known of the drift."
-	}
-	return fmt.Sprintf("At the top your voice moves by %.0f hertz a second: %s.", e.TopRateHzS, e.Difficulty)
-}
-
-// passView shows one pass as a large hill with its times.
-type passView struct{ hill screen.HillShape }
-
-// height is how high the view has to be for all of it to be seen.
-func (v *passView) height(t *kit.Type, width float64, e *port.PassEntry) float64 {
-	return t.LineHeight(kit.Title) + 4 + 150 + 3*t.LineHeight(kit.Small) + 12 + v.rows(e).Height(t, width)
-}
-
-func (v *passView) draw(c *kit.Canvas, r kit.Rect, e *port.PassEntry, now time.Time) {
-	t := c.Type
-	rows := v.rows(e)
-	h := rows.Height(t, r.W)
-	head := t.LineHeight(kit.Title)
-	c.Text(r.X, r.Y+t.Size(kit.Title)*0.95, e.Bird, t.Fit(e.Bird, kit.Title, r.W*0.55), c.Pal.Ink, kit.Left)
-	day := screen.DayWord(e.AOS.Local(), now.Local())
-	c.Text(r.Right(), r.Y+t.Size(kit.Title)*0.95, day, t.Fit(day, kit.Lead, r.W*0.4), c.Pal.Dim, kit.Right)
-	_, r = r.CutTop(head + 4)
-	foot, area := r.CutBottom(h + 6)
-	times := 3*t.LineHeight(kit.Small) + 6
-	if alreadyUTC(e.AOS) {
-		times -= t.LineHeight(kit.Small)
-	}
-	labels, area := area.CutBottom(times)
-	if area.H > 26 {
-		v.mountain(c, area, labels, e)
-	}
-	rows.Draw(c, foot.InsetTop(6))
-}
-
-// mountain draws the hill and, under it, when the bird rises, is highest and sets.
-func (v *passView) mountain(c *kit.Canvas, area, labels kit.Rect, e *port.PassEntry) {
-	t := c.Type
-	room := area.InsetTop(16)
-	for _, el := range []float64{30, 60, 90} {
-		y := room.Bottom() - el/90*room.H
-		c.HLine(area.X, area.Right(), y, 1, c.Pal.Rule.Alpha(0.6))
-		if room.H > 4*t.LineHeight(kit.Tiny) {
-			c.Text(area.X, y+t.Size(kit.Tiny)*1.15, fmt.Sprintf("%.0f°", el), kit.Tiny, c.Pal.Dim, kit.Left)
-		}
-	}
-	v.hill.Draw(c, room, e.Hill, c.Pal.Yours.Alpha(0.30), c.Pal.Yours, 2.2)
-	c.HLine(area.X, area.Right(), area.Bottom(), 1.2, c.Pal.Rule)
-	span := math.Max(e.LOS.Sub(e.AOS).Seconds(), 1)
-	tx := area.X + e.Top.Sub(e.AOS).Seconds()/span*area.W
-	ty := room.Bottom() - kit.Clamp(e.MaxElevationDeg/90, 0, 1)*room.H
-	c.Dashes([]kit.Point{{X: tx, Y: ty + 6}, {X: tx, Y: area.Bottom()}}, 1.2, 2, 4, c.Pal.Dim)
-	screen.DrawBird(c, tx, ty-4, 1)
-	col := func(x float64, al kit.Align, name string, at time.Time) {
-		y := labels.Y + t.LineHeight(kit.Small)
-		c.Text(x, y, name, kit.Small, c.Pal.Dim, al)
-		c.Text(x, y+t.LineHeight(kit.Small), clockWords(at), kit.Small, c.Pal.Ink, al)
-		if !alreadyUTC(at) {
-			c.Text(x, y+2*t.LineHeight(kit.Small), at.UTC().Format("15:04:05")+" UTC", kit.Small, c.Pal.Dim, al)
-		}
-	}
-	col(area.X, kit.Left, "rises "+short(compass(e.AOSAzimuthDeg)), e.AOS)
-	w := t.Width("00:00:00 UTC", kit.Small)
-	col(kit.Clamp(tx, area.X+w*1.7, area.Right()-w*1.7), kit.Middle, fmt.Sprintf("top %.0f°", e.MaxElevationDeg), e.Top)
-	col(area.Right(), kit.Right, "sets "+short(compass(e.LOSAzimuthDeg)), e.LOS)
-}
-
-// alreadyUTC tells whether local time is UTC, so that one of them is enough.
-func alreadyUTC(at time.Time) bool {
-	_, off := at.Local().Zone()
-	return off == 0
-}
-
-// clockWords is a time of day by local time, with its name where that is UTC.
-func clockWords(at time.Time) string {
-	if alreadyUTC(at) {
-		return at.UTC().Format("15:04:05") + " UTC"
-	}
-	return at.Local().Format("15:04:05")
-}
-
-// compass names a direction in words.
-func compass(deg float64) string {
-	names := []string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
-	return names[int(math.Floor(math.Mod(deg+382.5, 360)/45))%8]
-}
-
-// short is a direction by its initials: "NW".
-func short(direction string) string {
-	out := ""
-	for _, w := range strings.Split(direction, "-") {
-		out += strings.ToUpper(w[:1])
-	}
-	return out
-}
-
-func (v *passView) rows(e *port.PassEntry) kit.Facts {
-	way := "up"
-	if e.DriftHz < 0 {
-		way = "down"
-	}
-	if e.NoPlan {
-		return old(kit.Facts{{"to hold", "no plan: nobody has typed its bands in"}, {"lasts", screen.LengthWords(e.LOS.Sub(e.AOS))}, {"bands", "not known; " + e.Bands}}, e)
-	}
-	list := kit.Facts{
-		{"to hold", fmt.Sprintf("%s: %.0f Hz a second at the top", e.Difficulty, e.TopRateHzS)},
-		{"in all", fmt.Sprintf("your voice goes %s by %.1f kHz", way, math.Abs(e.DriftHz)/1000)},
-		{"lasts", screen.LengthWords(e.LOS.Sub(e.AOS))},
-		{"bands", e.Bands},
-	}
-	return old(list, e)
-}
-
-// old adds what is wrong with the age of the elements.
-func old(list kit.Facts, e *port.PassEntry) kit.Facts {
-	if e.Old != "" {
-		list = append(list, [2]string{"elements", "! " + e.Old})
-	}
-	return list
-}
-
-// passPage shows one pass by itself.
-type passPage struct {
-	screen.Page
-	e    port.PassEntry
-	fly  kit.Button
-	plan kit.Button // types in what is not known of the bird
-	seen int        // screen.App.BirdsChanged when the page was opened, from 1
-	view passView
-	read kit.Reader
-}
-
-// NewPass returns the page of one pass.
-func NewPass(e port.PassEntry) *passPage { return &passPage{e: e} }
-
-// IsOrigin implements Origin.
-func (*passPage) IsOrigin() {}
-
-// Enter implements Scene.
-func (p *passPage) Enter(a *screen.App) {
-	if p.seen > 0 && p.seen != a.BirdsChanged+1 { // what it shows is old: the list knows better
-		a.Scenes.Pop(a)
-		return
-	}
-	p.seen = a.BirdsChanged + 1
-	p.fly = kit.Button{Text: "Practise this one", Primary: true, Do: func() { a.Scenes.Push(a, a.Routes.PickDrill(p.e)) }}
-	p.plan = kit.Button{Text: "Type in the bands of " + p.e.Bird, Primary: true, Off: !p.e.NoPlan, Do: func() { a.Scenes.Push(a, a.Routes.NewBird(p.e.Bird, p.e.Catalog)) }}
-	does := " Press Enter to practise it."
-	if p.e.NoPlan {
-		p.fly.Text, p.fly.Primary = "Practise it all the same", false
-		does = " Press Enter to type its bands in."
-	}
-	p.Open(a, "Pass", "", &p.plan, &p.fly)
-	a.Speak(spokenPass(&p.e, a.Now()) + does)
-}
-
-// Leave implements Scene.
-func (p *passPage) Leave(*screen.App) {}
-
-// Update implements Scene.
-func (p *passPage) Update(a *screen.App) {
-	body := p.Lay(a)
-	p.fly.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
-	_, body = body.CutBottom(14)
-	if !p.plan.Off {
-		p.plan.Rect, body = body.CutBottom(kit.ButtonHeight(a.Type))
-		_, body = body.CutBottom(14)
-	}
-	p.read.Update(a.Window, body, p.view.height(a.Type, body.W-14, &p.e))
-	p.UpdatePage(a)
-}
-
-// Draw implements Scene.
-func (p *passPage) Draw(a *screen.App, c *kit.Canvas) {
-	p.DrawHead(c)
-	for i, w := range p.Widgets {
-		if b, ok := w.(*kit.Button); !ok || !b.Off {
-			w.Draw(a.Window, c, i == p.Focus.At && p.Focus.Visible)
-		}
-	}
-	p.read.Draw(a.Window, c, func(r kit.Rect) { p.view.draw(c, r, &p.e, a.Now()) })
 }
 
 // tellProgress says now and then how far the search for passes has come.

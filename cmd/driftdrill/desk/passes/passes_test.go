@@ -44,6 +44,25 @@ var views = []desktest.View{
 		s.App.Scenes.Push(s.App, NewPass(e[1]))
 		s.Settle()
 	}},
+	{Name: "bands by hand", Large: true, Put: func(s *desktest.Stage) { s.Show(newBandsPage("KNOT-5", 99910)) }},
+	{Name: "bands by hand fault", Put: func(s *desktest.Stage) {
+		p := newBandsPage("KNOT-5", 99910)
+		s.Show(p)
+		p.upMHz.Value = "435.12o"
+	}},
+	{Name: "a pass by hand", Put: func(s *desktest.Stage) {
+		e := desktest.Passes()[1]
+		e.Bird, e.ByHand = "KNOT-5", true
+		s.Show(NewPass(e))
+	}},
+	{Name: "dial card", Sun: true, Large: true, Put: func(s *desktest.Stage) { s.Show(newCardPage(desktest.Passes()[1])) }},
+	{Name: "dial card fault", Put: func(s *desktest.Stage) {
+		s.ShowWith(newCardPage(desktest.Passes()[1]), func(p *port.Pages) {
+			p.DialCard = func(context.Context, string, string) (*port.DialCard, error) {
+				return nil, errors.New("nobody knows the bands of KNOT-5: type in its plan, or choose them by hand")
+			}
+		})
+	}},
 	{Name: "place and birds", Large: true, Put: func(s *desktest.Stage) { s.Show(newWhere()) }},
 	{Name: "place fault", Put: func(s *desktest.Stage) {
 		s.App.Set.Elements = "https://elements.example/of/a/very/long/address/that/does/not/fit/into/the/field/birds.txt"
@@ -64,6 +83,7 @@ func unplanned(n int) func(*port.Pages) {
 			for i := range all {
 				if e := &all[i]; n == 0 || i%(n+1) == 1 {
 					e.NoPlan, e.Bird, e.Catalog, e.Bands, e.Difficulty, e.TopRateHzS, e.DriftHz = true, "KNOT-5", 99910, "taken as 435/146 MHz inverting", "no plan", 0, 0
+					e.Rule, e.Worth, e.WorthWhy, e.Age = "", false, "no plan: its drift is not known", "0.4 days old, up to 0.1 s early or late"
 				}
 			}
 			return all, nil
@@ -99,14 +119,14 @@ func TestPassesOfBirdsWithoutAPlan(t *testing.T) {
 	p.which.Changed(1)
 	p.list.At = 1
 	s.Update(1)
-	if e := p.chosen(); len(p.hunt.Found) != 8 || e == nil || !e.NoPlan || strings.Contains(p.Under, "left out") || p.plan.Off {
+	if e := p.chosen(); len(p.hunt.Found) != 8 || e == nil || !e.NoPlan || strings.Contains(p.Under, "left out") || p.acts.plan.Off || p.acts.hand.Off || !p.acts.fly.Off || !p.acts.card.Off {
 		t.Fatalf("%d passes under %q, %+v", len(p.hunt.Found), p.Under, e)
 	}
 	words := spokenPass(p.chosen(), desktest.Now) + fmt.Sprint(p.view.rows(p.chosen()))
 	if strings.Contains(words, "hertz a second") || strings.Contains(words, "Hz a second") || strings.Contains(words, "kHz") || strings.Contains(words, "gentle") || !strings.Contains(words, "no plan") {
 		t.Errorf("said of it: %q", words)
 	}
-	p.plan.Do()
+	p.acts.plan.Do()
 	if len(asked) != 1 || asked[0] != "KNOT-599910" {
 		t.Errorf("the form was asked for with %q", asked)
 	}
@@ -114,6 +134,8 @@ func TestPassesOfBirdsWithoutAPlan(t *testing.T) {
 
 var pages = []desktest.Page{
 	{Name: "passes", Open: func() screen.Scene { return New() }},
+	{Name: "dial card", Open: func() screen.Scene { return newCardPage(desktest.Passes()[1]) }},
+	{Name: "bands by hand", Open: func() screen.Scene { return newBandsPage("KNOT-5", 99910) }},
 }
 
 func TestOuterTextsKeepApart(t *testing.T) { desktest.KeepApart(t, views) }
@@ -123,6 +145,9 @@ func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, views) }
 func TestPagesKeepTextsApart(t *testing.T) { desktest.PagesApart(t, pages) }
 
 func TestPagesSpeak(t *testing.T) { desktest.PagesSpeak(t, pages) }
+
+// Busy tells whether a card is being worked out.
+func (p *cardPage) Busy() bool { return p.job.Busy() || p.kept.Busy() }
 
 // Busy tells whether something is looked up.
 func (p *passesPage) Busy() bool { return p.hunt.Job.Busy() }
@@ -136,5 +161,85 @@ func TestCompass(t *testing.T) {
 		if c.got != c.want {
 			t.Errorf("%q, want %q", c.got, c.want)
 		}
+	}
+}
+
+// Bands are chosen by keys alone: what is typed is kept as it was typed, what
+// cannot be is said and the keys go there, and passes are looked for anew.
+func TestBandsByHand(t *testing.T) {
+	s := desktest.NewSeat(t, nil)
+	s.App.Cfg.Pages = desktest.Pages()
+	said := desktest.Hearing(s.Stage)
+	var kept []port.BandsByHand
+	s.App.Cfg.KeepBandsByHand = func(b port.BandsByHand) error { kept = append(kept, b); return nil }
+	s.App.Scenes.Push(s.App, New())
+	p := newBandsPage("KNOT-5", 99910)
+	s.App.Scenes.Push(s.App, p)
+	s.Settle()
+	before := s.App.BirdsChanged
+	s.Press(t, "key:ArrowLeft") // uplink on 2 m
+	s.Press(t, "key:Tab")
+	p.upMHz.Value = "145.96o"
+	focusOn(&p.Page, &p.keep)
+	s.Press(t, "key:Enter")
+	if last := (*said)[len(*said)-1]; len(kept) != 0 || !strings.HasPrefix(last, "Middle of the uplink, megahertz: a frequency looks like") || p.Widgets[p.Focus.At] != &p.upMHz {
+		t.Fatalf("kept %v, said %q", kept, last)
+	}
+	p.upMHz.Value = "145,96"
+	p.ways.At = 1
+	focusOn(&p.Page, &p.keep)
+	s.Press(t, "key:Enter")
+	want := port.BandsByHand{Bird: "KNOT-5", Catalog: 99910, UplinkHz: 145_960_000, DownlinkHz: 145_900_000}
+	if len(kept) != 1 || kept[0] != want || s.App.BirdsChanged == before {
+		t.Errorf("kept %+v, want %+v; birds changed %d times", kept, want, s.App.BirdsChanged-before)
+	}
+	if _, back := s.App.Scenes.Top().(*passesPage); !back {
+		t.Errorf("afterwards %T", s.App.Scenes.Top())
+	}
+}
+
+// Typed frequencies are those of radio, and nothing that is no number is taken.
+func TestTypedFrequencies(t *testing.T) {
+	for text, want := range map[string]float64{"145.95": 145.95e6, " 435,14 ": 435.14e6, "10489": 10489e6, "20.1": 20.1e6} {
+		if hz, note, ok := typedHz(text); !ok || hz-want > 1 || want-hz > 1 {
+			t.Errorf("%q: %.0f Hz, %q", text, hz, note)
+		}
+	}
+	for _, text := range []string{"", "NaN", "inf", "-145", "0", "145.9.1", "20", "25000"} {
+		if hz, note, ok := typedHz(text); ok || note == "" {
+			t.Errorf("%q is taken as %.0f Hz", text, hz)
+		}
+	}
+}
+
+// The card is said with its rows, another rule works it out anew, and keeping it
+// says where it lies.
+func TestDialCardByEar(t *testing.T) {
+	s := desktest.NewSeat(t, nil)
+	s.App.Cfg.Pages = desktest.Pages()
+	said := desktest.Hearing(s.Stage)
+	var asked []string
+	make := s.App.Cfg.DialCard
+	s.App.Cfg.DialCard = func(ctx context.Context, key, rule string) (*port.DialCard, error) {
+		asked = append(asked, key+" "+rule)
+		return make(ctx, key, rule)
+	}
+	s.App.Scenes.Push(s.App, newCardPage(desktest.Passes()[1]))
+	s.Settle()
+	all := strings.Join(*said, " ")
+	for _, want := range []string{"receive 1 kHz up is uplink 1 kHz down", "heard 145.877 26", "+120 Hz on the uplink", "uplink 435.145 13"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("%q is not said: %q", want, all)
+		}
+	}
+	s.Press(t, "key:Tab")
+	s.Press(t, "key:ArrowRight")
+	s.Settle()
+	s.Press(t, "key:Tab")
+	s.Press(t, "key:Enter")
+	s.Settle()
+	s.Update(1)
+	if len(asked) != 2 || asked[0] != "1 uplink" || asked[1] != "1 downlink" || !strings.Contains((*said)[len(*said)-1], "dial-card.pdf") {
+		t.Errorf("asked %q, said last %q", asked, (*said)[len(*said)-1])
 	}
 }

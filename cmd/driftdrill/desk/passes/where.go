@@ -22,8 +22,12 @@ func newWhere() *where { return &where{} }
 func (w *where) Enter(a *screen.App) {
 	w.site = kit.TextField{Name: "Your place: coordinates and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite,
 		Hint: "50.0, 8.0, 150   or   JO40aa"}
+	usual := "the birds in the program"
+	if a.Cfg.CheckElements != nil {
+		usual, _ = a.Cfg.CheckElements("")
+	}
 	w.birds = kit.TextField{Name: "Birds: a file of elements, or its address", Value: a.Set.Elements, Max: 300,
-		Check: a.Cfg.CheckElements, Hint: "the bundled birds"}
+		Check: a.Cfg.CheckElements, Hint: usual}
 	w.done = kit.Button{Text: "Look for passes", Primary: true, Do: func() { w.take(a) }}
 	w.Open(a, "Place and birds", "", &w.site, &w.birds, &w.done)
 }

@@ -30,6 +30,7 @@ type Pages struct {
 	// TakeFile takes a file that was dropped on the window. It may take long.
 	TakeFile func(ctx context.Context, name string, data []byte) (Taken, error)
 
+	PassPages
 	Left     func(ctx context.Context) ([]LeftRun, error)                   // runs that were cut short, the latest first
 	OpenLeft func(ctx context.Context, key string) (*About, *Result, error) // marks one as far as it went
 	DropLeft func(key string) error                                         // keeps one with its marks, without showing it
@@ -128,7 +129,14 @@ type PassEntry struct {
 	Hill            []HillPoint // ticks from AOS
 	Old             string      // what is wrong with the age of its elements; "" = nothing
 	NoPlan          bool        // nobody knows its transponder: no bands, no rate, no drift
-	Catalog         int         // catalogue number of its elements; 0 = none
+	ByHand          bool        // its bands were chosen by hand
+	Rule            string      // the dial that one turns, "uplink" or "downlink"; "" = not known
+	Worth           bool        // it is worth getting up for, by Pages.WorthRule
+	WorthWhy        string      // "56° high, 13 min", or what speaks against it
+	Age             string      // of its elements, and what that costs: "0.4 days old, up to 3 Hz off"; "" = made up, without age
+	Source          string      // where its elements are from, a few words
+	Favourite       bool
+	Catalog         int // catalogue number of its elements; 0 = none
 }
 
 // LeftRun is a run that was cut short by a closed window or a crash.
