@@ -2,9 +2,9 @@ package main
 
 import (
 	"fmt"
-	"math"
 
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/cmd/driftdrill/trainer/onair"
 
 	"github.com/spf13/cobra"
 )
@@ -87,15 +87,11 @@ func newCorrectionForgetCommand() *cobra.Command {
 }
 
 // keepCorrection keeps what a recording tells of the oscillators.
-func (r *recordingRequest) keepCorrection(cmd *cobra.Command, h *heard) error {
-	if h.fit == nil || !h.fit.HasOwn {
-		return badInput("%s: there is no correction to keep: %s", h.file, noOscillators)
+func (r *recordingRequest) keepCorrection(cmd *cobra.Command, h *onair.Contact) error {
+	c, err := h.Correction(onair.CommandHints)
+	if err != nil {
+		return badInput("%s: %w", h.File, err)
 	}
-	if !h.pass.ownLink {
-		return badInput("%s: there is no correction to keep: the transponder of %s is not known; give --bird with its bird file", h.file, h.pass.birdName())
-	}
-	c := trainer.Correction{Bird: h.pass.birdName(), Transponder: h.pass.number, ErrorHz: math.Round(h.errorHz()*10) / 10,
-		SDHz: math.Round(h.fit.OwnSD*10) / 10, Heard: h.start.UTC(), File: baseName(h.file)}
 	if err := disk().KeepCorrection(c); err != nil {
 		return err
 	}
@@ -107,9 +103,3 @@ func (r *recordingRequest) keepCorrection(cmd *cobra.Command, h *heard) error {
 	fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: kept: %s is off by %+.0f Hz, by %s; its dial cards and runs have it from now on\n", c.Bird, f.ErrorHz, recordingsWord(f.Passes))
 	return nil
 }
-
-// noOscillators says what it takes to tell them.
-const noOscillators = "turning by ear hides the oscillators; note where both dials stood at one moment and give --uplink, --downlink and --dials-at"
-
-// errorHz is the constant error as radio frequency, + is too high.
-func (h *heard) errorHz() float64 { return h.fit.OwnHz * h.pass.sideSign() }

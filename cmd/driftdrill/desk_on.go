@@ -14,6 +14,7 @@ import (
 	"driftdrill/cmd/driftdrill/deskwire"
 	"driftdrill/cmd/driftdrill/radio"
 	"driftdrill/orbit"
+	"driftdrill/scoring/recording"
 
 	"github.com/spf13/cobra"
 )
@@ -37,7 +38,7 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 		fmt.Fprintln(cmd.ErrOrStderr(), radioCaution)
 	}
 	c := deskwire.Config{Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), Dropped: filepath.Join(dataFolder(), "dropped"), Kept: filepath.Join(dataFolder(), "kept"), Hardware: o.hardware(), Radios: radios,
-		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(), Measure: measureForDesk,
+		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(), Numbers: func(to io.Writer, r *recording.Result) error { return writeRows(to, "csv", r) },
 		KeepProcs: os.Getenv("GOMAXPROCS") != "", // who set it keeps it
 		ReadElements: func(ctx context.Context, name string) ([]orbit.Elements, []orbit.Problem, error) {
 			return readFileOrURL(ctx, cmd.ErrOrStderr(), name, orbit.ReadOptions{})

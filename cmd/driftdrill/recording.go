@@ -1,18 +1,12 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"runtime/debug"
-	"time"
 
-	"driftdrill/audio/soundfile"
 	"driftdrill/cmd/driftdrill/outfile"
-	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/scoring"
+	"driftdrill/cmd/driftdrill/trainer/onair"
 	"driftdrill/scoring/recording"
 
 	"github.com/spf13/cobra"
@@ -90,19 +84,6 @@ keeps that error for dial cards and runs; driftdrill correction shows it.`,
 	return cmd
 }
 
-// heard is a recording that was measured.
-type heard struct {
-	file   string
-	start  time.Time // of the first sample; zero where it is not known
-	result *recording.Result
-	pass   *airPass // nil where it was not given
-	fit    *recording.Fit
-	marks  *scoring.Marks // nil where nothing is rated
-	trace  *scoring.Trace
-	advice scoring.Advice
-	worst  []scoring.Moment
-}
-
 func (r *recordingRequest) check() error {
 	if err := oneOf("--steering", r.steering, string(recording.ByHand), string(recording.ByCard), string(recording.Still)); err != nil {
 		return err
@@ -147,7 +128,7 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 		return err
 	}
 	if form != "text" {
-		for _, n := range h.result.Notes {
+		for _, n := range h.Result.Notes {
 			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %s: %s\n", file, n.Text)
 		}
 	}
@@ -173,31 +154,27 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 	}
 	switch form {
 	case "csv":
-		return writeRows(cmd.OutOrStdout(), form, h.result)
+		return writeRows(cmd.OutOrStdout(), form, h.Result)
 	case "json":
 		return writeHeardJSON(cmd.OutOrStdout(), h)
 	}
-	return h.writeText(cmd.OutOrStdout())
+	return writeHeardText(cmd.OutOrStdout(), h)
 }
 
 // measure reads and measures the file, as far as the form of the output needs it.
-func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*heard, error) {
-	f, err := os.Open(file)
+func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*onair.Contact, error) {
+	sound, err := onair.Open(file)
 	if err != nil {
-		return nil, usageError{trainer.PlainFileError(err)}
+		return nil, usageError{err}
 	}
-	defer f.Close()
-	stream, err := soundfile.Open(f)
-	if err != nil {
-		return nil, badInput("%s %w", file, err)
-	}
-	h := &heard{file: file, start: stream.Start}
+	defer sound.Close()
+	h := &onair.Contact{File: file, Start: sound.Start}
 	if r.start != "" {
-		if h.start, err = parseTime("--start", r.start); err != nil {
+		if h.Start, err = parseTime("--start", r.start); err != nil {
 			return nil, err
 		}
 	}
-	if h.pass, err = r.airPass(cmd, h.start); err != nil {
+	if h.Pass, err = r.airPass(cmd, h.Start); err != nil {
 		return nil, err
 	}
 	opt := recording.Options{Mic: recording.Unknown, Mono: r.mono || r.pitchHz > 0, PitchHz: r.pitchHz}
@@ -207,49 +184,25 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*hear
 	case "right":
 		opt.Mic = recording.Right
 	}
-	if h.pass != nil {
-		opt.RateHzS = h.pass.RateHzS
+	if h.Pass != nil {
+		opt.RateHzS = h.Pass.RateHzS
 	}
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(mostMemory))
-	bar := newProgress(cmd.ErrOrStderr(), stream.LengthS())
-	if h.result, err = recording.Analyse(stream, opt, bar.show); err != nil {
-		return nil, badInput("%s %w", file, err)
+	bar := newProgress(cmd.ErrOrStderr(), sound.LengthS())
+	if h.Result, err = sound.Measure(cmd.Context(), opt, bar.show); err != nil {
+		return nil, usageError{err}
 	}
 	bar.clear()
 	if form == "csv" && r.report == "" && r.drill == "" && !r.log && !r.keep {
 		return h, nil // the rows alone
 	}
-	r.conclude(h)
+	h.Conclude(recording.Steering(r.steering), onair.Dials{UplinkHz: r.uplinkHz, DownlinkHz: r.downlinkHz, AtS: r.dialsAt, HasAt: r.hasDials}, r.stepHz)
 	return h, nil
 }
 
 // mostMemory is what measuring hours may take: the collector works harder
 // rather than let garbage grow beyond it.
 const mostMemory = 64 << 20
-
-// conclude marks and fits what was measured.
-func (r *recordingRequest) conclude(h *heard) {
-	var p *recording.Prediction
-	if h.pass != nil {
-		p = &h.pass.Prediction
-		fit := recording.FitPass(h.result.Rows, p, recording.Steering(r.steering))
-		switch dials := r.uplinkHz > 0 && r.downlinkHz > 0; {
-		case r.hasDials:
-			fit.FitDialsAt(h.result.Rows, p, r.dialsAt, h.pass.offHz(r.uplinkHz, r.downlinkHz, r.dialsAt-fit.Late()))
-		case fit.Steering == recording.Still && dials:
-			fit.FitDials(h.result.Rows, p, h.pass.offHz(r.uplinkHz, r.downlinkHz, 0))
-		}
-		h.fit = &fit
-	}
-	trace, ok := h.result.Trace(p, r.stepHz)
-	if !ok {
-		return
-	}
-	m := scoring.Measure(trace)
-	h.marks, h.trace = &m, trace
-	h.advice = scoring.Advise(m, trace, nil)
-	h.worst = scoring.WorstMoments(m, trace, 3)
-}
 
 // progress is a line that tells how far a long file has been read. It is
 // drawn on a terminal only.
@@ -264,22 +217,8 @@ func newProgress(w io.Writer, lengthS float64) *progress {
 
 func (p *progress) show(doneS float64) {
 	if p.length <= 0 {
-		p.tell(-1, "measured "+minutesOf(doneS))
+		p.tell(-1, "measured "+onair.Clock(doneS))
 		return
 	}
-	p.tell(doneS/p.length, minutesOf(doneS)+" of "+minutesOf(p.length))
+	p.tell(doneS/p.length, onair.Clock(doneS)+" of "+onair.Clock(p.length))
 }
-
-// minutesOf is a time into a recording as people read it.
-func minutesOf(s float64) string {
-	n := int(s + 0.5)
-	if n >= 3600 {
-		return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
-	}
-	return fmt.Sprintf("%d:%02d", n/60, n%60)
-}
-
-// baseName is the name of a file as it stands in a report.
-func baseName(file string) string { return filepath.Base(file) }
-
-var errNoDrill = errors.New("nothing of the recording was keyed in that stretch; give another with --stretch")

@@ -3,9 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
-	"time"
 
+	"driftdrill/cmd/driftdrill/trainer/onair"
 	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
 	"driftdrill/scoring/report"
@@ -14,21 +13,10 @@ import (
 )
 
 // logOnTheAir writes a line "on the air" into the logbook.
-func (r *recordingRequest) logOnTheAir(cmd *cobra.Command, h *heard) error {
-	if h.marks == nil {
-		return badInput("%s: there is nothing to put into the logbook: only what microphone and receiver tell together is", h.file)
-	}
-	a := logbook.Air{Operator: r.operator, Heard: h.start, File: baseName(h.file), LengthS: h.result.LengthS, KeyedS: h.marks.KeyedS,
-		Formula: h.marks.Formula, HoldIndex: h.marks.HoldIndex, Within50Hz: h.marks.ShareWithin50Hz, RMSHz: h.marks.RMSHz}
-	if a.Heard.IsZero() {
-		info, err := os.Stat(h.file)
-		if err != nil {
-			return err
-		}
-		a.Heard = info.ModTime().UTC().Truncate(time.Millisecond)
-	}
-	if h.pass != nil {
-		a.Bird = h.pass.birdName()
+func (r *recordingRequest) logOnTheAir(cmd *cobra.Command, h *onair.Contact) error {
+	a, err := h.LogEntry(r.operator)
+	if err != nil {
+		return badInput("%s: %w", h.File, err)
 	}
 	c := logbookCommand{file: r.logbook}
 	b, err := logbook.Open(c.path())

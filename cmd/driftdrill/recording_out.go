@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"driftdrill/cmd/driftdrill/outfile"
-	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/cmd/driftdrill/trainer/onair"
 	"driftdrill/scoring"
 	"driftdrill/scoring/recording"
 	"driftdrill/scoring/report"
@@ -98,12 +98,12 @@ func thousandth(x float64) *float64 {
 	return &x
 }
 
-func writeHeardJSON(w io.Writer, h *heard) error {
-	r := h.result
-	out := heardJSON{File: h.file, Method: string(r.Method), LengthS: math.Round(r.LengthS*1000) / 1000, SpokenS: math.Round(r.SpokenS*10) / 10,
+func writeHeardJSON(w io.Writer, h *onair.Contact) error {
+	r := h.Result
+	out := heardJSON{File: h.File, Method: string(r.Method), LengthS: math.Round(r.LengthS*1000) / 1000, SpokenS: math.Round(r.SpokenS*10) / 10,
 		Mirrored: r.Mirrored, Overs: []overJSON{}, Notes: []noteJSON{}, Worst: []momentJSON{}}
-	if !h.start.IsZero() {
-		out.StartUTC = stamp(h.start)
+	if !h.Start.IsZero() {
+		out.StartUTC = stamp(h.Start)
 	}
 	if r.Mic != recording.Unknown {
 		out.Mic = [...]string{"left", "right"}[r.Mic]
@@ -118,15 +118,15 @@ func writeHeardJSON(w io.Writer, h *heard) error {
 	for _, n := range r.Notes {
 		out.Notes = append(out.Notes, noteJSON{n.Code, n.Text})
 	}
-	if h.marks != nil {
-		out.Marks, out.Advice = h.marks, &h.advice
+	if h.Marks != nil {
+		out.Marks, out.Advice = h.Marks, &h.Advice
 	}
-	for i := range h.worst {
-		m := &h.worst[i]
+	for i := range h.Worst {
+		m := &h.Worst[i]
 		out.Worst = append(out.Worst, momentJSON{m.From.Seconds(), m.To.Seconds(), m.Words()})
 	}
-	if f := h.fit; f != nil {
-		out.Fit = &fitJSON{Bird: h.pass.birdName(), Steering: string(f.Steering), Used: f.Used}
+	if f := h.Fit; f != nil {
+		out.Fit = &fitJSON{Bird: h.Pass.BirdName(), Steering: string(f.Steering), Used: f.Used}
 		if f.HasLate {
 			out.Fit.LateS, out.Fit.LateSD = thousandth(f.LateS), thousandth(f.LateSD)
 		}
@@ -149,101 +149,24 @@ func writeHeardJSON(w io.Writer, h *heard) error {
 	return err
 }
 
-// birdName is the bird as people call it.
-func (a *airPass) birdName() string {
-	if a.bird.Plan != nil {
-		return a.bird.Plan.Name
-	}
-	return a.bird.Elements.Name
-}
-
-// facts are what is told of a recording, name by name.
-func (h *heard) facts() [][2]string {
-	r := h.result
-	var rows [][2]string
-	add := func(name, format string, args ...any) {
-		rows = append(rows, [2]string{name, fmt.Sprintf(format, args...)})
-	}
-	add("length", "%s", minutesOf(r.LengthS))
-	add("measured by", "%s", r.Method)
-	if r.Mic != recording.Unknown && len(r.Overs) > 0 {
-		add("microphone", "%s side; the return comes %.0f ms later", [...]string{"left", "right"}[r.Mic], 1000*r.DelayS)
-		keyed := 0.0
-		for _, o := range r.Overs {
-			keyed += o.ToS - o.FromS
-		}
-		add("keyed", "%s in %d overs", minutesOf(keyed), len(r.Overs))
-		add("return", "%.0f dB over the noise (median, while you spoke)", r.MedianSNRDB())
-	}
-	if m := h.marks; m != nil {
-		add("hold index", "%.0f of 1000, on the air: not rated among drills", m.HoldIndex)
-		add("within 25 50 100 Hz", "%.0f %.0f %.0f %% of the time", 100*m.ShareWithin25Hz, 100*m.ShareWithin50Hz, 100*m.ShareWithin100Hz)
-		add("off by", "%.0f Hz RMS, %+.0f Hz on average", m.RMSHz, m.BiasHz)
-		if m.ComeBackMedianS != nil {
-			add("came back in", "%.1f s (median)", *m.ComeBackMedianS)
-		}
-	}
-	for i := range h.worst {
-		m := &h.worst[i]
-		add(fmt.Sprintf("worst moment %d", i+1), "%s to %s: %s", minutesOf(m.From.Seconds()), minutesOf(m.To.Seconds()), m.Words())
-	}
-	return append(rows, h.fitFacts()...)
-}
-
-// fitFacts are what the pass says.
-func (h *heard) fitFacts() [][2]string {
-	f := h.fit
-	if f == nil {
-		return nil
-	}
-	var rows [][2]string
-	add := func(name, format string, args ...any) {
-		rows = append(rows, [2]string{name, fmt.Sprintf(format, args...)})
-	}
-	add("pass", "%s, top %.0f° at %s UTC, %s", h.pass.birdName(), h.pass.pass.MaxElevationDeg, h.pass.pass.TCA.UTC().Format("15:04:05"), h.pass.bird.BandWords())
-	switch {
-	case f.HasLate && math.Abs(f.LateS) < 2*f.LateSD:
-		add("clock and elements", "right within what can be told (%+.1f ± %.1f s)", f.LateS, f.LateSD)
-	case f.HasLate:
-		late, start := "later", "earlier"
-		if f.LateS < 0 {
-			late, start = "earlier", "later"
-		}
-		add("clock and elements", "the pass came %.1f ± %.1f s %s than predicted: old elements, or the recording began that much %s than its stamp says", math.Abs(f.LateS), f.LateSD, late, start)
-	default:
-		add("clock and elements", "cannot be told from this recording (%d stretches between notches)", f.Used)
-	}
-	switch {
-	case f.HasOwn:
-		add("oscillators", "your voice comes back %+.0f ± %.0f Hz off for good", f.OwnHz, f.OwnSD)
-		if h.pass.ownLink {
-			dial := trainer.InForce{ErrorHz: h.errorHz()}.DialHz(h.pass.link, "uplink")
-			add("correction", "turn the uplink %+.0f Hz from the card; --keep-correction puts it into the dial cards and runs of %s", dial, h.pass.birdName())
-		}
-	case f.Steering == recording.ByHand:
-		add("oscillators", "cannot be told: %s", noOscillators)
-	}
-	return rows
-}
-
-// writeText tells people what a recording holds.
-func (h *heard) writeText(w io.Writer) error {
+// writeHeardText tells people what a recording holds.
+func writeHeardText(w io.Writer, h *onair.Contact) error {
 	var b strings.Builder
-	b.WriteString(baseName(h.file))
-	if !h.start.IsZero() {
-		b.WriteString(", " + h.start.UTC().Format("2006-01-02 15:04:05 UTC"))
+	b.WriteString(h.Name())
+	if !h.Start.IsZero() {
+		b.WriteString(", " + h.Start.UTC().Format("2006-01-02 15:04:05 UTC"))
 	}
 	b.WriteString("\n")
-	for _, n := range h.result.Notes {
+	for _, n := range h.Result.Notes {
 		b.WriteString(n.Text + "\n")
 	}
-	for _, f := range h.facts() {
+	for _, f := range h.Facts(onair.CommandHints) {
 		fmt.Fprintf(&b, "%-20s%s\n", f[0], f[1])
 	}
-	if h.marks != nil {
-		fmt.Fprintf(&b, "%-20s%s\n", "next time", h.advice.Headline)
-		if h.advice.Detail != "" {
-			fmt.Fprintf(&b, "%-20s%s\n", "", h.advice.Detail)
+	if h.Marks != nil {
+		fmt.Fprintf(&b, "%-20s%s\n", "next time", h.Advice.Headline)
+		if h.Advice.Detail != "" {
+			fmt.Fprintf(&b, "%-20s%s\n", "", h.Advice.Detail)
 		}
 	}
 	_, err := io.WriteString(w, b.String())
@@ -251,19 +174,6 @@ func (h *heard) writeText(w io.Writer) error {
 }
 
 // writeAirReport writes a page about a recording.
-func writeAirReport(path string, h *heard) error {
-	air := report.Air{Name: baseName(h.file), Start: h.start, Result: h.result, Marks: h.marks, Trace: h.trace, Advice: h.advice, Worst: h.worst}
-	if h.pass != nil {
-		air.Bird = h.pass.birdName()
-		late := 0.0
-		if h.fit != nil {
-			late = h.fit.Late()
-		}
-		air.RateHzS = func(s float64) float64 { return h.pass.RateHzS(s - late) }
-		air.HeardHz = func(s float64) float64 { return h.pass.HeardHz(s - late) }
-	}
-	for _, f := range h.facts() {
-		air.Facts = append(air.Facts, []string{f[0], f[1]})
-	}
-	return outfile.WriteWith(path, func(w io.Writer) error { return report.WriteAir(w, air) })
+func writeAirReport(path string, h *onair.Contact) error {
+	return outfile.WriteWith(path, func(w io.Writer) error { return report.WriteAir(w, h.Report(onair.CommandHints)) })
 }

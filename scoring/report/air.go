@@ -100,11 +100,14 @@ func airOffset(a *Air) string {
 	return c.svg()
 }
 
-// airUnsteered draws the predicted drift from the beginning of each over on,
-// until it leaves the frame.
-func airUnsteered(c *chart, a *Air) {
+// AirPoint is an offset at a moment of a recording.
+type AirPoint struct{ TimeS, Hz float64 }
+
+// Unsteered is where the pass would have taken the own voice from the beginning
+// of each over on, had nobody turned a dial; nothing where the pass is not known.
+func (a *Air) Unsteered() (lines [][]AirPoint) {
 	if a.HeardHz == nil {
-		return
+		return nil
 	}
 	for _, o := range a.Result.Overs {
 		from, e := math.NaN(), 0.0
@@ -119,13 +122,24 @@ func airUnsteered(c *chart, a *Air) {
 		}
 		const parts = 60
 		begin := a.HeardHz(from)
-		c.curve(pen(inkInk, 1.2, 6, 3), parts+1, func(i int) (float64, float64) {
+		line := make([]AirPoint, 0, parts+1)
+		for i := range parts + 1 {
 			s := from + (o.ToS-from)*float64(i)/parts
-			hz := e + a.HeardHz(s) - begin
-			if hz > c.Y.Max || hz < c.Y.Min {
+			line = append(line, AirPoint{s, e + a.HeardHz(s) - begin})
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// airUnsteered draws the predicted drift, until it leaves the frame.
+func airUnsteered(c *chart, a *Air) {
+	for _, line := range a.Unsteered() {
+		c.curve(pen(inkInk, 1.2, 6, 3), len(line), func(i int) (float64, float64) {
+			if hz := line[i].Hz; hz > c.Y.Max || hz < c.Y.Min {
 				return math.NaN(), 0
 			}
-			return s, hz
+			return line[i].TimeS, line[i].Hz
 		})
 	}
 }

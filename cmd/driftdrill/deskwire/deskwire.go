@@ -27,6 +27,7 @@ import (
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
 	"driftdrill/scoring"
+	"driftdrill/scoring/recording"
 	"driftdrill/sim"
 )
 
@@ -50,8 +51,8 @@ type Config struct {
 	Hardware Hardware
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
-	// Measure measures a recording of a real contact; nil = it is not offered.
-	Measure   func(ctx context.Context, file string, progress func(doneS, ofS float64)) (*Measured, error)
+	// Numbers writes a measured recording as CSV; nil = that is not offered.
+	Numbers   func(to io.Writer, r *recording.Result) error
 	Fetched   string      // the file that fetched elements are kept in: taken where no other is chosen
 	FrameLog  io.Writer   // for screen.Config; nil = none
 	KeepProcs bool        // for screen.Config
@@ -117,6 +118,8 @@ type wiring struct {
 	trainer *trainer.Trainer
 	speech  *voice
 	ladders scoring.Ladders // of runs that are kept as pages
+	// measure measures a recording of a real contact.
+	measure func(ctx context.Context, path string, opt recording.Options, p port.Progress) (r *recording.Result, start time.Time, err error)
 
 	mu       sync.Mutex
 	sheet    string // for the first run
@@ -127,7 +130,7 @@ type wiring struct {
 }
 
 func newWiring(c Config) *wiring {
-	w := &wiring{Config: c}
+	w := &wiring{Config: c, measure: measure}
 	if c.First != nil {
 		w.sheet = c.First.Sheet
 	}
@@ -225,23 +228,36 @@ func (w *wiring) prepare(ctx context.Context, r port.RunRequest) (setup sim.Setu
 		setup, err = w.chosenPass(ctx, r)
 		return setup, sheet, err
 	}
+	f, err := w.flight(r, site)
+	if err != nil {
+		return sim.Setup{}, sheet, err
+	}
+	f.Seed, f.Program = r.Seed, w.Program
+	setup, err = f.Prepare()
+	return setup, sheet, err
+}
+
+// flight is what is to be flown: as the command line asked, on the pass that a
+// drill of one's own was made from, or over one's own place.
+func (w *wiring) flight(r port.RunRequest, site string) (trainer.Flight, error) {
+	if w.First != nil && r.Drill == w.First.Flight.Drill && r.Pass == w.First.Flight.Pass {
+		return w.First.Flight, nil
+	}
+	if again, ok, err := trainer.ReadAgain(r.Drill); err != nil || ok && r.Pass == "" {
+		return again.Flight(r.Drill, w.Flock), err
+	}
 	f := trainer.Flight{Drill: r.Drill, Pass: r.Pass, Birds: w.Flock}
-	switch {
-	case w.First != nil && r.Drill == w.First.Flight.Drill && r.Pass == w.First.Flight.Pass:
-		f = w.First.Flight
-	case site != "":
+	if site != "" {
 		own, _, err := trainer.ReadSite(site)
 		if err != nil {
-			return sim.Setup{}, sheet, err
+			return f, err
 		}
 		f.Site = &own
 	}
 	if f.Drill == "" {
 		f.Drill = trainer.FirstDrill
 	}
-	f.Seed, f.Program = r.Seed, w.Program
-	setup, err = f.Prepare()
-	return setup, sheet, err
+	return f, nil
 }
 
 // night is the club night that the program was asked to join; nil = none.

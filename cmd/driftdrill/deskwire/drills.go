@@ -36,7 +36,25 @@ func (w *wiring) drills(ctx context.Context, operator string) ([]port.DrillEntry
 		e.Advised = c.Next != nil && c.Next.Drill == e.Name
 		out = append(out, e)
 	}
+	if w.Dropped != "" {
+		for _, d := range trainer.OwnDrills(w.ownDrills()) {
+			out = append(out, ownDrillEntry(&d))
+		}
+	}
 	return out, nil
+}
+
+// ownDrillEntry shows a drill of one's own, after those of the course.
+func ownDrillEntry(d *trainer.OwnDrill) port.DrillEntry {
+	e := drillEntry(&trainer.Step{Drill: d.Drill})
+	e.Name, e.Number = d.File, 0
+	if d.From != "" {
+		e.Title += " · " + d.From
+	}
+	if e.Trains == "" {
+		e.Trains = "a drill of your own"
+	}
+	return e
 }
 
 // briefOf is a drill's text with the words that its bird and its rule ask for.

@@ -45,14 +45,12 @@ func (w *wiring) pages() port.Pages {
 		Built:         w.Config.Built,
 		Licences:      w.Config.Licences,
 		SetVoice:      w.speech.choose,
+		OpenRecording: w.openRecording,
 	}
 	if w.Kept != "" {
 		p.TakeOut, p.BringIn = w.takeOut, w.bringIn
 	}
 	p.PassPages = w.passPages()
-	if w.Measure != nil {
-		p.OpenRecording = w.openRecording
-	}
 	return p
 }
 

@@ -5,58 +5,258 @@ package deskwire
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io"
 	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 	"sync/atomic"
+	"time"
 
 	"driftdrill/audio"
 	"driftdrill/audio/soundfile"
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/scoring"
+	"driftdrill/cmd/driftdrill/trainer/onair"
+	"driftdrill/scoring/logbook"
+	"driftdrill/scoring/recording"
+	"driftdrill/scoring/report"
 	"driftdrill/sim"
 )
 
-// Measured is what a recording of a real contact tells.
-type Measured struct {
-	Name   string // of the file
-	Bird   string // "" = not known
-	Notes  []string
-	Facts  [][2]string // name and value
-	Trace  *scoring.Trace
-	Marks  *scoring.Marks // nil where nothing can be marked
-	Advice scoring.Advice
+// deskHints say where on the page things are.
+var deskHints = onair.Hints{Dials: "note where both dials stood at one moment, and put that in with its pass"}
+
+// measure is how a sound file is measured; tests put what was measured in its place.
+func measure(ctx context.Context, path string, opt recording.Options, p port.Progress) (*recording.Result, time.Time, error) {
+	sound, err := onair.Open(path)
+	if err != nil {
+		return nil, time.Time{}, err
+	}
+	defer sound.Close()
+	length := int(sound.LengthS())
+	r, err := sound.Measure(ctx, opt, func(doneS float64) { p(int(doneS), length) })
+	return r, sound.Start, err
 }
 
 // openRecording measures a recording and makes a debrief of it.
 func (w *wiring) openRecording(ctx context.Context, path string, p port.Progress) (*port.Recording, error) {
-	m, err := w.Measure(ctx, path, func(doneS, ofS float64) { p(int(doneS), int(ofS)) })
+	r, start, err := w.measure(ctx, path, recording.Options{Mic: recording.Unknown}, p)
 	if err != nil {
 		return nil, err
 	}
-	rec := &port.Recording{Name: m.Name, Notes: m.Notes, Facts: m.Facts}
-	if m.Marks == nil || len(m.Trace.Samples) < 2 {
-		return rec, nil
+	c := &onair.Contact{File: path, Start: start, Result: r}
+	c.Conclude(recording.ByHand, onair.Dials{}, w.set().StepHz)
+	return w.shownRecording(c), nil
+}
+
+// shownRecording turns what was measured into what the page shows.
+func (w *wiring) shownRecording(c *onair.Contact) *port.Recording {
+	rec := &port.Recording{Name: c.Name(), Facts: c.Facts(deskHints), Began: c.Start, LengthS: c.Result.LengthS, Place: w.placeWords()}
+	for _, n := range c.Result.Notes {
+		rec.Notes = append(rec.Notes, n.Text)
 	}
-	bird := m.Bird
-	if bird == "" {
-		bird = "on the air"
+	if c.Marks != nil {
+		rec.Facts = append(rec.Facts, [2]string{"next time", strings.TrimSpace(c.Advice.Headline + " " + c.Advice.Detail)})
 	}
-	end := m.Trace.Samples[len(m.Trace.Samples)-1].Tick
-	rec.About = &port.About{Bird: bird, DrillTitle: m.Name, Rule: "uplink", End: end, TCA: m.Trace.TCA, LOS: end}
-	rec.Result = &port.Result{Marks: *m.Marks, Trace: m.Trace, Headline: m.Advice.Headline, Detail: m.Advice.Detail, Air: true,
-		Saved: "not rated"}
+	if c.Pass != nil {
+		rec.Pass = fmt.Sprintf("%s, top %.0f° at %s UTC", c.Pass.BirdName(), c.Pass.Pass.MaxElevationDeg, c.Pass.Pass.TCA.UTC().Format("15:04"))
+		rec.Correction = w.correctionOf(c)
+		if rec.Stretches = c.Stretches(); len(rec.Stretches) > 0 {
+			rec.Again = func(fromS, toS float64) (string, string, error) { return w.flyAgain(c, fromS, toS) }
+		}
+	}
+	rec.Passes = func(ctx context.Context, began time.Time, wholeDay bool, p port.Progress) ([]port.AirPass, error) {
+		return w.airPasses(ctx, c, began, wholeDay, p)
+	}
+	rec.Lay = func(ctx context.Context, l port.Laying, p port.Progress) (*port.Recording, error) {
+		return w.layPass(ctx, c, l, p)
+	}
+	w.keepable(rec, c)
+	w.airResult(rec, c)
+	return rec
+}
+
+// airResult makes the debrief of a recording, where it can be marked.
+func (w *wiring) airResult(rec *port.Recording, c *onair.Contact) {
+	if c.Marks == nil || len(c.Trace.Samples) < 2 {
+		return
+	}
+	bird := "on the air"
+	end := c.Trace.Samples[len(c.Trace.Samples)-1].Tick
+	rec.About = &port.About{DrillTitle: c.Name(), Rule: "uplink", End: end, TCA: c.Trace.TCA, LOS: end}
+	rec.Result = &port.Result{Marks: *c.Marks, Trace: c.Trace, Headline: c.Advice.Headline, Detail: c.Advice.Detail, Air: true, Saved: "not rated"}
+	if c.Pass != nil {
+		bird = c.Pass.BirdName()
+		air := c.Report(deskHints)
+		for _, line := range air.Unsteered() {
+			var points []port.OffsetPoint
+			for _, p := range line {
+				points = append(points, port.OffsetPoint{Tick: sim.Tick(p.TimeS * sim.TicksPerSecond), Hz: p.Hz})
+			}
+			rec.Result.Unsteered = append(rec.Result.Unsteered, points)
+		}
+	}
+	rec.About.Bird = bird
 	var now atomic.Pointer[trainer.Output]
 	rec.Result.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
 		out := w.Hardware.Run(w.set().BufferMS)
 		now.Store(&out)
-		return w.playRecording(path, from, length, out)
+		return w.playRecording(c.File, from, length, out)
 	}
 	rec.Result.Unheard = func() bool {
 		out := now.Load()
 		return out != nil && (*out).Silent()
 	}
-	return rec, nil
 }
+
+// placeWords is the operator's place.
+func (w *wiring) placeWords() string {
+	says, _ := checkSite(w.set().Site)
+	return says
+}
+
+// keepable says what can be kept of a recording, and keeps it.
+func (w *wiring) keepable(rec *port.Recording, c *onair.Contact) {
+	if w.Kept != "" {
+		rec.Keeps = append(rec.Keeps, port.KeepPage)
+		if w.Numbers != nil {
+			rec.Keeps = append(rec.Keeps, port.KeepNumbers)
+		}
+	}
+	if c.Marks != nil {
+		rec.Keeps = append(rec.Keeps, port.KeepLog)
+	}
+	if rec.Correction != nil {
+		rec.Keeps = append(rec.Keeps, port.KeepCorrection)
+	}
+	rec.Keep = func(ctx context.Context, what string) (string, error) {
+		stem := strings.TrimSuffix(c.Name(), filepath.Ext(c.Name()))
+		switch what {
+		case port.KeepPage:
+			where := filepath.Join(w.Kept, stem+".html")
+			return where, outfile.WriteWith(where, func(to io.Writer) error { return report.WriteAir(to, c.Report(deskHints)) })
+		case port.KeepNumbers:
+			where := filepath.Join(w.Kept, stem+".csv")
+			return where, outfile.WriteWith(where, func(to io.Writer) error { return w.Numbers(to, c.Result) })
+		case port.KeepLog:
+			return w.logAir(ctx, c)
+		case port.KeepCorrection:
+			return w.keepCorrection(c)
+		}
+		return "", fmt.Errorf("there is no keeping as %q", what)
+	}
+}
+
+// logAir writes the line "on the air".
+func (w *wiring) logAir(ctx context.Context, c *onair.Contact) (string, error) {
+	entry, err := c.LogEntry(w.set().Operator)
+	if err != nil {
+		return "", err
+	}
+	b, err := w.trainer.Book()
+	if err != nil {
+		return "", err
+	}
+	book, ok := b.(interface {
+		AddAir(ctx context.Context, a logbook.Air) (bool, error)
+	})
+	if !ok {
+		return "", errors.New("this logbook takes no recordings")
+	}
+	added, err := book.AddAir(ctx, entry)
+	if err != nil {
+		return "", err
+	}
+	if !added {
+		return "It was in the logbook already", nil
+	}
+	return "It is in the logbook, on the air", nil
+}
+
+// correctionStore is where corrections are kept.
+type correctionStore interface {
+	Corrections() ([]trainer.Correction, error)
+	KeepCorrection(c trainer.Correction) error
+}
+
+// correctionOf offers what a recording tells of the oscillators, with what is
+// in force before and would be after.
+func (w *wiring) correctionOf(c *onair.Contact) *port.Correction {
+	one, err := c.Correction(deskHints)
+	if err != nil {
+		return nil
+	}
+	store, ok := w.Store.(correctionStore)
+	if !ok {
+		return nil
+	}
+	all, err := store.Corrections()
+	if err != nil {
+		return nil // keeping tells it
+	}
+	without := slices.DeleteFunc(slices.Clone(all), one.SameRecording)
+	return &port.Correction{Bird: one.Bird, Tells: fmt.Sprintf("%+.0f ± %.0f Hz", one.ErrorHz, one.SDHz), Before: inForceWords(without, one),
+		After: inForceWords(append(without, one), one), Kept: slices.Contains(all, one)}
+}
+
+// inForceWords say which correction of a bird is in force.
+func inForceWords(all []trainer.Correction, of trainer.Correction) string {
+	f, ok := trainer.Corrected(trainer.SortCorrections(all), of.Bird, of.Transponder, of.Station)
+	switch {
+	case !ok:
+		return "none"
+	case f.Passes == 1:
+		return fmt.Sprintf("%+.0f Hz, by one recording", f.ErrorHz)
+	}
+	return fmt.Sprintf("%+.0f Hz, by %d recordings", f.ErrorHz, f.Passes)
+}
+
+func (w *wiring) keepCorrection(c *onair.Contact) (string, error) {
+	one, err := c.Correction(deskHints)
+	if err != nil {
+		return "", err
+	}
+	store, ok := w.Store.(correctionStore)
+	if !ok {
+		return "", errors.New("corrections cannot be kept here")
+	}
+	if err := store.KeepCorrection(one); err != nil {
+		return "", err
+	}
+	all, err := store.Corrections()
+	if err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("Kept. %s is off by %s; its dial cards and runs have it from now on", one.Bird, inForceWords(all, one)), nil
+}
+
+// flyAgain makes a drill of a stretch, with its pass beside it.
+func (w *wiring) flyAgain(c *onair.Contact, fromS, toS float64) (drill, title string, err error) {
+	if w.Dropped == "" {
+		return "", "", errors.New("there is no folder to keep drills in here")
+	}
+	bird := c.Pass.BirdName()
+	if !c.Pass.Own {
+		bird = trainer.UsualBird
+	}
+	text, err := c.DrillText(bird, w.set().StepHz, fromS, toS)
+	if err != nil {
+		return "", "", err
+	}
+	stem := fmt.Sprintf("again-%s-%.0f-%.0f", strings.TrimSuffix(c.Name(), filepath.Ext(c.Name())), fromS, toS)
+	source := w.usualSource(w.set().Elements)
+	if source == "" {
+		source = "bundled"
+	}
+	drill, err = trainer.KeepAgain(w.ownDrills(), stem, []byte(text), trainer.Again{Elements: c.Pass.Bird.Elements, Source: source, Site: c.Pass.Site, Pass: c.Pass.Pass.TCA.UTC().Truncate(time.Second)})
+	return drill, fmt.Sprintf("Again: %s to %s", onair.Clock(fromS), onair.Clock(toS)), err
+}
+
+// ownDrills is the folder of the drills that were dropped or made of recordings.
+func (w *wiring) ownDrills() string { return filepath.Join(w.Dropped, "drills") }
 
 // playRecording plays a stretch of a recording into a sink: both sides as they
 // were recorded, through the limiter.

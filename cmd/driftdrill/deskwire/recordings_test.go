@@ -6,12 +6,21 @@ import (
 	"bytes"
 	"context"
 	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/cmd/driftdrill/trainer/onair"
 	"driftdrill/scoring"
+	"driftdrill/scoring/recording"
 	"driftdrill/sim"
 )
 
@@ -65,19 +74,21 @@ func TestStretchOfARecording(t *testing.T) {
 func TestOpenRecording(t *testing.T) {
 	w := aWiring(t, port.Settings{})
 	path := soundOf(t, 4)
-	m := &Measured{Name: "pass.wav", Notes: []string{"a note"}, Facts: [][2]string{{"length", "0:04"}}}
-	w.Measure = func(_ context.Context, file string, progress func(doneS, ofS float64)) (*Measured, error) {
-		progress(4, 4)
-		return m, nil
+	var r recording.Result
+	w.measure = func(_ context.Context, file string, _ recording.Options, p port.Progress) (*recording.Result, time.Time, error) {
+		p(4, 4)
+		return &r, time.Time{}, nil
 	}
+	r = recording.Result{Method: recording.ByVoice, Mic: recording.Unknown, LengthS: 4, Notes: []recording.Note{{Code: "x", Text: "a note"}}}
 	told := 0
 	rec, err := w.openRecording(t.Context(), path, func(done, total int) { told = done + total })
-	if err != nil || rec.Result != nil || len(rec.Facts) != 1 || told != 8 {
+	if err != nil || rec.Result != nil || len(rec.Notes) != 1 || told != 8 || rec.Again != nil || slices.Contains(rec.Keeps, port.KeepLog) {
 		t.Fatalf("%+v, %v, told %d", rec, err, told)
 	}
-	m.Marks, m.Trace = &scoring.Marks{HoldIndex: 702}, &scoring.Trace{Samples: []scoring.Sample{{Tick: 5}, {Tick: 795}}}
+	measured, _ := flownAsRecorded(t)
+	r = *measured
 	rec, err = w.openRecording(t.Context(), path, func(int, int) {})
-	if err != nil || rec.Result == nil || !rec.Result.Air || rec.About.End != 795 || rec.Result.Marks.HoldIndex != 702 {
+	if err != nil || rec.Result == nil || !rec.Result.Air || rec.Result.Marks.HoldIndex == 0 || rec.Result.Unsteered != nil {
 		t.Fatalf("%+v, %v", rec, err)
 	}
 	stop, at, err := rec.Result.Replay(2*sim.TicksPerSecond, sim.TicksPerSecond)
@@ -88,4 +99,162 @@ func TestOpenRecording(t *testing.T) {
 		t.Errorf("it is played at %.2f s", now.Seconds())
 	}
 	stop()
+}
+
+// ownErrorHz is what the oscillators of the run are off: the bird comes cold out
+// of the Earth's shadow, for which its drill has set it right.
+const ownErrorHz = 140
+
+// flownAsRecorded is what a recording of a run would tell, from the run's own physics.
+func flownAsRecorded(t *testing.T) (*recording.Result, sim.Setup) {
+	t.Helper()
+	f := trainer.Flight{Drill: "weak-and-fading", Seed: 5}
+	setup, err := f.Prepare()
+	if err != nil {
+		t.Fatal(err)
+	}
+	setup.Hand = "regular"
+	setup.UnknownHz += ownErrorHz
+	h, err := sim.NewHand("regular", setup.Seed, &setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, _, err := trainer.Rehearse(setup, h, (*trainer.HandedRun).Silently)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &recording.Result{Method: recording.ByMicrophone, Mic: recording.Left}
+	step := int(recording.RowS * sim.TicksPerSecond / float64(scoring.SampleTicks))
+	for i := step / 2; i < len(o.Trace.Samples); i += step {
+		s := &o.Trace.Samples[i]
+		row := recording.Row{TimeS: s.Tick.Seconds(), OffsetHz: math.NaN(), SNRDB: 20, RateHzS: s.RateHzS, Keyed: s.Keyed}
+		if s.Keyed {
+			row.OffsetHz, row.Confidence = s.OffsetHz, 1
+			if n := len(r.Overs); n == 0 || row.TimeS-r.Overs[n-1].ToS > 1 {
+				r.Overs = append(r.Overs, recording.Over{FromS: row.TimeS})
+			}
+			r.Overs[len(r.Overs)-1].ToS = row.TimeS + recording.RowS
+		}
+		r.Rows = append(r.Rows, row)
+		r.LengthS = row.TimeS + recording.RowS
+	}
+	return r, setup
+}
+
+// The whole way: the pass is found by the time and by the drift alone, laid
+// beside, the oscillators told where the dials were noted, everything is kept,
+// and a stretch becomes a drill of the same pass that the list has and a run
+// can be prepared of. What is held against it is the run's setup.
+func TestTheWholeWayOfARecording(t *testing.T) {
+	w := aWiring(t, port.Settings{StepHz: 20})
+	w.Kept, w.Dropped = t.TempDir(), t.TempDir()
+	w.Flock = trainer.Flock{Corrections: func() []trainer.Correction { all, _ := w.Store.(trainer.Disk).Corrections(); return all }}
+	w.Numbers = func(to io.Writer, r *recording.Result) error {
+		_, err := fmt.Fprintf(to, "%d rows", len(r.Rows))
+		return err
+	}
+	r, setup := flownAsRecorded(t)
+	w.measure = func(context.Context, string, recording.Options, port.Progress) (*recording.Result, time.Time, error) {
+		return r, setup.Start, nil
+	}
+	ctx, quiet := t.Context(), func(int, int) {}
+	rec, err := w.openRecording(ctx, soundOf(t, 3), quiet)
+	if err != nil || !rec.Began.Equal(setup.Start) {
+		t.Fatal(rec, err)
+	}
+	up, err := rec.Passes(ctx, rec.Began, false, quiet)
+	if err != nil || len(up) == 0 || !strings.HasPrefix(up[0].Words, "DIPPER-2 transponder 1") {
+		t.Fatalf("up then: %+v, %v", up, err)
+	}
+	if _, err := rec.Passes(ctx, setup.Pass.LOS.Add(40*time.Minute), false, quiet); err == nil || !strings.Contains(err.Error(), "A day alone") {
+		t.Errorf("nothing was up: %v", err)
+	}
+	day, err := rec.Passes(ctx, setup.Start.UTC().Truncate(24*time.Hour), true, quiet)
+	if err != nil || len(day) == 0 {
+		t.Fatal(err)
+	}
+	if d := day[0].Guessed.Sub(setup.Start).Abs(); d > 5*time.Second || !strings.Contains(day[0].Words, "DIPPER-2") || !strings.Contains(day[0].Why, "no other") {
+		t.Errorf("by its drift: %+v, %v from the run's own clock", day[0], d)
+	}
+	laid, err := rec.Lay(ctx, port.Laying{Key: up[0].Key, Transponder: up[0].Transponder, Began: rec.Began, Steering: port.SteerHand, DialsAtS: -1}, quiet)
+	if err != nil || laid.Correction != nil || len(laid.Result.Unsteered) == 0 || laid.Again == nil {
+		t.Fatalf("%+v, %v", laid, err)
+	}
+	if facts := fmt.Sprint(laid.Facts); !strings.Contains(facts, "put that in with its pass") || strings.Contains(facts, "--") {
+		t.Errorf("the facts speak of options: %s", facts)
+	}
+	laid = layWithDials(t, rec, up[0], &setup)
+	if laid.Correction == nil || laid.Correction.Before != "none" {
+		t.Fatalf("%+v", laid.Correction)
+	}
+	for what, want := range map[string]string{port.KeepPage: ".html", port.KeepNumbers: ".csv", port.KeepLog: "on the air", port.KeepCorrection: "Kept. DIPPER-2"} {
+		says, err := laid.Keep(ctx, what)
+		if err != nil || !strings.Contains(says, want) {
+			t.Errorf("%s: %q, %v", what, says, err)
+		}
+	}
+	all, err := w.Store.(trainer.Disk).Corrections()
+	if err != nil || len(all) != 1 || math.Abs(all[0].ErrorHz-ownErrorHz) > math.Max(2*all[0].SDHz, 10) {
+		t.Errorf("kept %+v, %v; the run's oscillators are %d Hz off", all, err, ownErrorHz)
+	}
+	if again := w.correctionOf(&onair.Contact{}); again != nil {
+		t.Error("a correction of nothing")
+	}
+	if _, err := laid.Keep(ctx, "else"); err == nil {
+		t.Error("kept as something else")
+	}
+	drill, title, err := laid.Again(laid.Stretches[0][0], laid.Stretches[0][1])
+	if err != nil || !strings.HasPrefix(title, "Again: ") {
+		t.Fatal(title, err)
+	}
+	list, err := w.drills(ctx, "")
+	if err != nil || list[len(list)-1].Name != drill || !strings.Contains(list[len(list)-1].Title, "DIPPER-2") {
+		t.Errorf("the last of the list is %+v, %v", list[len(list)-1], err)
+	}
+	once, _, err := w.prepare(ctx, port.RunRequest{Drill: drill})
+	if err != nil || once.Pass.TCA.Sub(setup.Pass.TCA).Abs() > time.Second || once.Bird.Name != "DIPPER-2" {
+		t.Errorf("flown again on %v of %s, %v", once.Pass.TCA, once.Bird.Name, err)
+	}
+	if math.Abs(once.Bird.Transponders[0].OscillatorHz-setup.Bird.Transponders[0].OscillatorHz-all[0].ErrorHz) > 1 {
+		t.Error("it is flown without the correction")
+	}
+}
+
+// layWithDials lays the pass with the dials as the run's hand had them at a moment.
+func layWithDials(t *testing.T, rec *port.Recording, pass port.AirPass, setup *sim.Setup) *port.Recording {
+	t.Helper()
+	h, err := sim.NewHand("regular", setup.Seed, setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, _, err := trainer.Rehearse(*setup, h, (*trainer.HandedRun).Silently)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := 40; i+40 < len(o.Trace.Samples); i++ {
+		a, s, b := &o.Trace.Samples[i-20], &o.Trace.Samples[i], &o.Trace.Samples[i+20]
+		if a.UplinkHz != b.UplinkHz || !a.Keyed || !b.Keyed {
+			continue
+		}
+		laid, err := rec.Lay(t.Context(), port.Laying{Key: pass.Key, Transponder: pass.Transponder, Began: setup.Start, Steering: port.SteerHand,
+			DialsAtS: s.Tick.Seconds(), UplinkHz: float64(s.UplinkHz), DownlinkHz: float64(setup.StartReceiveHz)}, func(int, int) {})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return laid
+	}
+	t.Fatal("the hand never rested")
+	return nil
+}
+
+// A run of a drill whose kept pass cannot be read is told why.
+func TestAgainThatCannotBeRead(t *testing.T) {
+	w := aWiring(t, port.Settings{})
+	drill := filepath.Join(t.TempDir(), "again.toml")
+	if err := os.WriteFile(strings.TrimSuffix(drill, ".toml")+".pass.json", []byte("{"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := w.prepare(t.Context(), port.RunRequest{Drill: drill}); err == nil || !strings.Contains(err.Error(), "anew") {
+		t.Error(err)
+	}
 }

@@ -41,7 +41,7 @@ func (b *ByHand) Words() string {
 // the most common transponder; there is no beacon, since nobody knows of one.
 // The error says which band cannot be.
 func (b *ByHand) Bird() (sim.Bird, error) {
-	usual, err := Flock{}.Find(usualBird)
+	usual, err := Flock{}.Find(UsualBird)
 	if err != nil {
 		return sim.Bird{}, err
 	}

@@ -61,13 +61,24 @@ func parseCorrections(text []byte, name string) ([]Correction, error) {
 			return nil, fmt.Errorf("%s: entry %d makes no sense (bird %q, %g Hz); put the file aside and keep the corrections anew", name, i+1, c.Bird, c.ErrorHz)
 		}
 	}
+	return SortCorrections(all), nil
+}
+
+// SortCorrections sorts by bird and the time of the recording, as Corrected takes them.
+func SortCorrections(all []Correction) []Correction {
 	slices.SortStableFunc(all, func(a, b Correction) int {
 		if n := strings.Compare(strings.ToLower(a.Bird), strings.ToLower(b.Bird)); n != 0 {
 			return n
 		}
 		return a.Heard.Compare(b.Heard)
 	})
-	return all, nil
+	return all
+}
+
+// SameRecording tells whether another one is what the same recording told of
+// the same oscillators.
+func (c Correction) SameRecording(o Correction) bool {
+	return o.of(c.Bird, c.Transponder, c.Station) && o.Heard.Equal(c.Heard) && o.File == c.File
 }
 
 // KeepCorrection keeps one, in place of what the same recording told before.
@@ -79,9 +90,7 @@ func (d Disk) KeepCorrection(c Correction) error {
 	if err != nil {
 		return err
 	}
-	all = slices.DeleteFunc(all, func(o Correction) bool {
-		return o.of(c.Bird, c.Transponder, c.Station) && o.Heard.Equal(c.Heard) && o.File == c.File
-	})
+	all = slices.DeleteFunc(all, c.SameRecording)
 	return d.writeCorrections(append(all, c))
 }
 

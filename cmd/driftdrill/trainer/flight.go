@@ -108,7 +108,7 @@ func (f *Flight) StandIn() string {
 // ownPlan says how a bird gets a plan of its own.
 func ownPlan(name string) string {
 	file := FileStem(name) + ".toml"
-	return fmt.Sprintf("choose its bands with `driftdrill birds by-hand`, or begin one with `driftdrill birds print %s >%s`, put its own figures in, then `driftdrill birds add %s`", usualBird, file, file)
+	return fmt.Sprintf("choose its bands with `driftdrill birds by-hand`, or begin one with `driftdrill birds print %s >%s`, put its own figures in, then `driftdrill birds add %s`", UsualBird, file, file)
 }
 
 func (f *Flight) find() (sim.Setup, error) {

@@ -209,8 +209,8 @@ func PlanNamed(birds []Known, name string, catalog int) *Known {
 	return nil
 }
 
-// usualBird is the bird file whose transponder stands in for one that is not known.
-const usualBird = "fulmar-3"
+// UsualBird is the bird file whose transponder stands in for one that is not known.
+const UsualBird = "fulmar-3"
 
 // For returns the bird that a set of elements is of or, where nobody has its
 // plan, a bird of its name with the most common transponder, and what a sheet
@@ -220,7 +220,7 @@ func (f Flock) For(e orbit.Elements) (bird sim.Bird, from string, err error) {
 	if k := PlanOf(all, e); k != nil {
 		return k.Bird, k.From(), nil
 	}
-	k, err := Flock{}.Find(usualBird)
+	k, err := Flock{}.Find(UsualBird)
 	if err != nil {
 		return k.Bird, "", err
 	}

@@ -215,6 +215,7 @@ func (p *runPlot) Draw(w *kit.Window, c *kit.Canvas, focus bool) {
 	}
 	c.HLine(plot.X, plot.Right(), plot.Centre().Y, 1, c.Pal.Paper.Alpha(0.4))
 	p.drawScale(c, plot, y)
+	p.drawUnsteered(c, plot, x, y)
 	p.drawLine(c, x, y)
 	p.drawMoments(c, plot, x, y)
 	if p.playing != nil {
@@ -242,6 +243,21 @@ func (p *runPlot) drawOvers(c *kit.Canvas, plot kit.Rect, x func(sim.Tick) float
 			c.Rect(kit.Box(x0, plot.Y, x1-x0, plot.H), c.Pal.PanelHi.Alpha(0.8))
 		}
 		i = j
+	}
+}
+
+// drawUnsteered draws where the pass would have taken the voice, over by over.
+func (p *runPlot) drawUnsteered(c *kit.Canvas, plot kit.Rect, x func(sim.Tick) float64, y func(float64) float64) {
+	for _, line := range p.res.Unsteered {
+		p.pts = p.pts[:0]
+		for _, o := range line {
+			if at := y(o.Hz); at >= plot.Y && at <= plot.Bottom() {
+				p.pts = append(p.pts, kit.Pt(x(o.Tick), at))
+			}
+		}
+		if len(p.pts) > 1 {
+			c.Dashes(p.pts, 1.3, 5, 4, c.Pal.Ink)
+		}
 	}
 }
 
@@ -351,6 +367,9 @@ func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
 		line = "the costliest moment: press 1 to hear it again, or click anywhere"
 	case n > 1:
 		line = "the costliest ones: press 1 to " + fmt.Sprint(n) + " to hear them again, or click anywhere"
+	}
+	if p.res.Unsteered != nil && p.playing == nil && !p.chosen && p.trouble == "" {
+		line += " · dashes: where the pass alone would have taken you"
 	}
 	room := plot.W - c.Type.Width("start", kit.Small) - c.Type.Width("end", kit.Small) - 40
 	c.Text(plot.Centre().X, y, line, c.Type.Fit(line, kit.Small, room), col, kit.Middle)

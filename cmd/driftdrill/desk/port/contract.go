@@ -116,10 +116,13 @@ type Result struct {
 	Detail   string // why
 	Verdict  string // "passed", "not yet: ...", "" where the drill has no goal
 	Passed   bool
-	Air      bool   // measured from a recording: it cannot be flown again from here
-	Saved    string // "saved to the logbook as run 41", or what went wrong
-	Next     *RunRequest
-	NextName string // "drill 7"
+	Air      bool // measured from a recording: it cannot be flown again from here
+	// Unsteered is where the pass would have taken the own voice from the
+	// beginning of each over on, had nobody turned a dial; nil where it is not known.
+	Unsteered [][]OffsetPoint
+	Saved     string // "saved to the logbook as run 41", or what went wrong
+	Next      *RunRequest
+	NextName  string // "drill 7"
 
 	// Rate finds the hand that would have done as well. It may take a second
 	// or two: the desk calls it on a goroutine once the debrief is shown. nil = no rating.

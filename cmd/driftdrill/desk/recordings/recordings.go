@@ -20,14 +20,15 @@ type page struct {
 	file    kit.TextField
 	measure kit.Button // or stop, while it works
 	see     kit.Button // the debrief
-	list    kit.List   // notes and facts, once there are any
-	work    kit.Job[*port.Recording]
-	seconds atomic.Int64 // measured so far
-	of      atomic.Int64 // and how many there are; 0 = not known
-	told    int          // frame in which that was last said
+	pass    kit.Button // lays the pass beside it
+	again   kit.Button // a stretch of it as a drill
+	keep    kit.Button
+	list    kit.List // notes and facts, once there are any
+	work    measuring
 	rec     *port.Recording
 	rows    []row
 	now     bool // measures as soon as it is shown
+	show    bool // the chosen row is to be brought in sight
 }
 
 // row is one line of what a recording tells: a note has no name.
@@ -47,22 +48,57 @@ func (p *page) Enter(a *screen.App) {
 	p.see = kit.Button{Text: "See and hear it", Primary: true, Do: func() {
 		a.Scenes.Push(a, a.Routes.Debrief(screen.Flown{About: p.rec.About, Result: p.rec.Result}))
 	}}
-	p.list = kit.List{Name: "What it tells", Count: len(p.rows), DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { p.drawRow(c, i, r) },
+	p.pass = kit.Button{Text: "Its pass", Do: func() { a.Scenes.Push(a, newWhen(p)) }}
+	p.again = kit.Button{Text: "Fly a stretch again", Do: func() { p.flyAgain(a) }}
+	p.keep = kit.Button{Text: "Keep", Do: func() { a.Scenes.Push(a, newKeeping(p)) }}
+	p.list = kit.List{Name: "What it tells", Count: len(p.rows), At: p.list.At, DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { p.drawRow(c, i, r) },
 		Say: func(i int) string { return kit.Sentences(p.rows[i].name, p.rows[i].text) }}
-	p.Open(a, "A recording from the air", "How well was zero beat held in a real contact? WAV, FLAC, MP3 or Ogg Vorbis.", &p.file, &p.measure)
+	p.Open(a, "A recording from the air", "How well was zero beat held in a real contact? WAV, FLAC, MP3 or Ogg Vorbis.", p.shown()...)
 	if p.now {
 		p.now = false
 		p.begin(a)
 	}
 }
 
+// shown are the widgets for what is known.
+func (p *page) shown() []kit.Widget {
+	ws := []kit.Widget{&p.file, &p.measure}
+	if p.rec != nil {
+		if p.rec.Result != nil {
+			ws = append(ws, &p.see)
+		}
+		for _, b := range []struct {
+			button *kit.Button
+			has    bool
+		}{{&p.pass, p.rec.Passes != nil}, {&p.again, p.rec.Result != nil && p.rec.Lay != nil}, {&p.keep, p.rec.Keep != nil && len(p.rec.Keeps) > 0}} {
+			if b.has {
+				ws = append(ws, b.button)
+			}
+		}
+	}
+	if len(p.rows) > 0 {
+		ws = append(ws, &p.list)
+	}
+	return ws
+}
+
+// flyAgain chooses a stretch; the pass comes first.
+func (p *page) flyAgain(a *screen.App) {
+	if p.rec.Again == nil {
+		a.Scenes.Push(a, newWhen(p))
+		a.Say("Its pass first: without it nothing can be flown again.")
+		return
+	}
+	a.Scenes.Push(a, newStretch(p))
+}
+
 // Leave implements Scene.
-func (p *page) Leave(*screen.App) { p.work.Stop() }
+func (p *page) Leave(*screen.App) { p.work.job.Stop() }
 
 // begin measures the file, or stops measuring.
 func (p *page) begin(a *screen.App) {
-	if p.work.Busy() {
-		p.work.Stop()
+	if p.work.job.Busy() {
+		p.work.job.Stop()
 		a.Speak("Stopped.")
 		return
 	}
@@ -72,33 +108,33 @@ func (p *page) begin(a *screen.App) {
 		return
 	}
 	p.rec, p.rows = nil, nil
-	p.seconds.Store(0)
-	p.of.Store(0)
-	p.told = a.Frame
 	open := a.Cfg.OpenRecording
 	a.Speak("Measuring.")
-	p.work.Start(a.Window, func(ctx context.Context) (*port.Recording, error) {
-		return open(ctx, name, func(done, total int) {
-			p.seconds.Store(int64(done))
-			p.of.Store(int64(total))
-		})
-	})
+	p.work.begin(a, func(ctx context.Context, tell port.Progress) (*port.Recording, error) { return open(ctx, name, tell) })
 }
 
 // TakeSound implements SoundTaker.
 func (p *page) TakeSound(a *screen.App, file string) {
-	p.work.Stop()
+	p.work.job.Stop()
 	p.file.Value = file
 	p.begin(a)
 }
 
+// take shows what a recording tells.
+func (p *page) take(rec *port.Recording) {
+	p.rec, p.rows = rec, nil
+	for _, n := range rec.Notes {
+		p.rows = append(p.rows, row{"", n})
+	}
+	for _, f := range rec.Facts {
+		p.rows = append(p.rows, row{f[0], f[1]})
+	}
+	p.list.Count, p.list.At = len(p.rows), 0
+}
+
 // poll takes what was measured.
 func (p *page) poll(a *screen.App) {
-	if p.work.Busy() && a.Frame-p.told > screen.ProgressEvery {
-		p.told = a.Frame
-		a.Speak(p.progress())
-	}
-	r, ok := p.work.Poll()
+	r, ok := p.work.poll(a)
 	switch {
 	case !ok:
 	case r.Err != nil:
@@ -106,30 +142,29 @@ func (p *page) poll(a *screen.App) {
 		p.list.Count, p.list.At = 1, 0
 		a.Speak("It cannot be measured: " + r.Err.Error())
 	default:
-		p.rec = r.Value
-		for _, n := range p.rec.Notes {
-			p.rows = append(p.rows, row{"", n})
-		}
-		for _, f := range p.rec.Facts {
-			p.rows = append(p.rows, row{f[0], f[1]})
-		}
-		p.list.Count, p.list.At = len(p.rows), 0
+		p.take(r.Value)
 		p.Focus.At = 2
-		first := ""
-		if len(p.rows) > 0 {
-			first = kit.Sentences(p.rows[0].name, p.rows[0].text)
-		}
-		a.Speak(kit.Sentences("Measured", first))
+		a.Speak(kit.Sentences("Measured", p.firstWords(), "Next: "+kit.LowerStart(p.next())))
 	}
 }
 
-// progress says how far it has come.
-func (p *page) progress() string {
-	done, of := p.seconds.Load(), p.of.Load()
-	if of <= 0 {
-		return fmt.Sprintf("%d minutes measured", done/60)
+// firstWords are all notes or, where there are none, the first fact.
+func (p *page) firstWords() string {
+	if len(p.rec.Notes) > 0 {
+		return kit.Sentences(p.rec.Notes...)
 	}
-	return fmt.Sprintf("%d %% measured", min(100, 100*done/of))
+	if len(p.rows) > 0 {
+		return kit.Sentences(p.rows[0].name, p.rows[0].text)
+	}
+	return ""
+}
+
+// next is what the keys are on once a recording is measured.
+func (p *page) next() string {
+	if ws := p.shown(); len(ws) > 2 {
+		return ws[2].Spoken()
+	}
+	return p.Back.Text
 }
 
 // Update implements Scene.
@@ -138,42 +173,59 @@ func (p *page) Update(a *screen.App) {
 	body := p.Lay(a)
 	t := a.Type
 	p.measure.Text = "Measure it"
-	if p.work.Busy() {
+	if p.work.job.Busy() {
 		p.measure.Text = "Stop"
 	}
-	p.file.Rect, body = body.CutTop(kit.FieldHeight(t) + t.LineHeight(kit.Small)*1.5)
-	_, body = body.CutTop(10)
-	var buttons kit.Rect
-	buttons, body = body.CutTop(kit.SmallButtonHeight(t))
-	p.measure.Rect, buttons = buttons.CutLeft(math.Min(t.Width("Measure it", kit.Lead)+50, buttons.W*0.48))
-	_, buttons = buttons.CutLeft(12)
-	p.see.Rect, _ = buttons.CutLeft(math.Min(t.Width(p.see.Text, kit.Lead)+50, buttons.W))
-	_, p.list.Rect = body.CutTop(14)
+	p.pass.Text = "Its pass"
+	if p.rec != nil && p.rec.Pass != "" {
+		p.pass.Text = "Another pass"
+	}
+	p.file.Rect, body = body.CutTop(kit.FieldHeight(t) + t.LineHeight(kit.Small)*0.6)
+	_, body = body.CutTop(6)
+	ws := p.shown()
+	var buttons []*kit.Button
+	for _, w := range ws {
+		if b, ok := w.(*kit.Button); ok {
+			buttons = append(buttons, b)
+		}
+	}
+	_, p.list.Rect = flow(body, t, buttons).CutTop(12)
 	p.list.RowHeight = t.LineHeight(kit.Small) + 2*t.LineHeight(kit.Body) + 10
-	p.Widgets = append(p.Widgets[:0], &p.file, &p.measure)
-	if p.rec != nil && p.rec.Result != nil {
-		p.Widgets = append(p.Widgets, &p.see)
+	if p.show {
+		p.show = false
+		p.list.Show(p.list.At)
 	}
-	if len(p.rows) > 0 {
-		p.Widgets = append(p.Widgets, &p.list)
-	}
-	p.Widgets = append(p.Widgets, &p.Back)
+	p.Widgets = append(append(p.Widgets[:0], ws...), &p.Back)
 	p.Focus.At = min(p.Focus.At, len(p.Widgets)-1)
 	p.UpdatePage(a)
+}
+
+// flow places buttons side by side, in as many rows as they need, and returns
+// what is left under them.
+func flow(body kit.Rect, t *kit.Type, buttons []*kit.Button) kit.Rect {
+	const gap = 12
+	h := kit.SmallButtonHeight(t)
+	x, y := body.X, body.Y
+	for i, b := range buttons {
+		text := b.Text
+		if text == "Stop" {
+			text = "Measure it"
+		}
+		w := math.Min(t.Width(text, kit.Lead)+44, body.W)
+		if i > 0 && x+w > body.Right() {
+			x, y = body.X, y+h+gap
+		}
+		b.Rect = kit.Box(x, y, w, h)
+		x += w + gap
+	}
+	_, rest := body.CutTop(y + h - body.Y)
+	return rest
 }
 
 // Draw implements Scene.
 func (p *page) Draw(a *screen.App, c *kit.Canvas) {
 	p.DrawPage(a, c)
-	r := p.list.Rect
-	if p.work.Busy() {
-		c.Text(r.X, r.Y+c.Type.LineHeight(kit.Lead), p.progress(), kit.Lead, c.Pal.Ink, kit.Left)
-		y := r.Y + c.Type.LineHeight(kit.Lead)*1.6
-		c.HLine(r.X, r.Right(), y, 3, c.Pal.Rule)
-		if of := p.of.Load(); of > 0 {
-			c.HLine(r.X, r.X+r.W*math.Min(1, float64(p.seconds.Load())/float64(of)), y, 3, c.Pal.Yours)
-		}
-	}
+	p.work.draw(c, p.list.Rect)
 }
 
 // drawRow draws one fact: its name over what it says.
@@ -193,5 +245,57 @@ func (p *page) drawRow(c *kit.Canvas, i int, r kit.Rect) {
 	for _, line := range lines {
 		c.Text(x, y, line, kit.Body, c.Pal.Ink, kit.Left)
 		y += t.LineHeight(kit.Body)
+	}
+}
+
+// measuring is long work on a recording, with its progress.
+type measuring struct {
+	job     kit.Job[*port.Recording]
+	seconds atomic.Int64 // done so far
+	of      atomic.Int64 // and how many there are; 0 = not known
+	told    int          // frame in which that was last said
+}
+
+// begin starts the work.
+func (m *measuring) begin(a *screen.App, work func(ctx context.Context, tell port.Progress) (*port.Recording, error)) {
+	m.seconds.Store(0)
+	m.of.Store(0)
+	m.told = a.Frame
+	m.job.Start(a.Window, func(ctx context.Context) (*port.Recording, error) {
+		return work(ctx, func(done, total int) {
+			m.seconds.Store(int64(done))
+			m.of.Store(int64(total))
+		})
+	})
+}
+
+// poll takes the result, and says now and then how far it has come.
+func (m *measuring) poll(a *screen.App) (kit.Done[*port.Recording], bool) {
+	if m.job.Busy() && a.Frame-m.told > screen.ProgressEvery {
+		m.told = a.Frame
+		a.Speak(m.progress())
+	}
+	return m.job.Poll()
+}
+
+// progress says how far it has come.
+func (m *measuring) progress() string {
+	done, of := m.seconds.Load(), m.of.Load()
+	if of <= 0 {
+		return fmt.Sprintf("%d minutes measured", done/60)
+	}
+	return fmt.Sprintf("%d %% measured", min(100, 100*done/of))
+}
+
+// draw draws the progress at the top of r.
+func (m *measuring) draw(c *kit.Canvas, r kit.Rect) {
+	if !m.job.Busy() {
+		return
+	}
+	c.Text(r.X, r.Y+c.Type.LineHeight(kit.Lead), m.progress(), kit.Lead, c.Pal.Ink, kit.Left)
+	y := r.Y + c.Type.LineHeight(kit.Lead)*1.6
+	c.HLine(r.X, r.Right(), y, 3, c.Pal.Rule)
+	if of := m.of.Load(); of > 0 {
+		c.HLine(r.X, r.X+r.W*math.Min(1, float64(m.seconds.Load())/float64(of)), y, 3, c.Pal.Yours)
 	}
 }
