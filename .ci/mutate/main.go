@@ -1,13 +1,16 @@
 // Command mutate changes the program on purpose, one small change at a time,
 // and counts how many of them a package's tests notice.
 //
-//	go run ./.ci/mutate [-n 60] [-seed 1] [-tags nodesk] [-only REGEXP] PACKAGE...
+//	go run ./.ci/mutate [-n 60] [-seed 1] [-jobs 2] [-tags nodesk] [-only REGEXP] PACKAGE...
 //
 // It draws N changes for each package among the lines that the package's own
 // tests run with -short: a comparison's edge or sense, an arithmetic or logical
 // operator, a sign, a whole number one greater, a statement left out. Each is
 // compiled in place of the file by an overlay, so that the tree is never
-// touched, and tried with those tests that run its line, the quick ones first.
+// touched, and tried with those tests that run its line, the quick ones first,
+// to the first that fails. Several are tried side by side; which are drawn and
+// what is printed do not depend on how many. -only takes places by file and
+// line: -only '^series.go:4' tries those of lines 4 and 40 to 49 again.
 // A change that does not compile does not count; one that makes a test hang or
 // ask for more than 8 GB counts as noticed. (Unix only.) What survives is
 // printed with file and line: either a test is missing or the change makes no
@@ -27,7 +30,9 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"strings"
+	"sync/atomic"
 )
 
 // options are what the command line says.
@@ -35,7 +40,8 @@ type options struct {
 	n    int            // changes for each package
 	seed uint64         // of the draw
 	tags string         // build tags
-	only *regexp.Regexp // files, by name
+	jobs int            // changes tried side by side
+	only *regexp.Regexp // places, by FILE:LINE
 	list bool           // print the sites and stop
 }
 
@@ -47,7 +53,8 @@ func main() {
 	flag.IntVar(&o.n, "n", 60, "changes for each package")
 	flag.Uint64Var(&o.seed, "seed", 1, "seed of the draw")
 	flag.StringVar(&o.tags, "tags", "", "build tags")
-	only := flag.String("only", "", "files to change, a regular expression over their names")
+	flag.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "changes tried side by side")
+	only := flag.String("only", "", "places to change, a regular expression over FILE:LINE")
 	flag.BoolVar(&o.list, "list", false, "print how many places there are and stop")
 	flag.Parse()
 	o.only = regexp.MustCompile(*only)
@@ -102,24 +109,44 @@ func one(o options, path string) (tally, error) {
 	}
 	rng := rand.New(rand.NewPCG(o.seed, 0))
 	rng.Shuffle(len(sites), func(i, j int) { sites[i], sites[j] = sites[j], sites[i] })
-	dir, err := os.MkdirTemp("", "mutate")
-	if err != nil {
-		return t, err
-	}
-	defer os.RemoveAll(dir)
-	for _, s := range sites {
-		if t.killed+t.survived == o.n {
-			break
-		}
-		switch p.try(o, dir, s) {
+	var stop atomic.Bool
+	defer stop.Store(true)
+	for i, next := range p.fates(o, sites, &stop) {
+		switch <-next {
 		case noticed:
 			t.killed++
 		case survived:
 			t.survived++
+			s := sites[i]
 			fmt.Printf("  survived, number %d: %s:%d: %s\n", t.killed+t.survived, filepath.Base(s.file), s.line, s.what)
+		}
+		if t.killed+t.survived == o.n {
+			break
 		}
 	}
 	return t, nil
+}
+
+// fates tries the changes in order, several side by side, until it is told to
+// stop, and tells what became of each on a channel of its own.
+func (p *pkg) fates(o options, sites []site, stop *atomic.Bool) []chan fate {
+	told := make([]chan fate, len(sites))
+	for i := range told {
+		told[i] = make(chan fate, 1)
+	}
+	var next atomic.Int64
+	for range max(1, o.jobs) {
+		go func() {
+			for !stop.Load() {
+				i := int(next.Add(1)) - 1
+				if i >= len(sites) {
+					return
+				}
+				told[i] <- p.try(o, sites[i])
+			}
+		}()
+	}
+	return told
 }
 
 // goCommand runs the go command and returns its standard output.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"go/ast"
 	"go/token"
 	"go/types"
@@ -22,12 +23,13 @@ type site struct {
 func (p *pkg) sites(o options) ([]site, error) {
 	var all []site
 	for i, file := range p.files {
-		if !o.only.MatchString(filepath.Base(file)) {
-			continue
-		}
 		c := collector{set: p.set, file: file, covered: p.runs[filepath.Base(file)], types: p.types, same: map[ast.Expr]bool{}}
 		ast.Inspect(p.trees[i], c.visit)
-		all = append(all, c.sites...)
+		for _, s := range c.sites {
+			if o.only.MatchString(fmt.Sprintf("%s:%d", filepath.Base(file), s.line)) {
+				all = append(all, s)
+			}
+		}
 	}
 	return all, nil
 }

@@ -19,6 +19,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"syscall"
 	"time"
 )
@@ -99,15 +100,27 @@ func (p *pkg) cover(o options, work string) error {
 	if err != nil {
 		return err
 	}
-	for _, name := range strings.Fields(string(out)) {
-		begun := time.Now()
-		cmd := exec.Command(binary, "-test.short", "-test.run", "^"+name+"$", "-test.coverprofile", profile)
-		cmd.Dir = p.dir
-		if out, err := cmd.CombinedOutput(); err != nil {
-			return fmt.Errorf("%s by itself: %w\n%s", name, err, out)
-		}
-		p.tests = append(p.tests, test{name, time.Since(begun)})
-		if err := p.readProfile(profile, len(p.tests)-1); err != nil {
+	names := strings.Fields(string(out))
+	p.tests = make([]test, len(names))
+	failed := make([]error, len(names))
+	var side sync.WaitGroup
+	free := make(chan struct{}, max(1, o.jobs))
+	for i, name := range names {
+		free <- struct{}{}
+		side.Go(func() {
+			defer func() { <-free }()
+			begun := time.Now()
+			cmd := exec.Command(binary, "-test.short", "-test.run", "^"+name+"$", "-test.coverprofile", profile+name)
+			cmd.Dir = p.dir
+			if out, err := cmd.CombinedOutput(); err != nil {
+				failed[i] = fmt.Errorf("%s by itself: %w\n%s", name, err, out)
+			}
+			p.tests[i] = test{name, time.Since(begun)}
+		})
+	}
+	side.Wait()
+	for i, name := range names {
+		if err := cmp.Or(failed[i], p.readProfile(profile+name, i)); err != nil {
 			return err
 		}
 	}
@@ -161,7 +174,12 @@ const (
 )
 
 // try compiles the package with one change and runs the tests that run its line.
-func (p *pkg) try(o options, dir string, s site) fate {
+func (p *pkg) try(o options, s site) fate {
+	dir, err := os.MkdirTemp("", "mutate")
+	if err != nil {
+		return unbuildable
+	}
+	defer os.RemoveAll(dir)
 	text, err := os.ReadFile(s.file)
 	if err != nil {
 		return unbuildable
@@ -204,7 +222,7 @@ func (p *pkg) batches(tests []int) [][]test {
 
 // passes runs tests and says whether nothing was noticed.
 func (p *pkg) passes(binary string, tests []test) bool {
-	limit := 10 * time.Second
+	limit := 4 * time.Second
 	var names []string
 	for _, t := range tests {
 		limit += 10 * t.took
