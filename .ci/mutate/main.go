@@ -1,7 +1,7 @@
 // Command mutate changes the program on purpose, one small change at a time,
 // and counts how many of them a package's tests notice.
 //
-//	go run ./.ci/mutate [-n 60] [-seed 1] [-jobs 2] [-tags nodesk] [-only REGEXP] PACKAGE...
+//	go run ./.ci/mutate [-n 60] [-seed 1] [-for 3m] [-jobs 2] [-tags nodesk] [-only REGEXP] PACKAGE...
 //
 // It draws N changes for each package among the lines that the package's own
 // tests run with -short: a comparison's edge or sense, an arithmetic or logical
@@ -33,12 +33,14 @@ import (
 	"runtime"
 	"strings"
 	"sync/atomic"
+	"time"
 )
 
 // options are what the command line says.
 type options struct {
 	n    int            // changes for each package
 	seed uint64         // of the draw
+	long time.Duration  // after which no further change is tried; 0 = none
 	tags string         // build tags
 	jobs int            // changes tried side by side
 	only *regexp.Regexp // places, by FILE:LINE
@@ -52,6 +54,7 @@ func main() {
 	var o options
 	flag.IntVar(&o.n, "n", 60, "changes for each package")
 	flag.Uint64Var(&o.seed, "seed", 1, "seed of the draw")
+	flag.DurationVar(&o.long, "for", 0, "stop after so long, 0 = never; what was tried by then is counted")
 	flag.StringVar(&o.tags, "tags", "", "build tags")
 	flag.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "changes tried side by side")
 	only := flag.String("only", "", "places to change, a regular expression over FILE:LINE")
@@ -111,6 +114,7 @@ func one(o options, path string) (tally, error) {
 	rng.Shuffle(len(sites), func(i, j int) { sites[i], sites[j] = sites[j], sites[i] })
 	var stop atomic.Bool
 	defer stop.Store(true)
+	begun := time.Now()
 	for i, next := range p.fates(o, sites, &stop) {
 		switch <-next {
 		case noticed:
@@ -120,7 +124,7 @@ func one(o options, path string) (tally, error) {
 			s := sites[i]
 			fmt.Printf("  survived, number %d: %s:%d: %s\n", t.killed+t.survived, filepath.Base(s.file), s.line, s.what)
 		}
-		if t.killed+t.survived == o.n {
+		if t.killed+t.survived == o.n || o.long > 0 && time.Since(begun) > o.long {
 			break
 		}
 	}
