@@ -85,12 +85,6 @@ func (f *firDecimator) run(outRe, outIm, inRe, inIm []float32) {
 	copy(f.im, f.im[len(inIm):len(inIm)+old])
 }
 
-// reset forgets the history.
-func (f *firDecimator) reset() {
-	clear(f.re)
-	clear(f.im)
-}
-
 // folded is the sum of products of x with symmetric taps of which half holds
 // the first half.
 func folded(half, x []float32) float32 {
@@ -157,10 +151,4 @@ func (f *firInterpolator) run(outRe, outIm, inRe, inIm []float32) {
 	}
 	copy(f.re, f.re[len(inRe):len(inRe)+old])
 	copy(f.im, f.im[len(inIm):len(inIm)+old])
-}
-
-// reset forgets the history.
-func (f *firInterpolator) reset() {
-	clear(f.re)
-	clear(f.im)
 }

@@ -78,17 +78,8 @@ func newReceiver() *receiver {
 	r.pitchHz = 700
 	r.agc.floor = agcFloor
 	r.agc.set(AGCMedium, baseRate)
-	r.reset()
-	return r
-}
-
-func (r *receiver) reset() {
-	r.mixer, r.up = oscillator{}, oscillator{}
-	r.dec.reset()
-	r.ssb.reset()
-	r.cw.reset()
-	r.interp.reset()
 	r.agc.reset()
+	return r
 }
 
 // middle is the audio frequency of the middle of the filter, Hz.

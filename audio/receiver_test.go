@@ -9,7 +9,9 @@ import (
 // The level is below the AGC's floor, so that its gain stands still.
 func response(r *receiver, hz float64) float64 {
 	const dial, amplitude = 5000.0, 0.01
-	r.reset()
+	fresh := newReceiver()
+	fresh.lsb, fresh.filter, fresh.pitchHz = r.lsb, r.filter, r.pitchHz
+	r = fresh
 	r.tune(dial)
 	o := oscillator{freq: dial + hz}
 	re, im := make([]float32, passSamples), make([]float32, passSamples)

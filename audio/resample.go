@@ -140,7 +140,7 @@ func fromSpectrum(x []float32, n, out, rate int, plans fftPlans) *clip {
 	moved := make([]complex128, out)
 	bin := float64(rate) / float64(n)
 	shift := int(math.Round(ssbCentreHz / bin))
-	for k := 1; k < min(n/2, out/2); k++ {
+	for k := 1; k < n/2; k++ {
 		if w := bandEdge(float64(k) * bin); w > 0 {
 			moved[(k-shift+out)%out] = spectrum[k] * complex(2*w/float64(n), 0)
 		}
