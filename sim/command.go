@@ -26,6 +26,7 @@ const (
 	CommandSound  CommandKind = "sound"  // Value = sound underruns up to here; no effect on the physics
 	CommandStop   CommandKind = "stop"   // the operator ended the run
 	CommandSay    CommandKind = "say"    // Value = what the operator chooses to say in this over or the next: SayCall ... SayStandBy
+	CommandNote   CommandKind = "note"   // Value = a character for the contact log's latest entry, by NoteValue; no effect on the physics
 	CommandPower  CommandKind = "power"  // Value = decibels over the station's power, -30..10
 	CommandAid    CommandKind = "aids"   // Value = sum of the Aid constants that are on from here; no effect on the physics
 )

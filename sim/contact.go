@@ -45,6 +45,7 @@ type player struct {
 	stage  int
 	asked  int
 	done   int
+	last   int // index of the station that the latest contact was with
 	told   int // how often others have asked the operator to move
 	rolled int // how often the roll has called him
 
@@ -233,6 +234,7 @@ func (p *player) reply(st *station, grade int, said uint8, tick Tick) {
 	default:
 		p.stage = stageDone
 		p.done++
+		p.last = st.index
 		p.heard[st.index].count++
 		st.plan(sayThanks, tick)
 	}

@@ -4,7 +4,7 @@ package sim
 func (k CommandKind) known() bool {
 	switch k {
 	case CommandKnob, CommandReceive, CommandUplink, CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
-		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandSay, CommandPower, CommandAid:
+		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandSay, CommandNote, CommandPower, CommandAid:
 		return true
 	}
 	return false

@@ -14,6 +14,7 @@ type others struct {
 	scripts []Script
 	watts   float64 // sum of their EIRPs at the bird before the AGC, W
 	player  player
+	notes   notebook
 	g       *rand.Rand
 }
 
@@ -60,6 +61,7 @@ func (o *others) start(s *Setup, a *air) error {
 	o.scripts = s.writeScripts()
 	o.g = stream(s.Seed, streamOthers)
 	o.player.start(s)
+	o.notes.start()
 	if len(s.Others) == 0 {
 		return nil
 	}
@@ -111,6 +113,7 @@ func (o *others) slow(r *Run) {
 	}
 	a := &r.air
 	o.converse(r)
+	o.notes.listen(o, r)
 	o.watts = 0
 	for i := range o.list {
 		st := &o.list[i]

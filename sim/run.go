@@ -217,6 +217,8 @@ func (r *Run) apply() (stop bool) {
 		case CommandSay:
 			r.air.others.player.say(c.Value)
 			r.dials.called = r.dials.called || c.Value == SayCall
+		case CommandNote:
+			r.air.others.notes.entry.Write(c.Value)
 		case CommandPause, CommandSound, CommandAid:
 		case CommandKnob, CommandUplink, CommandReceive:
 			if (c.Kind == CommandReceive) == (r.plan.rule == "downlink") || c.Kind == CommandKnob {
@@ -248,6 +250,7 @@ func (r *Run) fill(s *State) {
 	}
 	s.AidsOn = aidsOn(r.setup.Drill.Aids.FadeTo, r.next, r.setup.Length)
 	s.Told, s.Rolled = r.air.others.player.told, r.air.others.player.rolled
+	s.Note = r.air.others.notes.entry
 	s.Contacts, s.ContactWith = r.air.others.player.done, int8(r.air.others.player.with)
 }
 

@@ -137,6 +137,7 @@ type State struct {
 	PowerW              float64 // of the transmitter as it is set
 	Contacts            int     // completed with other stations
 	ContactWith         int8    // index of the station that is in contact with the operator; -1 = none
+	Note                Note    // the log entry of the latest contact; empty where there is none
 	Told                int     // how often others have asked the operator to move
 	Rolled              int     // how often the roll has called him
 	CardUplinkHz        float64 // what the dial card says for the present receive dial

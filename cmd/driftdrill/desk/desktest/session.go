@@ -173,6 +173,10 @@ func (f *Session) Post(kind sim.CommandKind, v int64) {
 		s.Fast = v == 1
 	case sim.CommandKey:
 		s.Keyed = v == 1 || s.Latched
+	case sim.CommandNote:
+		s.Note.Write(v)
+	case sim.CommandPower:
+		s.PowerW = 5 * math.Pow(10, float64(v)/10)
 	case sim.CommandLatch:
 		s.Latched = v == 1
 		s.Keyed = s.Latched

@@ -24,6 +24,7 @@ type dials struct {
 	ruled bool        // there was one
 	fresh int         // updates for which a change of the rule is still shown
 	radio [3]bool     // a radio's own dial turns this one
+	power string      // what is told of the transmitter's power; "" = nothing
 }
 
 // dialName is one of the two dials.
@@ -164,6 +165,9 @@ func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 	gap := kit.Clamp(spare/4, 2, 18)
 	y := r.Y + c.Type.Size(small)
 	for _, row := range dialRows(s, d.keys) {
+		if row.name == uplinkDial {
+			row.aside = d.power
+		}
 		if d.radio[row.name] {
 			row.how = "your radio"
 		}

@@ -17,7 +17,7 @@ func (f *flying) Draw(a *screen.App, c *kit.Canvas) {
 		return
 	}
 	f.drawName(c, p.name)
-	f.card.Write(c, f.card.DrawPaper(c, p.card), f.shown)
+	f.drawCard(a, c)
 	if asks(s, sim.ExerciseHear, sim.ExerciseFirstMove) {
 		f.quiz.trials.DrawChart(c, p.chart, &s.Exercise)
 	}
@@ -29,6 +29,15 @@ func (f *flying) Draw(a *screen.App, c *kit.Canvas) {
 	f.drawBands(a, c)
 	f.drawHand(a, c)
 	f.dials.draw(c, p.dials, f.about, s)
+}
+
+// drawCard draws the prompt, or the contact log where that lies over it.
+func (f *flying) drawCard(a *screen.App, c *kit.Canvas) {
+	if f.log.in > 0 {
+		f.log.draw(c, f.places.card, &f.state, a.Set.Bindings)
+		return
+	}
+	f.card.Write(c, f.card.DrawPaper(c, f.places.card), f.shown)
 }
 
 // drawBands draws what lies across the window: pass bar, strip and ribbon, or
@@ -73,7 +82,11 @@ func (f *flying) drawHand(a *screen.App, c *kit.Canvas) {
 
 // what each part of the desk shows, to the fineness that can be seen
 type (
-	nameShows  struct{ line, halting string }
+	nameShows struct{ line, halting string }
+	cardShows struct {
+		prompt kit.Sheet
+		log    logShows
+	}
 	hillShows  struct{ x int }
 	timesShows struct {
 		to    int64
@@ -92,6 +105,7 @@ type (
 		fast, keyed              bool
 		rule                     sim.Rule
 		card                     int64
+		power                    string
 		over, held               dialName
 		fresh                    bool
 	}
@@ -114,7 +128,7 @@ func (f *flying) DrawParts(a *screen.App, c *kit.Canvas, pt *kit.Parts) {
 	}
 	f.drawMiddlePart(c, pt)
 	sheet := kit.Box(p.card.X-12, p.card.Y-8, p.card.W+22, p.card.H+20)
-	pt.Part(c, 5, sheet, f.shown, false, func() { f.card.Write(c, f.card.DrawPaper(c, p.card), f.shown) })
+	pt.Part(c, 5, sheet, cardShows{f.shown, f.log.shows(s)}, false, func() { f.drawCard(a, c) })
 	k := &f.knob
 	top := math.Min(p.card.Y, k.centre.Y-1.24*k.radius)
 	hand := kit.Box(sheet.Right(), top, p.dials.X-3-sheet.Right(), a.Size.Y-top)
@@ -150,11 +164,11 @@ func (f *flying) dialShows() dialShows {
 	s := &f.state
 	return dialShows{up: s.UplinkHz, down: s.ReceiveHz, signal: int64(math.Round(s.SNRDB * 4)), beacon: int64(math.Round(s.BeaconDB * 4)),
 		step: s.StepHz, fast: s.Fast, keyed: s.Keyed && s.InPassband, rule: s.Rule,
-		card: f.cardShows(), over: f.dials.over, held: f.dials.held, fresh: f.dials.fresh > 0}
+		card: f.cardHz(), power: f.dials.power, over: f.dials.over, held: f.dials.held, fresh: f.dials.fresh > 0}
 }
 
-// cardShows is what the receive dial's card says where it is shown, tens of hertz.
-func (f *flying) cardShows() int64 {
+// cardHz is what the receive dial's card says where it is shown, tens of hertz.
+func (f *flying) cardHz() int64 {
 	if f.state.Rule != sim.RuleBoth {
 		return 0
 	}

@@ -5,6 +5,7 @@ package flying
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
@@ -27,6 +28,7 @@ type flying struct {
 	card   kit.Card
 	prompt prompter
 	guide  guide
+	log    contactLog
 	quiz   quiz
 	sky    sky
 	aids   float64 // how plainly the fading aids are drawn now, 0..1
@@ -45,6 +47,7 @@ type flying struct {
 	cardAt   sim.Tick // when the receive dial's card is told again
 	second   notches  // of the dial that is not the knob's
 	radioHz  int64    // by which radios had turned the knob's dial at the update before
+	low      bool     // he sends with little power
 	ending   bool
 	spoken   string
 }
@@ -99,15 +102,18 @@ func (f *flying) Update(a *screen.App) {
 		return
 	}
 	f.dials.look(a.In)
+	f.dials.power = powerWords(f.state.PowerW, f.low, f.about.Search)
 	if say := f.dials.change(&f.state, a.Set.Bindings); say != "" {
 		a.Say(say)
 	}
 	f.tellCard(a)
+	f.log.update(a, f)
 	if !asks(&f.state, sim.ExerciseHear) { // there the dials are locked and the arrow keys are answers
 		f.turn(a)
 		f.key(a)
 		f.steps(a)
 		f.sayKeys(a)
+		f.power(a)
 	}
 	f.watchRadios(a)
 	f.refer(a)
@@ -271,6 +277,36 @@ func (f *flying) steps(a *screen.App) {
 	if step != 0 && step != f.state.StepHz {
 		f.ses.Post(sim.CommandStep, int64(step))
 		a.Set.StepHz = step
+	}
+}
+
+// lowPowerDB is low power against the station's own, dB: a quarter of it.
+const lowPowerDB = -6
+
+// powerWords are what the uplink dial tells of the power: where it is low, and
+// where one searches.
+func powerWords(watts float64, low, search bool) string {
+	if watts <= 0 || !low && !search {
+		return ""
+	}
+	words := strconv.FormatFloat(math.Round(watts*10)/10, 'f', -1, 64) + " W"
+	if low {
+		words = "low power " + words
+	}
+	return words
+}
+
+// power sends with a quarter of the power, or with all of it again.
+func (f *flying) power(a *screen.App) {
+	if !a.In.Pressed(port.Power) {
+		return
+	}
+	f.low = !f.low
+	f.ses.Post(sim.CommandPower, lowPowerDB*boolValue(f.low))
+	if f.low {
+		a.Say("Low power: a quarter.")
+	} else {
+		a.Say("Full power.")
 	}
 }
 

@@ -106,6 +106,15 @@ var desks = []desktest.View{
 		}
 		_ = f
 	}},
+	{Name: "contact log", Raced: true, Large: true, Put: func(s *desktest.Stage) {
+		s.App.ReducedMotion = true
+		fly(s, desktest.TCA-9200, 1, inContact)
+		heardInPart(s.Fake)
+		s.Step()
+		s.App.Scenes.Top().(*flying).log.open = true
+		s.App.Scenes.Top().(*flying).log.field = sim.NoteLocator
+		s.Step()
+	}},
 	{Name: "antenna", Raced: true, Large: true, Put: func(s *desktest.Stage) {
 		fly(s, desktest.TCA-9200, 3, func(f *desktest.Session) {
 			f.Facts.AimTask, f.Facts.DrillTitle, f.Facts.DrillNumber = true, "Both hands", 13

@@ -42,7 +42,7 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	case sim.PhaseFind:
 		out = kit.Sheet{Title: "Find yourself", Body: "Hold " + key + ": your voice goes up. Turn until it comes back true."}
 		if ab.Search {
-			out.Body = "1 says your call. Then " + key + " for a second at a time, and turn: the receive dial, or the uplink over empty band. Heard? Make it true, and bring both dials home."
+			out.Body = "1 says your call, " + b.NameOf(port.Power) + " lowers your power. Then " + key + " for a second at a time, and turn: the receive dial, or the uplink over empty band. Heard? Make it true, and bring both dials home."
 		}
 	case sim.PhaseTalk:
 		out = kit.Sheet{Title: "Your over", Body: "Hold " + key + ". " + task(s)}

@@ -27,7 +27,7 @@ var sayWords = [...]struct {
 // while one looks for oneself the 1 alone, the call.
 func (f *flying) sayKeys(a *screen.App) {
 	inContact := f.about.Free && f.state.Found
-	if !inContact && f.state.Phase != sim.PhaseFind {
+	if !inContact && f.state.Phase != sim.PhaseFind || f.log.open && typesLog(a.Set.Bindings) {
 		return
 	}
 	for i, w := range sayWords {

@@ -29,12 +29,16 @@ const (
 	FullScreen  keys.Action = "full screen"
 	SpeakAgain  keys.Action = "say it again"
 	Reference   keys.Action = "hear your reference"
+	Power       keys.Action = "low power on or off"
+	LogNext     keys.Action = "contact log, next place"
+	LogUp       keys.Action = "contact log, next letter"
+	LogDown     keys.Action = "contact log, letter before"
 )
 
 // DeskActions are the actions that a person may bind anew, in the order of the settings page.
 func DeskActions() []keys.Action {
 	return []keys.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, StepSmaller, StepLarger,
-		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference}
+		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference, Power, LogNext, LogUp, LogDown}
 }
 
 // DefaultBindings are the bindings of a fresh installation.
@@ -62,6 +66,10 @@ func DefaultBindings() keys.Bindings {
 		FullScreen:  {"key:F11"},
 		SpeakAgain:  {"key:F1"},
 		Reference:   {"key:T", "pad:RightTop"},
+		Power:       {"key:P", "pad:RightLeft"},
+		LogNext:     {"key:Enter"},
+		LogUp:       {"key:Home"},
+		LogDown:     {"key:End"},
 	})
 	return b
 }
@@ -93,7 +101,8 @@ func RightHand() keys.Bindings {
 		ReceiveUp: {"key:Home"}, ReceiveDown: {"key:End"}, Pause: {"key:Backspace", "key:Escape", "pad:CenterRight"},
 		AimLeft: {"key:Numpad4"}, AimRight: {"key:Numpad6"}, AimUp: {"key:Numpad8"}, AimDown: {"key:Numpad2"},
 		TwistLeft: {"key:Numpad7"}, TwistRight: {"key:Numpad9"}, SpeakAgain: {"key:Numpad0", "key:F1"},
-		Reference: {"key:NumpadDecimal", "pad:RightTop"},
+		Reference: {"key:NumpadDecimal", "pad:RightTop"}, Power: {"key:NumpadDivide", "pad:RightLeft"},
+		LogNext: {"key:NumpadMultiply"}, LogUp: {"key:NumpadSubtract"}, LogDown: {"key:NumpadAdd"},
 	} {
 		b[a] = t
 	}
@@ -113,7 +122,8 @@ func LeftHand() keys.Bindings {
 		Fast: {"key:ShiftLeft", "pad:FrontTopLeft"}, StepSmaller: {"key:Q", "pad:FrontBottomLeft"}, StepLarger: {"key:E", "pad:FrontBottomRight"},
 		ReceiveUp: {"key:T"}, ReceiveDown: {"key:G"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
 		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Backquote", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},
-		Reference: {"key:B", "pad:RightTop"},
+		Reference: {"key:B", "pad:RightTop"}, Power: {"key:ControlLeft", "pad:RightLeft"},
+		LogNext: {"key:H"}, LogUp: {"key:Y"}, LogDown: {"key:N"},
 	} {
 		b[a] = t
 	}

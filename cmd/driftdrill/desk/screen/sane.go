@@ -81,7 +81,7 @@ func PlaceOf(v string, choices []string) int { return max(slices.Index(choices, 
 // what was wrong with them. Whatever they were, menus keep the keys that they
 // are delivered with and Esc pauses: nobody can lock himself out.
 func checkBindings(b keys.Bindings) (keys.Bindings, []error) {
-	out, errs := port.DefaultBindings(), []error(nil)
+	out, errs := besides(b), []error(nil)
 	for a, ts := range b {
 		if _, known := out[a]; !known {
 			errs = append(errs, fmt.Errorf("key bindings: there is no action %q; it is left out", string(a)))
@@ -112,6 +112,26 @@ func checkBindings(b keys.Bindings) (keys.Bindings, []error) {
 		out[port.Pause] = append(out[port.Pause], wayOut)
 	}
 	return out, errs
+}
+
+// besides are the bindings of the set that b comes from, for actions that b
+// does not know yet; without keys on which b has something else.
+func besides(b keys.Bindings) keys.Bindings {
+	out := port.DefaultBindings()
+	for _, set := range port.BindingSets() {
+		if made := set.Make(); slices.Equal(made[port.TurnUp], b[port.TurnUp]) && slices.Equal(made[port.Key], b[port.Key]) {
+			out = made
+		}
+	}
+	for _, a := range port.DeskActions() {
+		if _, known := b[a]; known {
+			continue
+		}
+		out[a] = slices.DeleteFunc(out[a], func(t keys.Trigger) bool {
+			return slices.ContainsFunc(port.DeskActions(), func(other keys.Action) bool { return slices.Contains(b[other], t) })
+		})
+	}
+	return out
 }
 
 // wayOut always pauses a run and always leads back.
