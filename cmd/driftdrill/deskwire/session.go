@@ -118,7 +118,7 @@ func sendTo(ctx context.Context, n Night, sheet []byte, name string) string {
 
 // resultOf turns an outcome into what the debrief shows.
 func resultOf(o trainer.Outcome) *port.Result {
-	r := &port.Result{Marks: o.Marks, Trace: o.Trace, Headline: o.Advice.Headline, Detail: o.Advice.Detail}
+	r := &port.Result{Marks: o.Marks, Trace: o.Trace, Contacts: o.Contacts, Headline: o.Advice.Headline, Detail: o.Advice.Detail}
 	if o.Trace != nil {
 		if why := o.Trace.Conditions.Halting(); why != "" {
 			r.Detail = strings.TrimSpace(r.Detail + " This run is marked but does not count: " + why + ".")

@@ -16,13 +16,18 @@ type Outcome struct {
 	Name  string // of its sheet
 	Sheet *sim.Sheet
 	scoring.Debrief
-	Trace *scoring.Trace
+	Trace    *scoring.Trace
+	Contacts []scoring.Contact // with what the contact log held of them
 }
 
 // MarkSheet replays a sheet and marks it.
 func MarkSheet(sh *sim.Sheet) (Outcome, error) {
 	d, trace, err := scoring.DebriefSheet(sh)
-	return Outcome{sh.Name, sh, d, trace}, err
+	o := Outcome{Name: sh.Name, Sheet: sh, Debrief: d, Trace: trace}
+	if err == nil && d.Contacts > 0 {
+		o.Contacts, err = scoring.Contacts(sh)
+	}
+	return o, err
 }
 
 // ReadSheet reads the sheet in a file.
@@ -145,6 +150,9 @@ func (o *Outcome) holding(row func(name, format string, args ...any)) {
 	row("off by", "%.0f Hz RMS, %+.0f Hz on average", m.RMSHz, m.BiasHz)
 	if m.ComeBackMedianS != nil {
 		row("came back in", "%.1f s (median)", *m.ComeBackMedianS)
+	}
+	if notes := scoring.NotesInWords(o.Contacts); notes != "" {
+		row("contact log", "%s", notes)
 	}
 	if r := o.Rating; r.Rated() {
 		row("hand rating", "%s of 100", r.Words())

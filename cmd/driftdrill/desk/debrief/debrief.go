@@ -10,6 +10,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
+	"driftdrill/scoring"
 )
 
 // debrief shows what a run earned, and plays any moment of it again.
@@ -42,7 +43,7 @@ type debriefPlaces struct {
 func newDebrief(ab *port.About, res *port.Result, req port.RunRequest) *debrief {
 	d := &debrief{about: ab, res: res, req: req}
 	d.run.take(ab, res)
-	d.panes = kit.Choice{Words: []string{"knob", "rating", "figures"}, Aloud: "shown below"}
+	d.panes = kit.Choice{Words: d.paneWords(), Aloud: "shown below"}
 	return d
 }
 
@@ -89,6 +90,14 @@ func (d *debrief) spoken() string {
 	if d.res.Verdict != "" {
 		s += d.res.Verdict + ". "
 	}
+	if notes := scoring.NotesInWords(d.res.Contacts); notes != "" {
+		s += "The log: " + notes + ". "
+		for i := range d.res.Contacts {
+			if fault := faultWords(&d.res.Contacts[i]); fault != "" {
+				s += d.res.Contacts[i].Call + ": " + fault + ". "
+			}
+		}
+	}
 	return s + fmt.Sprintf("Within 50 hertz for %.0f percent of the time. %s %s", 100*m.ShareWithin50Hz, d.res.Headline, d.res.Detail)
 }
 
@@ -131,9 +140,9 @@ func (d *debrief) place(a *screen.App) {
 	_, page = page.CutTop(8)
 	footH := math.Max(a.Size.Y*0.2, kit.ButtonHeight(t)+t.LineHeight(kit.Small)+12)
 	need := t.LineHeight(kit.Body) + 6*t.LineHeight(kit.Small)*1.08 + 20
-	words := []string{"knob", "rating", "figures"}
+	words := d.paneWords()
 	if d.tight = page.H-footH < need+9*t.LineHeight(kit.Small); d.tight {
-		words = []string{"advice", "run", "knob", "rating", "figures"}
+		words = d.paneWords("advice", "run")
 		footH = kit.ButtonHeight(t) + 20
 	}
 	if len(words) != len(d.panes.Words) {
@@ -214,7 +223,7 @@ func (d *debrief) Draw(a *screen.App, c *kit.Canvas) {
 	}
 	d.drawHead(c, d.places.head)
 	if len(d.places.panels) == 3 {
-		d.drawKnob(c, d.places.panels[0])
+		d.drawFirst(c, d.places.panels[0])
 		d.drawRating(a, c, d.places.panels[1])
 		d.drawFigures(c, d.places.panels[2])
 	} else {
@@ -232,8 +241,8 @@ func (d *debrief) Draw(a *screen.App, c *kit.Canvas) {
 
 func (d *debrief) drawOnePane(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	switch d.panes.Words[d.panes.At] {
-	case "knob":
-		d.drawKnob(c, r)
+	case "knob", "contacts":
+		d.drawFirst(c, r)
 	case "rating":
 		d.drawRating(a, c, r)
 	case "figures":

@@ -4,8 +4,10 @@ package debrief
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -28,6 +30,51 @@ var debriefs = []desktest.View{
 		d.rated = &port.Rated{Hand: 56, SD: 7, Words: "56 ± 7", Ladder: []port.LadderPoint{{Level: 0, HoldIndex: 650}, {Level: 25, HoldIndex: 760}, {Level: 50, HoldIndex: 840}, {Level: 75, HoldIndex: 900}, {Level: 100, HoldIndex: 970}}}
 		s.Step()
 	}},
+	{Name: "debrief contacts", Large: true, Put: func(s *desktest.Stage) {
+		f := desktest.NewSession()
+		f.FlyWhole()
+		f.Result.Rate, f.Result.Contacts = nil, someContacts()
+		d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+		s.App.Scenes.Push(s.App, d)
+		d.panes.At = 2 // where the panes are not side by side
+		s.Step()
+	}},
+}
+
+// someContacts are three, of which one was noted right.
+func someContacts() []scoring.Contact {
+	at := time.Date(2026, 11, 20, 9, 34, 0, 0, time.UTC)
+	return []scoring.Contact{
+		{To: at, Call: "Q3FEN", Report: "59", Locator: "JO31", Noted: [3]string{"Q3FEN", "59", "JO31"}},
+		{To: at.Add(2 * time.Minute), Call: "Q7OWL", Report: "57", Locator: "JN58", Noted: [3]string{"Q7OWL", "5?", "JN59"}},
+		{To: at.Add(4 * time.Minute), Call: "Q2ASH", Report: "55", Locator: "JO62"},
+	}
+}
+
+// The debrief says of each entry what is missing and what is wrong, in words, and
+// leaves out what is right first where there is no room.
+func TestDebriefMarksTheLog(t *testing.T) {
+	f := desktest.NewSession()
+	f.FlyWhole()
+	f.Result.Contacts = someContacts()
+	d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+	want := []logLine{{"09:34  Q3FEN  59  JO31", false}, {"09:36  Q7OWL  5?  JN59", false}, {"report 57 missing, locator wrong: JN58", true},
+		{"09:38  -----  --  ----", false}, {"call Q2ASH missing, report 55 missing, locator JO62 missing", true}}
+	if got := logLines(f.Result.Contacts, 5); !slices.Equal(got, want) {
+		t.Errorf("%q", got)
+	}
+	if got := logLines(f.Result.Contacts, 4); len(got) != 4 || got[0] != want[1] || got[1] != want[2] || got[3].text != "and 1 more" {
+		t.Errorf("in four lines: %q", got)
+	}
+	said := d.spoken()
+	for _, part := range []string{"3 contacts; 1 call missing, 2 reports missing, 1 locator missing, 1 locator wrong", "Q7OWL: report 57 missing, locator wrong: JN58"} {
+		if !strings.Contains(said, part) {
+			t.Errorf("%q is not in %q", part, said)
+		}
+	}
+	if f.Result.Contacts = nil; strings.Contains(d.spoken(), "log") || d.paneWords()[0] != "knob" {
+		t.Error("a log is told of where there was no contact")
+	}
 }
 
 func TestTextsKeepApart(t *testing.T) { desktest.DrawnApart(t, debriefs) }

@@ -112,9 +112,10 @@ type Levels struct {
 type Result struct {
 	Marks    scoring.Marks
 	Trace    *scoring.Trace
-	Headline string // the advice
-	Detail   string // why
-	Verdict  string // "passed", "not yet: ...", "" where the drill has no goal
+	Contacts []scoring.Contact // with what the contact log held of them
+	Headline string            // the advice
+	Detail   string            // why
+	Verdict  string            // "passed", "not yet: ...", "" where the drill has no goal
 	Passed   bool
 	Air      bool // measured from a recording: it cannot be flown again from here
 	// Unsteered is where the pass would have taken the own voice from the
