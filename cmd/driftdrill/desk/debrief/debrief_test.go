@@ -61,10 +61,10 @@ func TestDebriefMarksTheLog(t *testing.T) {
 	want := []logLine{{"09:34  Q3FEN  59  JO31", false}, {"09:36  Q7OWL  5?  JN59", false}, {"report 57 missing, locator wrong: JN58", true},
 		{"09:38  -----  --  ----", false}, {"call Q2ASH missing, report 55 missing, locator JO62 missing", true}}
 	if got := logLines(f.Result.Contacts, 5); !slices.Equal(got, want) {
-		t.Errorf("%q", got)
+		t.Errorf("%v", got)
 	}
 	if got := logLines(f.Result.Contacts, 4); len(got) != 4 || got[0] != want[1] || got[1] != want[2] || got[3].text != "and 1 more" {
-		t.Errorf("in four lines: %q", got)
+		t.Errorf("in four lines: %v", got)
 	}
 	said := d.spoken()
 	for _, part := range []string{"3 contacts; 1 call missing, 2 reports missing, 1 locator missing, 1 locator wrong", "Q7OWL: report 57 missing, locator wrong: JN58"} {
