@@ -44,7 +44,10 @@ func scriptsOf(all []sim.Script) []ScriptScene {
 
 // SceneOf takes from a setup what the engine has to know of it.
 func SceneOf(setup *sim.Setup) Scene {
-	s := Scene{OwnVoice: setup.Drill.Voice, Call: setup.Call}
+	s := Scene{OwnVoice: setup.Voice(), Call: setup.Call}
+	if s.OwnVoice == sim.VoiceRecorded || s.OwnVoice == sim.VoiceLive { // it is with the operator: Config may bring it
+		s.OwnVoice = "call"
+	}
 	k := max(0, min(setup.Drill.Transponder-1, len(setup.Bird.Transponders)-1))
 	if len(setup.Bird.Transponders) > 0 {
 		t := &setup.Bird.Transponders[k]

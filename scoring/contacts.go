@@ -48,7 +48,7 @@ func Contacts(sh *sim.Sheet) ([]Contact, error) {
 		done = st.Contacts
 		report, locator := s.Gives(with)
 		all = append(all, Contact{From: at(begun[with]), To: at(st.Tick), Call: s.Others[with].Call, Locator: locator, Report: report, Own: s.Call,
-			OwnLocator: s.Site.Locator(6), Bird: s.Bird.Name, UplinkHz: st.UplinkHz, ReceiveHz: st.ReceiveHz, UplinkSideband: st.UplinkSideband, Voice: s.Drill.Voice})
+			OwnLocator: s.Site.Locator(6), Bird: s.Bird.Name, UplinkHz: st.UplinkHz, ReceiveHz: st.ReceiveHz, UplinkSideband: st.UplinkSideband, Voice: s.Voice()})
 		all[done-1].note(&st.Note)
 		begun[with] = 0
 	})

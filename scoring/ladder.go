@@ -318,7 +318,7 @@ func (c *Ladders) Rate(setup *sim.Setup, m Marks, tr *Trace, workers int, progre
 // attempts by different people at the same pass share it.
 func SetupKey(setup *sim.Setup) (uint64, error) {
 	s := *setup
-	s.Program, s.Operator, s.Call, s.Hand, s.BirdFrom, s.ElementsFrom = "", "", "", "", "", ""
+	s.Program, s.Operator, s.Call, s.Hand, s.OwnVoice, s.BirdFrom, s.ElementsFrom = "", "", "", "", "", "", ""
 	s.Drill.Title, s.Drill.Brief, s.Drill.Coach, s.Drill.Aids, s.Drill.Goal = "", "", "", sim.Aids{}, sim.Goal{}
 	text, err := json.Marshal(&s)
 	if err != nil {

@@ -104,7 +104,7 @@ func (t *tracer) finish() (*Trace, error) {
 func planOf(s *sim.Setup) Plan {
 	d := &s.Drill
 	p := Plan{TalkS: d.Plan.TalkS, ListenS: d.Plan.ListenS, Overs: d.Plan.Overs, LastS: d.Plan.LastS, Free: d.Plan.Free, Rule: d.Rule, BeginsFound: d.Start.Found,
-		Others: len(s.Others), AudibleDB: sim.AudibleDB(d.Voice), SpeaksCall: d.Voice == "call" || d.Voice == "cw"}
+		Others: len(s.Others), AudibleDB: sim.AudibleDB(d.Voice), SpeaksCall: s.SpeaksCall()}
 	if i := d.Transponder - 1; i >= 0 && i < len(s.Bird.Transponders) {
 		p.NonInverting = !s.Bird.Transponders[i].Inverting
 	}

@@ -92,6 +92,7 @@ func (s *Setup) Validate() error {
 	s.Drill.check(c)
 	c.one("rule", s.Drill.Rule, rules...)
 	c.one("knob", string(s.Knob), knobs...)
+	c.one("own_voice", s.OwnVoice, append([]string{""}, OwnVoices...)...)
 	s.Bird.check(c)
 	s.Station.check(c, "station")
 	for i := range s.Others {

@@ -30,6 +30,10 @@ type Setup struct {
 	Hand     string         `json:"hand,omitempty"` // the simulated hand that flew it, if any
 	Knob     Knob           `json:"knob,omitempty"` // what turned the dials beside keys, wheel and gamepad; "" = nothing
 
+	// OwnVoice is what the operator spoke with, where that is not the drill's
+	// voice: one of OwnVoices; "" = the drill's. It changes nothing on the air.
+	OwnVoice string `json:"own_voice,omitempty"`
+
 	BirdFrom     string `json:"bird_from,omitempty"`     // whose plan the bird's is: "bundled", "own: ..."; for the reader
 	ElementsFrom string `json:"elements_from,omitempty"` // whose elements; for the reader
 
@@ -65,6 +69,33 @@ const (
 
 var knobs = []string{"", string(KnobRadioMovement), string(KnobRadioFrequency), string(KnobReceiveMovement), string(KnobReceiveFrequency),
 	string(KnobTwoMovement), string(KnobTwoFrequency)}
+
+// What an operator speaks with beside the voices of drills.
+const (
+	VoiceRecorded = "own" // a recording of his own voice
+	VoiceLive     = "mic" // his microphone
+)
+
+// OwnVoices are all voices that an operator may choose in place of the drill's.
+var OwnVoices = []string{"tone", "whistle", "vowel", "cw", "call", VoiceRecorded, VoiceLive}
+
+// Voice is what the operator spoke with: the drill's voice or his own choice.
+func (s *Setup) Voice() string {
+	if s.OwnVoice != "" {
+		return s.OwnVoice
+	}
+	return s.Drill.Voice
+}
+
+// SpeaksCall tells whether the own voice says the operator's call by itself.
+// Of his own recording and his microphone that is taken for granted.
+func (s *Setup) SpeaksCall() bool {
+	switch s.Voice() {
+	case "call", "cw", VoiceRecorded, VoiceLive:
+		return true
+	}
+	return false
+}
 
 // MaxOthers is the most other stations a run can have.
 const MaxOthers = 12

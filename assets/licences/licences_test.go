@@ -18,11 +18,11 @@ var update = flag.Bool("update", false, "write texts.txt anew")
 
 // builds are the ways in which the program is given to people.
 var builds = []struct{ goos, goarch, cgo, tags string }{
-	{"linux", "amd64", "1", "mic"},
-	{"linux", "arm64", "1", "mic"},
+	{"linux", "amd64", "1", ""},
+	{"linux", "arm64", "1", ""},
 	{"linux", "amd64", "0", "nodesk"},
-	{"windows", "amd64", "1", "mic"},
-	{"darwin", "arm64", "1", "mic"},
+	{"windows", "amd64", "1", ""},
+	{"darwin", "arm64", "1", ""},
 	{"darwin", "amd64", "0", "nodesk"},
 	{"js", "wasm", "0", ""},
 }

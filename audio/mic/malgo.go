@@ -1,4 +1,4 @@
-//go:build mic
+//go:build cgo && (linux || darwin || windows) && !nomic
 
 package mic
 

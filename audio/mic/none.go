@@ -1,4 +1,4 @@
-//go:build !mic
+//go:build !cgo || !(linux || darwin || windows) || nomic
 
 package mic
 
@@ -12,7 +12,7 @@ import (
 // Available tells whether this build can open a microphone.
 const Available = false
 
-var errNoMicrophone = errors.New("this build has no live microphone; build it with: go build -tags mic ./cmd/driftdrill")
+var errNoMicrophone = errors.New("this build has no live microphone: it was made without cgo, which the microphone needs")
 
 // Open says that this build has no microphone.
 func Open(*audio.Microphone) (io.Closer, error) { return nil, errNoMicrophone }

@@ -92,6 +92,9 @@ func (r *rehearsal) fly(flight *trainer.Flight, voice trainer.OwnVoice) (trainer
 		return trainer.Outcome{}, usageError{err}
 	}
 	setup.Hand = r.hand
+	if voice.Name != setup.Drill.Voice {
+		setup.OwnVoice = voice.Name
+	}
 	hand, err := sim.NewHand(r.hand, setup.Seed, &setup)
 	if err != nil {
 		return trainer.Outcome{}, usageError{fmt.Errorf("--hand: %w", err)}

@@ -91,7 +91,7 @@ func newSoundCheckCommand() *cobra.Command {
 	f.IntVar(&o.playerMS, "queue-ms", 0, "queue before the device, ms (0 = as small as the device allows)")
 	f.Float64Var(&o.offsetHz, "offset", 3, "how far off the return is, Hz (-300 to 300)")
 	f.StringVar(&o.format, "out", "text", "text or json")
-	f.BoolVar(&o.mic, "mic", false, "speak yourself instead of the tone: headset only, and a build with the tag mic")
+	f.BoolVar(&o.mic, "mic", false, "speak yourself instead of the tone: headset only")
 	return c
 }
 

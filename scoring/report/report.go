@@ -103,6 +103,9 @@ func subtitle(s *sim.Setup) string {
 	if s.Hand != "" {
 		parts = append(parts, "simulated hand "+s.Hand)
 	}
+	for _, f := range s.FlownWith() {
+		parts = append(parts, f[0]+": "+f[1])
+	}
 	return strings.Join(parts, " · ")
 }
 

@@ -13,7 +13,7 @@ import (
 
 // freeFields of a setup may differ from the heat's: they change nothing on the
 // air, or are held against the class and the hand by themselves.
-var freeFields = []string{"program", "operator", "call", "hand", "knob", "drill.aids", "drill.title", "drill.brief", "drill.coach", "drill.goal"}
+var freeFields = []string{"program", "operator", "call", "hand", "knob", "own_voice", "drill.aids", "drill.title", "drill.brief", "drill.coach", "drill.goal"}
 
 // sameRun holds what a sheet says it flew against what the heat flies.
 func sameRun(flown, asked *sim.Setup, stepFree bool) *Refusal {

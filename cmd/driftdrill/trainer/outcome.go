@@ -110,6 +110,9 @@ func (o *Outcome) WriteText(w io.Writer) error {
 		fmt.Fprintf(&b, "%-20s"+format+"\n", append([]any{name}, args...)...)
 	}
 	fmt.Fprintf(&b, "%s on %s, pass of %s\n", setup.Drill.Title, setup.Bird.Name, setup.Pass.AOS.UTC().Format("2006-01-02 15:04 UTC"))
+	for _, f := range setup.FlownWith() {
+		row(f[0], "%s", f[1])
+	}
 	if x := o.Exercise; x != nil {
 		row("right", "%d of %d", x.Correct, x.Trials)
 	} else {

@@ -69,6 +69,9 @@ func NewSession(setup sim.Setup, o SessionOptions) (*Session, error) {
 	if err != nil {
 		return nil, err
 	}
+	if o.Voice.Name != setup.Drill.Voice {
+		setup.OwnVoice = o.Voice.Name
+	}
 	run, err := sim.NewRun(setup)
 	if err != nil {
 		return nil, err
