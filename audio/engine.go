@@ -243,6 +243,9 @@ func (e *Engine) renderOwn() {
 	key, side := float32(0), float32(0)
 	if e.state.Keyed {
 		key, side = 1, 1
+		if e.headset.Load().NoSidetone {
+			side = 0
+		}
 	}
 	if reference {
 		side = 1

@@ -20,6 +20,7 @@ type Headset struct {
 	VolumeDB   float64 // everything
 	OthersDB   float64 // other stations and the beacon, against the physics: an aid
 	NoiseDB    float64 // noise, against the physics: an aid
+	NoSidetone bool    // the own voice as spoken is heard as the reference only, as radios give speech; the receiver is then in both ears
 	Split      bool    // sidetone left, receiver right
 	SplitSwap  bool    // with Split: the other way round
 	BalanceDB  float64 // + turns the left ear down, - the right
@@ -65,7 +66,9 @@ func (h *Headset) gains() earGains {
 			own, other = 1, 0
 		}
 		g.sidetone[other] = 0
-		g.receive[own] = 0
+		if !h.NoSidetone {
+			g.receive[own] = 0
+		}
 	}
 	return g
 }

@@ -14,6 +14,7 @@ type Microphone struct {
 	written atomic.Uint64
 	read    atomic.Uint64
 
+	muted   atomic.Bool
 	dry     atomic.Int64 // ticks without enough samples
 	guarded atomic.Int64 // times that the guard muted it
 }
@@ -36,11 +37,32 @@ func (m *Microphone) Write(samples []float32) {
 	if len(samples) > free {
 		samples = samples[:free]
 	}
+	muted := m.muted.Load()
 	for _, x := range samples {
-		m.ring[w%micRing] = bounded(x)
+		if m.ring[w%micRing] = bounded(x); muted {
+			m.ring[w%micRing] = 0
+		}
 		w++
 	}
 	m.written.Store(w)
+}
+
+// Mute lets nothing through, or all again: silence is captured meanwhile.
+func (m *Microphone) Mute(on bool) { m.muted.Store(on) }
+
+// Muted tells whether it was muted by Mute; the guard's own mute is Guarded's.
+func (m *Microphone) Muted() bool { return m.muted.Load() }
+
+// Take moves what was captured into dst, oldest first, and returns how much
+// that was. It is for one reader, where no engine reads.
+func (m *Microphone) Take(dst []float32) int {
+	r := m.read.Load()
+	n := min(len(dst), int(m.written.Load()-r))
+	for i := range n {
+		dst[i] = m.ring[(r+uint64(i))%micRing]
+	}
+	m.read.Store(r + uint64(n))
+	return n
 }
 
 // Dry counts the ticks for which the microphone had no samples.
