@@ -122,6 +122,13 @@ func ReadVoice(r io.Reader, name string) (*Recording, error) {
 	return rec, nil
 }
 
+// CheckVoice tells why a recording cannot be used as a voice: nothing in it is
+// loud enough where voices are.
+func (r *Recording) CheckVoice(name string) error {
+	_, err := r.clip(name, fftPlans{})
+	return err
+}
+
 // voice makes a recording the own voice: repeated after a pause.
 func (r *Recording) voice() (voice, error) {
 	if r == nil || len(r.Samples) == 0 {

@@ -16,6 +16,9 @@ import (
 // Available tells whether this build can open a microphone.
 const Available = true
 
+// Missing says why there is no microphone.
+const Missing = ""
+
 // periodMS is how much the system hands over at once.
 const periodMS = 5
 

@@ -12,7 +12,10 @@ import (
 // Available tells whether this build can open a microphone.
 const Available = false
 
-var errNoMicrophone = errors.New("this build has no live microphone: it was made without cgo, which the microphone needs")
+// Missing says why there is no microphone.
+const Missing = "this build has no live microphone: it was made without cgo, which the microphone needs"
+
+var errNoMicrophone = errors.New(Missing)
 
 // Open says that this build has no microphone.
 func Open(*audio.Microphone) (io.Closer, error) { return nil, errNoMicrophone }

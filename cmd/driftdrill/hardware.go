@@ -50,6 +50,14 @@ func (h hardware) Sound(bufferMS int) audio.Sink {
 // Microphone opens the microphone.
 func (h hardware) Microphone(m *audio.Microphone) (io.Closer, error) { return mic.Open(m) }
 
+// NoMicrophone says why this build has no microphone; "" = it has one.
+func (hardware) NoMicrophone() string {
+	if mic.Available {
+		return ""
+	}
+	return mic.Missing
+}
+
 // silence is the silent clock, as it was asked for.
 type silence struct{ audio.Sink }
 

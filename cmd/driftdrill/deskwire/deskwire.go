@@ -38,17 +38,19 @@ type Hardware interface {
 	Run(bufferMS int) trainer.Output // for a run, which goes on in silence where there is no device
 	Sound(bufferMS int) audio.Sink   // for a sound that is nothing without a device
 	Microphone(*audio.Microphone) (io.Closer, error)
+	NoMicrophone() string // why this build has none; "" = it has
 }
 
 // Config is what the desk needs of the program around it.
 type Config struct {
-	Program  string // name and version, for run sheets
-	Stderr   io.Writer
-	Store    trainer.Store
-	Flock    trainer.Flock // the operator's own birds and those in the program
-	Kept     string        // folder in which runs are kept as pages and sound; "" = they cannot be
-	Dropped  string        // folder in which files that were dropped on the window are kept; "" = they cannot be
-	Hardware Hardware
+	Program   string // name and version, for run sheets
+	Stderr    io.Writer
+	Store     trainer.Store
+	Flock     trainer.Flock // the operator's own birds and those in the program
+	Kept      string        // folder in which runs are kept as pages and sound; "" = they cannot be
+	VoiceFile string        // where the operator's own voice is kept; "" = it cannot be
+	Dropped   string        // folder in which files that were dropped on the window are kept; "" = they cannot be
+	Hardware  Hardware
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
 	// Numbers writes a measured recording as CSV; nil = that is not offered.
@@ -125,6 +127,7 @@ type wiring struct {
 	sheet    string // for the first run
 	settings port.Settings
 	last     *sim.Setup       // of the run before
+	spoken   string           // the voice that was asked for it; "" = as usual
 	voice    trainer.OwnVoice // that was dropped on the window; no name = none
 	radios   *radios          // nil = none
 }
@@ -166,7 +169,6 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if setup.Drill.StepFree {
 		setup.Drill.StepHz = set.StepHz
 	}
-	w.remember(&setup)
 	about, err := aboutRun(&setup)
 	if err != nil {
 		return nil, err
@@ -175,20 +177,26 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 		Output: w.Hardware.Run(set.BufferMS), OpenMic: w.Hardware.Microphone, Headset: headsetOf(set.Levels), ToneHz: set.ToneHz,
 		NewSheet: func(s *sim.Setup) (trainer.SheetWriter, error) { return w.Store.NewSheet(sheet, s, time.Now()) },
 	}
-	if o.Voice = w.droppedVoice(); w.First != nil && o.Voice.Name == "" {
-		o.Voice = w.First.Voice
+	if r.Same && r.Voice == "" {
+		r.Voice = w.lastVoice()
 	}
+	if o.Voice, err = w.voiceOf(r.Voice, &set); err != nil {
+		return nil, err
+	}
+	speech := isSpeech(o.Voice.Name)
+	o.Headset = headsetIn(set, set.Levels, speech)
 	ses, err := trainer.NewSession(setup, o)
 	if err != nil {
 		return nil, err
 	}
+	w.remember(ses.Run().Setup(), r.Voice)
 	if s := ses.Sound(); s.Silent && w.Hardware.Wanted() {
 		fmt.Fprintln(w.Stderr, "driftdrill:", s.Message)
 	}
 	go debug.FreeOSMemory() // what made the voices is of no use to the flight: 30 MB
 	quiet, knobs := w.speech.within(ses.Engine()), radios.turn(ses)
 	leave := func() { knobs.leave(); quiet() }
-	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave}, nil
+	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave, speech: speech}, nil
 }
 
 // droppedVoice is the voice that was dropped on the window.
@@ -198,12 +206,20 @@ func (w *wiring) droppedVoice() trainer.OwnVoice {
 	return w.voice
 }
 
-// remember keeps the setup of a run, for the same again.
-func (w *wiring) remember(setup *sim.Setup) {
-	s := *setup
+// lastVoice is what the run before was spoken with, as it was asked for.
+func (w *wiring) lastVoice() string {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.last = &s
+	return w.spoken
+}
+
+// remember keeps the setup of a run and the voice that was asked for, for the same again.
+func (w *wiring) remember(setup *sim.Setup, voice string) {
+	s := *setup
+	s.OwnVoice = ""
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.last, w.spoken = &s, voice
 }
 
 // prepare finds the setup of a run: the one before again, the one that the

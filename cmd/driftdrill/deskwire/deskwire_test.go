@@ -47,6 +47,7 @@ func (silence) Wanted() bool                                    { return false }
 func (silence) Run(int) trainer.Output                          { return quiet{} }
 func (silence) Sound(int) audio.Sink                            { return quiet{} }
 func (silence) Microphone(*audio.Microphone) (io.Closer, error) { return nil, errors.New("none") }
+func (silence) NoMicrophone() string                            { return "this build has none" }
 
 // quiet is an output that never pulls.
 type quiet struct{}

@@ -47,6 +47,12 @@ func (w *wiring) pages() port.Pages {
 		SetVoice:      w.speech.choose,
 		OpenRecording: w.openRecording,
 	}
+	if w.VoiceFile != "" {
+		p.OwnVoices, p.TakeVoice, p.HearVoice = w.ownVoices, w.takeOwnVoice, w.hearVoice
+		if w.Hardware.NoMicrophone() == "" {
+			p.RecordVoice = w.recordVoice
+		}
+	}
 	if w.Kept != "" {
 		p.TakeOut, p.BringIn = w.takeOut, w.bringIn
 	}

@@ -55,7 +55,7 @@ func (w *wiring) shown(o trainer.Outcome) (*port.About, *port.Result, error) {
 	}
 	r := resultOf(o)
 	levels := w.set().Levels
-	w.remember(&o.Sheet.Setup)
+	w.remember(&o.Sheet.Setup, o.Sheet.Setup.OwnVoice)
 	w.replayed(r, o.Sheet, headsetOf(levels))
 	return about, r, nil
 }

@@ -21,6 +21,7 @@ type deskSession struct {
 	w       *wiring
 	about   *port.About
 	knobs   *knobs // the operator's own radios; nil = none
+	speech  bool   // the own voice is the operator's own speech
 	leave   func() // the voice goes elsewhere, and no radio turns it any more
 }
 
@@ -47,11 +48,16 @@ func (d *deskSession) Spectrum(dst []float32) (centreHz, spanHz float64) {
 // Sound implements port.Session.
 func (d *deskSession) Sound() port.SoundState {
 	s := d.session.Sound()
-	return port.SoundState{Silent: s.Silent, Unwanted: !d.w.Hardware.Wanted(), Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
+	return port.SoundState{Live: s.Live, Muted: s.Muted, Howls: s.Howls, Silent: s.Silent, Unwanted: !d.w.Hardware.Wanted(), Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
 }
 
 // SetLevels implements port.Session.
-func (d *deskSession) SetLevels(l port.Levels) { d.session.Engine().SetHeadset(headsetOf(l)) }
+func (d *deskSession) SetLevels(l port.Levels) {
+	d.session.Engine().SetHeadset(headsetIn(d.w.set(), l, d.speech))
+}
+
+// MuteMicrophone mutes the live voice, or lets it through again.
+func (d *deskSession) MuteMicrophone(on bool) { d.session.MuteMicrophone(on) }
 
 // Radios tells how the operator's own radios go, and what is new of them.
 func (d *deskSession) Radios() port.RadioState { return d.knobs.state() }
@@ -142,6 +148,13 @@ func resultOf(o trainer.Outcome) *port.Result {
 func headsetOf(l port.Levels) audio.Headset {
 	return audio.Headset{VolumeDB: l.MasterDB, SidetoneDB: l.SidetoneDB, ReturnDB: l.ReturnDB, OthersDB: l.OthersDB, NoiseDB: l.NoiseDB,
 		Split: l.Split, SplitSwap: l.Swap, Ticks: l.Ticks, BalanceDB: l.BalanceDB, Region: regionNamed[l.Region]}
+}
+
+// headsetIn is the headset of a run: speech has no sidetone unless it is wanted.
+func headsetIn(set port.Settings, l port.Levels, speech bool) audio.Headset {
+	h := headsetOf(l)
+	h.NoSidetone = speech && !set.HearMyself
+	return h
 }
 
 var regionNamed = map[string]audio.Region{"low": audio.RegionLow, "middle": audio.RegionMiddle, "high": audio.RegionHigh}

@@ -28,6 +28,7 @@ type Session struct {
 	sheet  SheetWriter
 
 	output     Output
+	live       *audio.Microphone
 	microphone io.Closer // nil where the voice is another one
 
 	mu      sync.Mutex
@@ -96,6 +97,7 @@ func (s *Session) makeEngine(voices *audio.Voices, o SessionOptions) (err error)
 	cfg := audio.Config{Headset: o.Headset, TonePitchHz: o.ToneHz, OwnVoice: o.Voice.Name, Own: o.Voice.File}
 	if o.Voice.Name == "mic" {
 		cfg.Mic = audio.NewMicrophone()
+		s.live = cfg.Mic
 		if s.microphone, err = o.OpenMic(cfg.Mic); err != nil {
 			return err
 		}
@@ -105,6 +107,14 @@ func (s *Session) makeEngine(voices *audio.Voices, o SessionOptions) (err error)
 		err = errors.Join(err, s.closeMicrophone())
 	}
 	return err
+}
+
+// MuteMicrophone mutes the live voice, or lets it through again; without one
+// it does nothing.
+func (s *Session) MuteMicrophone(on bool) {
+	if s.live != nil {
+		s.live.Mute(on)
+	}
 }
 
 func (s *Session) closeMicrophone() error {
@@ -220,6 +230,9 @@ type Sound struct {
 	Silent    bool
 	Message   string // about the sound or the disk; "" = all is well
 	Underruns int64
+	Live      bool   // the operator speaks into a microphone
+	Muted     bool   // and has muted it
+	Howls     int64  // how often the guard muted it by itself
 	Halting   string // why the run will not count as it stands, in a few words; "" = it does
 }
 
@@ -228,6 +241,9 @@ func (s *Session) Sound() Sound {
 	state := Sound{Silent: s.output.Silent(), Message: s.output.Message(), Underruns: s.output.Stats().Underruns}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if s.live != nil {
+		state.Live, state.Muted, state.Howls = true, s.live.Muted(), s.live.Guarded()
+	}
 	state.Halting = s.halting
 	if s.trouble != "" {
 		state.Message = s.trouble

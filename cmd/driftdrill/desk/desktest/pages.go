@@ -40,7 +40,13 @@ func Pages() port.Pages {
 			return "2 runs brought in, 1 were there", nil
 		},
 		OpenRecording: func(context.Context, string, port.Progress) (*port.Recording, error) { return nil, errNoRun },
-		Birds:         func() ([]port.Bird, []string) { return Birds(), nil },
+		OwnVoices:     OwnVoices,
+		TakeVoice: func(context.Context, string) (string, error) {
+			return "Kept as your voice: 5 s, in /home/q3fen/.local/share/driftdrill/voice.wav", nil
+		},
+		RecordVoice: func() (port.VoiceTake, error) { return &Take{}, nil },
+		HearVoice:   func() (func(), error) { return func() {}, nil },
+		Birds:       func() ([]port.Bird, []string) { return Birds(), nil },
 		KeepBird: func([]byte, bool) (string, bool, error) {
 			return "/home/q3fen/.config/driftdrill/birds/knot-5.toml", false, nil
 		},
@@ -140,3 +146,36 @@ func (EmptyBook) Runs(context.Context, string, int) ([]port.RunEntry, int, error
 
 // Bands implements port.Logbook.
 func (EmptyBook) Bands(context.Context, string) ([]port.Band, error) { return nil, nil }
+
+// OwnVoices are what an operator who has not recorded himself can speak with.
+func OwnVoices() []port.OwnVoice {
+	return []port.OwnVoice{{Words: "as the drill asks", Under: "a tone at first, a voice later"}, {Name: "tone", Words: "a tone", Under: "the easiest to hear"},
+		{Name: "call", Words: "a spoken call", Under: "the bundled speaker"}, {Name: "own", Words: "my voice", Under: "record it, or drop a WAV file here", Off: true},
+		{Name: "mic", Words: "live", Under: "your microphone, with a headset only"}}
+}
+
+// Take is a recording of the own voice as the tests want it.
+type Take struct {
+	Seconds, Peak  float64
+	Wrong          error
+	Played, Closed int
+	Kept           bool
+}
+
+// State implements port.VoiceTake.
+func (t *Take) State() (seconds, peak float64) { return t.Seconds, t.Peak }
+
+// Judge implements port.VoiceTake.
+func (t *Take) Judge() error { return t.Wrong }
+
+// Play implements port.VoiceTake.
+func (t *Take) Play() (func(), error) { t.Played++; return func() { t.Played-- }, nil }
+
+// Keep implements port.VoiceTake.
+func (t *Take) Keep() (string, error) {
+	t.Kept = true
+	return "Kept as your voice: 5 s, in /home/q3fen/.local/share/driftdrill/voice.wav", nil
+}
+
+// Close implements port.VoiceTake.
+func (t *Take) Close() { t.Closed++ }

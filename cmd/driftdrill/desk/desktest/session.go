@@ -24,6 +24,9 @@ type Session struct {
 	Closed   bool          // it was closed
 	Halting  string        // what Sound answers
 	Unwanted bool          // silence was asked for
+	Live     bool          // the operator speaks into a microphone
+	Muted    bool          // and has muted it
+	Howls    int64         // how often it was muted by itself
 	Levels   port.Levels   // as they were set last
 
 	RefOn      bool // the reference is heard
@@ -198,8 +201,11 @@ func (f *Session) SetLevels(l port.Levels) { f.Levels = l }
 
 // Sound implements port.Session.
 func (f *Session) Sound() port.SoundState {
-	return port.SoundState{Silent: f.Silent, Unwanted: f.Unwanted, Halting: f.Halting}
+	return port.SoundState{Live: f.Live, Muted: f.Muted, Howls: f.Howls, Silent: f.Silent, Unwanted: f.Unwanted, Halting: f.Halting}
 }
+
+// MuteMicrophone mutes the live voice.
+func (f *Session) MuteMicrophone(on bool) { f.Muted = on }
 
 // SetReference counts in reference how often it was turned on.
 func (f *Session) SetReference(on bool) {

@@ -18,6 +18,7 @@ type drillsPage struct {
 	screen.Page
 	list  kit.List
 	fly   kit.Button
+	voice *kit.Button
 	view  drillView
 	work  kit.Job[[]port.DrillEntry]
 	path  []port.DrillEntry
@@ -38,7 +39,11 @@ func (d *drillsPage) Enter(a *screen.App) {
 	at := d.list.At
 	d.list = kit.List{Name: "Drills", At: at, DrawRow: d.drawRow, Say: d.sayRow, Open: func(i int) { d.openRow(a) }}
 	d.fly = kit.Button{Text: "Fly", Primary: true, Off: true, Do: func() { d.flyRow(a) }}
+	d.voice = screen.VoiceButton(a)
 	d.Open(a, "Drills", "One step at a time. You may fly any of them.", &d.list, &d.fly)
+	if !d.voice.Off {
+		d.Widgets = []kit.Widget{&d.list, &d.fly, d.voice, &d.Back}
+	}
 	get := a.Cfg.Drills
 	if get == nil {
 		d.known = true
@@ -103,6 +108,7 @@ func (d *drillsPage) Update(a *screen.App) {
 	d.poll(a)
 	body := d.Lay(a)
 	t := a.Type
+	screen.BesideBack(a, &d.Page, d.voice)
 	d.wide = screen.Roomy(a)
 	d.list.Rect, d.side = body, kit.Rect{}
 	if d.wide {

@@ -15,11 +15,12 @@ import (
 // pickDrill chooses the drill that a pass is practised with.
 type pickDrill struct {
 	screen.Page
-	pass port.PassEntry
-	list kit.List
-	work kit.Job[[]port.DrillEntry]
-	path []port.DrillEntry
-	err  error
+	pass  port.PassEntry
+	list  kit.List
+	voice *kit.Button
+	work  kit.Job[[]port.DrillEntry]
+	path  []port.DrillEntry
+	err   error
 }
 
 // NewPick returns the page that asks with which drill a pass is practised.
@@ -30,7 +31,11 @@ func (p *pickDrill) Enter(a *screen.App) {
 	at := p.list.At
 	p.list = kit.List{Name: "Drills", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(i int) { p.fly(a, i) }, Count: len(p.path)}
 	under := fmt.Sprintf("%s, %s at %s, %.0f° high", p.pass.Bird, screen.DayWord(p.pass.AOS.Local(), a.Now().Local()), p.pass.AOS.Local().Format("15:04"), p.pass.MaxElevationDeg)
+	p.voice = screen.VoiceButton(a)
 	p.Open(a, "With which drill?", under, &p.list)
+	if !p.voice.Off {
+		p.Widgets = []kit.Widget{&p.list, p.voice, &p.Back}
+	}
 	get := a.Cfg.Drills
 	if get == nil {
 		p.path = []port.DrillEntry{{Title: "Hold it"}}
@@ -67,6 +72,7 @@ func (p *pickDrill) Update(a *screen.App) {
 		p.SayPage(a)
 	}
 	body := p.Lay(a)
+	screen.BesideBack(a, &p.Page, p.voice)
 	p.list.Rect = body
 	p.list.RowHeight = kit.WholeRows(body.H, a.Type.LineHeight(kit.Lead)+a.Type.LineHeight(kit.Small)+16)
 	p.UpdatePage(a)

@@ -48,6 +48,7 @@ type flying struct {
 	second   notches  // of the dial that is not the knob's
 	radioHz  int64    // by which radios had turned the knob's dial at the update before
 	low      bool     // he sends with little power
+	live     liveVoice
 	ending   bool
 	spoken   string
 }
@@ -86,6 +87,7 @@ func (f *flying) Update(a *screen.App) {
 	f.speak(a)
 	sound := f.ses.Sound()
 	f.watchSound(a, sound)
+	f.watchMicrophone(a, sound)
 	if sound.Silent && !f.told {
 		f.told = true
 		switch {

@@ -37,6 +37,12 @@ func (f *flying) drawName(c *kit.Canvas, r kit.Rect) {
 			return
 		}
 		y += c.Type.LineHeight(kit.Body)
+	case f.live.line != "":
+		c.Text(r.X, y, f.live.line, c.Type.Fit(f.live.line, kit.BodyBold, r.W), c.Pal.Ink, kit.Left)
+		if f.places.tight {
+			return
+		}
+		y += c.Type.LineHeight(kit.Body)
 	case !f.places.tight:
 		c.Text(r.X, y, line, c.Type.Fit(line, kit.Body, r.W), c.Pal.Dim, kit.Left)
 		y += c.Type.LineHeight(kit.Body)

@@ -33,12 +33,13 @@ const (
 	LogNext     keys.Action = "contact log, next place"
 	LogUp       keys.Action = "contact log, next letter"
 	LogDown     keys.Action = "contact log, letter before"
+	MuteMic     keys.Action = "mute your microphone"
 )
 
 // DeskActions are the actions that a person may bind anew, in the order of the settings page.
 func DeskActions() []keys.Action {
 	return []keys.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, StepSmaller, StepLarger,
-		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference, Power, LogNext, LogUp, LogDown}
+		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference, MuteMic, Power, LogNext, LogUp, LogDown}
 }
 
 // DefaultBindings are the bindings of a fresh installation.
@@ -70,6 +71,7 @@ func DefaultBindings() keys.Bindings {
 		LogNext:     {"key:Enter"},
 		LogUp:       {"key:Home"},
 		LogDown:     {"key:End"},
+		MuteMic:     {"key:M"},
 	})
 	return b
 }
@@ -101,7 +103,7 @@ func RightHand() keys.Bindings {
 		ReceiveUp: {"key:Home"}, ReceiveDown: {"key:End"}, Pause: {"key:Backspace", "key:Escape", "pad:CenterRight"},
 		AimLeft: {"key:Numpad4"}, AimRight: {"key:Numpad6"}, AimUp: {"key:Numpad8"}, AimDown: {"key:Numpad2"},
 		TwistLeft: {"key:Numpad7"}, TwistRight: {"key:Numpad9"}, SpeakAgain: {"key:Numpad0", "key:F1"},
-		Reference: {"key:NumpadDecimal", "pad:RightTop"}, Power: {"key:NumpadDivide", "pad:RightLeft"},
+		Reference: {"key:NumpadDecimal", "pad:RightTop"}, Power: {"key:NumpadDivide", "pad:RightLeft"}, MuteMic: {"key:Backslash"},
 		LogNext: {"key:NumpadMultiply"}, LogUp: {"key:NumpadSubtract"}, LogDown: {"key:NumpadAdd"},
 	} {
 		b[a] = t
@@ -122,7 +124,7 @@ func LeftHand() keys.Bindings {
 		Fast: {"key:ShiftLeft", "pad:FrontTopLeft"}, StepSmaller: {"key:Q", "pad:FrontBottomLeft"}, StepLarger: {"key:E", "pad:FrontBottomRight"},
 		ReceiveUp: {"key:T"}, ReceiveDown: {"key:G"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
 		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Backquote", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},
-		Reference: {"key:B", "pad:RightTop"}, Power: {"key:ControlLeft", "pad:RightLeft"},
+		Reference: {"key:B", "pad:RightTop"}, Power: {"key:ControlLeft", "pad:RightLeft"}, MuteMic: {"key:F2"},
 		LogNext: {"key:H"}, LogUp: {"key:Y"}, LogDown: {"key:N"},
 	} {
 		b[a] = t

@@ -21,6 +21,7 @@ type RunRequest struct {
 	Pass  string // PassEntry.Key; "" = the pass that the drill asks for
 	Seed  uint64 // 0 = drawn anew
 	Same  bool   // the very same pass and seed as the run before ("again")
+	Voice string // what the operator speaks with, as Settings.OwnVoice; "" = as the settings say
 }
 
 // Session is one run with its sound. Its methods are called from the window's
@@ -94,6 +95,9 @@ type SoundState struct {
 	Unwanted  bool   // silence was asked for
 	Message   string // what to say about it, once
 	Underruns int64
+	Live      bool   // the operator speaks into a microphone
+	Muted     bool   // and has muted it
+	Howls     int64  // how often the guard muted it by itself
 	Halting   string // why the run will not count as it stands: "the sound breaks up"; "" = it does
 }
 
@@ -180,6 +184,8 @@ type Settings struct {
 	RadioReceive  string // and of one whose dial is the receive dial
 	RadioShows    bool   // what a radio's dial shows counts, instead of how far it is turned
 	StepHz        int
+	OwnVoice      string  // what the operator speaks with: one of Pages.OwnVoices; "" = as the drill asks
+	HearMyself    bool    // his own speech, recorded or live, is heard as spoken, too
 	ToneHz        float64 // pitch of the own tone as spoken
 	BufferMS      int     // of sound; 0 = what runs clean on this system
 	Levels        Levels

@@ -57,6 +57,16 @@ type Pages struct {
 	// is called. The levels may be changed while it sounds.
 	TestTone func(s Settings) (stop func(), set func(Levels), err error)
 
+	// OwnVoices is what the operator can speak with, in the order in which to
+	// show it; none = the drill's voice alone.
+	OwnVoices func() []OwnVoice
+	// RecordVoice begins to record the operator's own voice; nil = it cannot be.
+	RecordVoice func() (VoiceTake, error)
+	// TakeVoice keeps a sound file as the operator's own voice, and says what it is.
+	TakeVoice func(ctx context.Context, path string) (says string, err error)
+	// HearVoice plays the own voice that is kept, once, softly at first.
+	HearVoice func() (stop func(), err error)
+
 	Speak func(text string) // says it aloud and cuts off what was being said; nil where there is no voice
 	Voice string            // what speaks, or why nothing does
 
@@ -65,6 +75,31 @@ type Pages struct {
 
 	Built    [][2]string // what the program is: name and value; none = there is no page about it
 	Licences string      // the licences of all that it is made of
+}
+
+// OwnVoice is something that an operator can speak with.
+type OwnVoice struct {
+	Name  string // for Settings.OwnVoice
+	Words string // "a tone"
+	Under string // what it is, or what is missing
+	Off   bool   // it is not to be had
+}
+
+// VoiceSeconds is how long the window records the operator's own voice.
+const VoiceSeconds = 5.0
+
+// VoiceTake is the own voice while it is being recorded, and after. Its methods
+// answer at once.
+type VoiceTake interface {
+	// State tells how many seconds of VoiceSeconds are there, and how loud it is
+	// now: the amplitude, 0 to 1.
+	State() (seconds, peak float64)
+	// Judge says why what was recorded cannot be used, in one line; nil = it can.
+	// It is known once all seconds are there.
+	Judge() error
+	Play() (stop func(), err error) // softly at first, through the limiter
+	Keep() (says string, err error) // puts it in the place of the one before
+	Close()                         // lets go of the microphone
 }
 
 // Bird is a bird and where its file lies.

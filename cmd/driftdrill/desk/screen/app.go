@@ -21,6 +21,7 @@ type App struct {
 	Scenes kit.Director[*App] // what is shown
 	Routes Routes             // to the other screens
 
+	RunVoice string // what the operator speaks with in the runs that he begins; "" = as the settings say
 	// BirdsChanged counts how often the operator's birds or their elements have
 	// changed while the program runs: what was worked out from them before is old.
 	BirdsChanged int

@@ -44,6 +44,9 @@ type Origin interface {
 // Fly leaves the pages for a run and remembers them: who leaves the run comes
 // back to them. A run that is begun from another run's end keeps its pages.
 func (a *App) Fly(req port.RunRequest) {
+	if req.Voice == "" {
+		req.Voice = a.RunVoice
+	}
 	if pages := originsOf(a.Scenes.All()); len(pages) > 0 {
 		a.from = pages
 	}

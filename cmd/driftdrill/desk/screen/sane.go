@@ -34,6 +34,9 @@ func Sane(s port.Settings) port.Settings {
 	}
 	s.ToneHz = kit.Clamp(orElse(s.ToneHz, d.ToneHz), 300, 1200)
 	s.BufferMS = min(max(s.BufferMS, 0), 500)
+	if len(s.OwnVoice) > 20 { // no name of a voice
+		s.OwnVoice = ""
+	}
 	s.Levels = saneLevels(s.Levels)
 	if s.Bindings == nil {
 		s.Bindings = port.DefaultBindings()

@@ -153,6 +153,8 @@ func (s *settingsPage) earsPart(a *screen.App) []kit.Widget {
 		swap,
 		&kit.Slider{Name: "pitch of your tone, from the next run on", Low: 300, High: 1200, Step: 10, Value: &a.Set.ToneHz,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f Hz", v) }, Changed: apply},
+		&kit.Choice{Name: "your own speech as spoken, too: radios do not give it", Words: []string{"no", "yes"}, At: kit.Count(a.Set.HearMyself),
+			Changed: func(i int) { a.Set.HearMyself = i == 1; apply() }},
 		s.region(a),
 		&kit.Choice{Name: "a tick for each notch of the knob", Words: []string{"no", "yes"}, At: kit.Count(l.Ticks), Changed: func(i int) { l.Ticks = i == 1; apply() }},
 		&kit.Choice{Name: "say everything aloud", Words: []string{"no", "yes"}, At: kit.Count(a.Set.EarsOnly), Changed: func(i int) { s.ears(a, i == 1) }},
@@ -230,6 +232,7 @@ func (s *settingsPage) youPart(a *screen.App) []kit.Widget {
 		&kit.TextField{Name: "your call", Value: a.Set.Call, Max: 12, Upper: true, Changed: func(v string) { a.Set.Call = v }, Hint: "Q5HTH"},
 		&kit.TextField{Name: "your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa",
 			Changed: func(v string) { s.place(a, v) }},
+		&kit.Button{Text: "My voice", Hint: "what comes back through the bird; record your own", Off: a.Cfg.OwnVoices == nil, Do: func() { a.Scenes.Push(a, newVoicePage()) }},
 		&kit.Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, a.Routes.Welcome()) }},
 		&kit.Button{Text: "Reset all settings", Hint: "but your name, call and place", Do: func() { s.askReset(a) }},
 	}

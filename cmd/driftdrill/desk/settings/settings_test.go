@@ -23,6 +23,14 @@ var views = []desktest.View{
 	{Name: "settings knob", Put: settingsPart(3)},
 	{Name: "settings you", Put: settingsPart(4)},
 	{Name: "settings radio", Put: radioPart},
+	{Name: "my voice", Sun: true, Large: true, Put: func(s *desktest.Stage) { s.Show(newVoicePage()) }},
+	{Name: "my voice recording", Large: true, Put: func(s *desktest.Stage) {
+		p := newVoicePage()
+		s.Show(p)
+		p.begin(s.App)
+		p.take.(*desktest.Take).Seconds, p.take.(*desktest.Take).Peak = 2.2, 0.2
+		s.Settle()
+	}},
 	{Name: "about", Large: true, Put: func(s *desktest.Stage) {
 		s.ShowWith(newAbout(), func(p *port.Pages) {
 			p.Built = [][2]string{{"driftdrill", "1.2.3"}, {"commit", "0123456789ab, 2026-11-27T18:00:00Z"},
@@ -35,6 +43,7 @@ var views = []desktest.View{
 
 var pages = []desktest.Page{
 	{Name: "settings", Open: func() screen.Scene { return New() }},
+	{Name: "my voice", Open: func() screen.Scene { return newVoicePage() }},
 	{Name: "keys", Open: func() screen.Scene { return newKeysPage() }},
 }
 
