@@ -182,6 +182,7 @@ func (p *voicePage) kept(a *screen.App, says string) {
 			p.list.At = i
 		}
 	}
+	p.Focus.At = 0
 	p.say(a, says+". You speak with it from the next run on.")
 }
 
@@ -266,7 +267,7 @@ func (p *voicePage) Update(a *screen.App) {
 
 // sideHeight is the room that everything but the list takes.
 func (p *voicePage) sideHeight(t *kit.Type) float64 {
-	return kit.SmallButtonHeight(t) + 6 + t.LineHeight(kit.Body)*2 + 18 + kit.FieldHeight(t) + t.LineHeight(kit.Small)*0.6
+	return kit.SmallButtonHeight(t) + 6 + t.LineHeight(kit.Body)*2.3 + 18 + kit.FieldHeight(t) + t.LineHeight(kit.Small)*0.6
 }
 
 // laySide lays out everything but the list.
@@ -278,7 +279,7 @@ func (p *voicePage) laySide(a *screen.App, side kit.Rect) {
 		b.Rect, row = row.CutLeft(math.Min(t.Width(b.Text, kit.Lead)+44, row.W))
 		_, row = row.CutLeft(12)
 	}
-	p.side, side = side.CutTop(t.LineHeight(kit.Body)*2 + 18)
+	p.side, side = side.CutTop(t.LineHeight(kit.Body)*2.3 + 18)
 	p.file.Rect, _ = side.CutTop(kit.FieldHeight(t) + t.LineHeight(kit.Small)*0.6)
 }
 
