@@ -1,8 +1,6 @@
 package recording
 
-import (
-	"math"
-)
+import "math"
 
 // cannotTell is the height of the next best peak, of the best, above which
 // nothing is said.
@@ -14,6 +12,7 @@ type monoAnalysis struct {
 	comb   *comb
 	x      []complex64
 	start  int
+	moved  float64 // Hz that the pass has moved the offset since the beginning
 	curves []curve // of the last pooling lengths
 	rows   []Row
 	nextS  float64
@@ -53,33 +52,45 @@ func (m *monoAnalysis) work(last bool) {
 		m.start += keep
 		return
 	}
-	level := levels(m.x)
-	limit, _, ok := threshold(level)
-	n := 0
-	var loud []float64
-	for i := 0; i+combFrame <= len(m.x); i += combHop {
-		loud = append(loud, energyOf(m.x[i:i+combFrame]))
-		n = i + combHop
-	}
-	least := quantile(loud, 0.45)
-	for k, e := range loud {
-		if !ok || e < math.Max(least, limit*combFrame/frameLength*0.5) {
-			continue
-		}
-		timeS := float64(m.start+k*combHop+combFrame/2) / baseRate
-		cv := m.comb.measure(m.x[k*combHop:], m.rate(timeS))
-		cv.timeS, cv.loud = timeS, e
-		m.curves = append(m.curves, cv)
-	}
+	n := m.look()
 	m.x = append(m.x[:0], m.x[n:]...)
 	m.start += n
-	end := float64(m.start) / baseRate
-	upTo := end - poolS/2
+	upTo := float64(m.start)/baseRate - poolS/2
 	if last {
-		upTo = end
+		upTo = math.Inf(1)
 	}
 	m.fill(upTo)
 }
+
+// lookedAt is the share of the spectra that is looked at: in the others nobody
+// talks, or nothing voiced.
+const lookedAt = 0.55
+
+// look adds the curves of what is collected and returns how many samples are
+// done with.
+func (m *monoAnalysis) look() (done int) {
+	var loud []float64
+	for i := 0; i+combFrame <= len(m.x); i += combHop {
+		loud = append(loud, energyOf(m.x[i:i+combFrame]))
+		done = i + combHop
+	}
+	least := quantile(loud, 1-lookedAt)
+	for k, e := range loud {
+		frame := m.start/combHop + k
+		rate := m.rate(frameTime(frame))
+		m.moved += rate * combHop / baseRate
+		if e < least || e <= quietPower*combFrame {
+			continue
+		}
+		cv := m.comb.measure(m.x[k*combHop:], rate)
+		cv.frame, cv.moved = frame, m.moved
+		m.curves = append(m.curves, cv)
+	}
+	return done
+}
+
+// frameTime is the middle of a short spectrum, seconds.
+func frameTime(frame int) float64 { return float64(frame*combHop+combFrame/2) / baseRate }
 
 func (m *monoAnalysis) rate(timeS float64) float64 {
 	if m.opt.RateHzS == nil {
@@ -88,65 +99,50 @@ func (m *monoAnalysis) rate(timeS float64) float64 {
 	return m.opt.RateHzS(timeS)
 }
 
-// fill makes the rows up to a time: a pooled value each second, and rows of
-// 0.1 s along the drift that explained it.
+// fill makes the rows up to a time, as far as there are spectra: a pooled
+// value each second, and rows of 0.1 s along the drift that explained it.
 func (m *monoAnalysis) fill(upToS float64) {
-	for ; m.nextS < upToS; m.nextS++ {
+	for ; m.nextS < upToS && len(m.curves) > 0; m.nextS++ {
 		middle := m.nextS + 0.5
 		first := 0
-		for first < len(m.curves) && m.curves[first].timeS < middle-poolS/2 {
+		for first < len(m.curves) && frameTime(m.curves[first].frame) < middle-poolS/2 {
 			first++
 		}
 		m.curves = m.curves[first:]
-		to := 0
-		near := 0
-		for to < len(m.curves) && m.curves[to].timeS < middle+poolS/2 {
-			if math.Abs(m.curves[to].timeS-middle) < 0.6 {
-				near++
+		to, at := 0, 0
+		for to < len(m.curves) && frameTime(m.curves[to].frame) < middle+poolS/2 {
+			if math.Abs(frameTime(m.curves[to].frame)-middle) < math.Abs(frameTime(m.curves[at].frame)-middle) {
+				at = to
 			}
 			to++
 		}
-		p, rate := m.pool(m.curves[:to], middle)
-		told := p.spectra >= leastPooled && p.runnerUp <= cannotTell
-		for i := range 10 {
-			row := Row{TimeS: m.nextS + float64(i)*RowS, OffsetHz: math.NaN(), RateHzS: math.NaN(), SNRDB: math.NaN()}
-			if near > 0 {
-				m.heardS += RowS
-				row.Confidence = clamp(1-p.runnerUp, 0, 1)
-				if told {
-					row.OffsetHz, row.RateHzS = p.hz+rate*(row.TimeS-middle), rate
-				}
-			}
-			m.rows = append(m.rows, row)
+		if to == 0 || math.Abs(frameTime(m.curves[at].frame)-middle) > nearS {
+			continue
 		}
+		p := pooled{runnerUp: 1}
+		if to >= leastPooled {
+			p = pool(m.curves[:to], m.curves[at].moved)
+		}
+		m.second(&p, frameTime(m.curves[at].frame))
 	}
 }
 
-// leastPooled spectra must be there: four seconds of voiced sound.
-const leastPooled = 60
+// nearS is how far the nearest spectrum of a voice may lie from the middle of a second.
+const nearS = 0.8
 
-// pool tries the pass's drift and none: whoever turns his knob well lets the
-// offset stand still.
-func (m *monoAnalysis) pool(curves []curve, middle float64) (best pooled, rate float64) {
-	if len(curves) > mostPooled {
-		var w []float64
-		for i := range curves {
-			w = append(w, curves[i].loud)
-		}
-		limit := quantile(w, 1-float64(mostPooled)/float64(len(curves)))
-		var loud []curve
-		for i := range curves {
-			if curves[i].loud >= limit {
-				loud = append(loud, curves[i])
+// second adds the rows of one second. The value is as of atS.
+func (m *monoAnalysis) second(p *pooled, atS float64) {
+	for i := range 10 {
+		t := m.nextS + float64(i)*RowS
+		row := Row{TimeS: t, OffsetHz: math.NaN(), RateHzS: math.NaN(), SNRDB: math.NaN(), Confidence: p.confidence}
+		if p.runnerUp <= cannotTell {
+			row.OffsetHz, row.RateHzS = p.hz, 0
+			if !p.standing {
+				row.RateHzS = m.rate(t)
+				row.OffsetHz += row.RateHzS * (t - atS)
 			}
 		}
-		curves = loud
+		m.heardS += RowS
+		m.rows = append(m.rows, row)
 	}
-	best = pool(curves, middle, 0)
-	if r := m.rate(middle); r != 0 {
-		if p := pool(curves, middle, r); p.height > best.height {
-			best, rate = p, r
-		}
-	}
-	return best, rate
 }

@@ -17,13 +17,13 @@ func receiverAlone(s *scene, voice []float64, seed uint64) []float32 {
 }
 
 // The voice's own harmonics tell the shift, also where the pass pulls and is
-// known. The bound is this project's own choice: 90 % of what is told at all
-// within 25 Hz at 10 dB, and a quarter of the time told.
+// known. The bound is this project's own choice: 97 % of what is told at all
+// within 25 Hz at 10 and at 3 dB, and 60 % of the time told; verify/ has more voices.
 func TestMonoByTheVoicesHarmonics(t *testing.T) {
 	told, good, all := 0, 0, 0
 	for i, voice := range []string{"alder", "birch", "hazel", "rowan"} {
-		rate := []float64{0, 8, 0, -12}[i]
-		s := &scene{offsetHz: func(t float64) float64 { return 60 + rate*(t-8) }, snrDB: 10, gain: [2]float64{1, 1}, lengthS: 16, overs: [][2]float64{{0, 16}}}
+		rate := []float64{0, 18, 30, -25}[i]
+		s := &scene{offsetHz: func(t float64) float64 { return []float64{-130, 60, -40, 150}[i] + rate*(t-8) }, snrDB: []float64{3, 10}[i/2], gain: [2]float64{1, 1}, lengthS: 16, overs: [][2]float64{{0, 16}}}
 		opt := unknown
 		if rate != 0 {
 			opt.RateHzS = func(float64) float64 { return rate }
@@ -45,7 +45,7 @@ func TestMonoByTheVoicesHarmonics(t *testing.T) {
 			}
 		}
 	}
-	if float64(good) < 0.9*float64(told) || float64(told) < 0.25*float64(all) {
+	if float64(good) < 0.97*float64(told) || float64(told) < 0.6*float64(all) {
 		t.Errorf("%d of %d rows told, %d of them within 25 Hz", told, all, good)
 	}
 }

@@ -104,7 +104,11 @@ func (c *Contact) Conclude(how recording.Steering, d Dials, stepHz int) {
 	c.Fit, c.Marks, c.Trace, c.Advice, c.Worst = nil, nil, nil, scoring.Advice{}, nil
 	if c.Pass != nil {
 		p = &c.Pass.Prediction
-		fit := recording.FitPass(c.Result.Rows, p, how)
+		rows := c.Result.Rows
+		if c.Result.Method == recording.ByVoice {
+			rows = nil // its drift is the prediction's own: nothing follows from it
+		}
+		fit := recording.FitPass(rows, p, how)
 		switch known := d.UplinkHz > 0 && d.DownlinkHz > 0; {
 		case known && d.HasAt:
 			fit.FitDialsAt(c.Result.Rows, p, d.AtS, c.Pass.offHz(d.UplinkHz, d.DownlinkHz, d.AtS-fit.Late()))
