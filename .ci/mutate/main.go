@@ -106,7 +106,7 @@ func one(o options, path string) (tally, error) {
 	if err != nil {
 		return t, err
 	}
-	fmt.Printf("%s: %d places on lines that its %d tests run in %.1f s\n", path, len(sites), len(p.tests), p.took().Seconds())
+	fmt.Printf("%s: %d places on lines that its %d tests run, with %.1f s of a processor\n", path, len(sites), len(p.tests), p.took().Seconds())
 	if o.list {
 		return t, nil
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -13,6 +14,7 @@ import (
 	"go/token"
 	"go/types"
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -37,8 +39,8 @@ type pkg struct {
 
 // test is a test, example or fuzz target with its seeds.
 type test struct {
-	name string
-	took time.Duration
+	Name string
+	Took time.Duration // of processor
 }
 
 // load finds a package's files, its tests, and the lines that each test runs.
@@ -88,12 +90,51 @@ func (p *pkg) check(o options) error {
 	return err
 }
 
-// cover runs every test by itself and notes which lines it runs.
+// cover finds which lines each test runs. What it finds is kept in the user's
+// cache, under the hash of the test binary, for the next draw.
 func (p *pkg) cover(o options, work string) error {
-	binary, profile := filepath.Join(work, "test"), filepath.Join(work, "profile")
+	binary := filepath.Join(work, "test")
 	if _, err := goCommand("test", "-c", "-cover", "-tags", o.tags, "-o", binary, p.path); err != nil {
 		return err
 	}
+	kept, err := keptCover(binary)
+	if err != nil {
+		return err
+	}
+	saved := struct {
+		Tests *[]test
+		Runs  *map[string]map[int][]int
+	}{&p.tests, &p.runs}
+	if text, err := os.ReadFile(kept); err == nil && json.Unmarshal(text, &saved) == nil {
+		return nil
+	}
+	p.tests, p.runs = nil, map[string]map[int][]int{}
+	if err := p.runEach(o, binary, filepath.Join(work, "profile")); err != nil {
+		return err
+	}
+	text, err := json.Marshal(saved)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(kept, text, 0o600)
+}
+
+// keptCover is the file in the user's cache that holds what a test binary runs.
+func keptCover(binary string) (string, error) {
+	text, err := os.ReadFile(binary)
+	if err != nil {
+		return "", err
+	}
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		return "", err
+	}
+	dir := filepath.Join(cache, "driftdrill-mutate")
+	return filepath.Join(dir, fmt.Sprintf("%x.json", sha256.Sum256(text))), os.MkdirAll(dir, 0o700)
+}
+
+// runEach runs every test by itself and notes which lines it runs.
+func (p *pkg) runEach(o options, binary, profile string) error {
 	list := exec.Command(binary, "-test.list", "^(Test|Example|Fuzz)")
 	list.Dir = p.dir
 	out, err := list.Output()
@@ -109,13 +150,13 @@ func (p *pkg) cover(o options, work string) error {
 		free <- struct{}{}
 		side.Go(func() {
 			defer func() { <-free }()
-			begun := time.Now()
 			cmd := exec.Command(binary, "-test.short", "-test.run", "^"+name+"$", "-test.coverprofile", profile+name)
 			cmd.Dir = p.dir
 			if out, err := cmd.CombinedOutput(); err != nil {
 				failed[i] = fmt.Errorf("%s by itself: %w\n%s", name, err, out)
+				return
 			}
-			p.tests[i] = test{name, time.Since(begun)}
+			p.tests[i] = test{name, cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()}
 		})
 	}
 	side.Wait()
@@ -127,10 +168,10 @@ func (p *pkg) cover(o options, work string) error {
 	return nil
 }
 
-// took is how long all tests run, one by one.
+// took is what all tests take of a processor.
 func (p *pkg) took() (d time.Duration) {
 	for _, t := range p.tests {
-		d += t.took
+		d += t.Took
 	}
 	return d
 }
@@ -207,30 +248,36 @@ func (p *pkg) batches(tests []int) [][]test {
 	var quick []test
 	var slow [][]test
 	for _, i := range tests {
-		if t := p.tests[i]; t.took < 200*time.Millisecond {
+		if t := p.tests[i]; t.Took < 200*time.Millisecond {
 			quick = append(quick, t)
 		} else {
 			slow = append(slow, []test{t})
 		}
 	}
-	slices.SortFunc(slow, func(a, b []test) int { return cmp.Compare(a[0].took, b[0].took) })
+	slices.SortFunc(slow, func(a, b []test) int { return cmp.Compare(a[0].Took, b[0].Took) })
 	if quick != nil {
 		return append([][]test{quick}, slow...)
 	}
 	return slow
 }
 
+// patience is how long a test may stand without taking processor time: one that
+// waits for ever is noticed after it. Processor time is bounded much closer, so
+// that a busy machine makes no difference.
+const patience = 3 * time.Minute
+
 // passes runs tests and says whether nothing was noticed.
 func (p *pkg) passes(binary string, tests []test) bool {
-	limit := 4 * time.Second
 	var names []string
+	var took time.Duration
 	for _, t := range tests {
-		limit += 10 * t.took
-		names = append(names, regexp.QuoteMeta(t.name))
+		took += t.Took
+		names = append(names, regexp.QuoteMeta(t.Name))
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), limit)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
-	run := exec.CommandContext(ctx, "sh", "-c", `ulimit -v 8388608; exec "$@"`, "sh", binary, "-test.short", "-test.failfast", "-test.run", "^("+strings.Join(names, "|")+")$")
+	limits := fmt.Sprintf(`ulimit -v 8388608; ulimit -t %d; exec "$@"`, 3+5*int(math.Ceil(took.Seconds())))
+	run := exec.CommandContext(ctx, "sh", "-c", limits, "sh", binary, "-test.short", "-test.failfast", "-test.run", "^("+strings.Join(names, "|")+")$")
 	run.Dir = p.dir
 	run.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // what the test started goes with it
 	run.Cancel = func() error { return syscall.Kill(-run.Process.Pid, syscall.SIGKILL) }
