@@ -32,6 +32,7 @@ import (
 	"regexp"
 	"runtime"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"time"
 )
@@ -43,6 +44,7 @@ type options struct {
 	long time.Duration  // after which no further change is tried; 0 = none
 	tags string         // build tags
 	jobs int            // changes tried side by side
+	dir  string         // for what is made on the way
 	only *regexp.Regexp // places, by FILE:LINE
 	list bool           // print the sites and stop
 }
@@ -112,6 +114,10 @@ func one(o options, path string) (tally, error) {
 	}
 	rng := rand.New(rand.NewPCG(o.seed, 0))
 	rng.Shuffle(len(sites), func(i, j int) { sites[i], sites[j] = sites[j], sites[i] })
+	if o.dir, err = os.MkdirTemp("", "mutate"); err != nil {
+		return t, err
+	}
+	defer os.RemoveAll(o.dir)
 	var stop atomic.Bool
 	defer stop.Store(true)
 	begun := time.Now()
@@ -131,6 +137,9 @@ func one(o options, path string) (tally, error) {
 	return t, nil
 }
 
+// together is how many changes are compiled into one test binary.
+const together = 40
+
 // fates tries the changes in order, several side by side, until it is told to
 // stop, and tells what became of each on a channel of its own.
 func (p *pkg) fates(o options, sites []site, stop *atomic.Bool) []chan fate {
@@ -138,19 +147,40 @@ func (p *pkg) fates(o options, sites []site, stop *atomic.Bool) []chan fate {
 	for i := range told {
 		told[i] = make(chan fate, 1)
 	}
+	go func() {
+		for from := 0; from < len(sites) && !stop.Load(); from += together {
+			p.tryTogether(o, sites[from:min(from+together, len(sites))], told[from:], stop)
+		}
+	}()
+	return told
+}
+
+// tryTogether tries some changes with one test binary, as far as that can be.
+func (p *pkg) tryTogether(o options, sites []site, told []chan fate, stop *atomic.Bool) {
+	dir, err := os.MkdirTemp(o.dir, "together")
+	if err != nil {
+		return
+	}
+	defer os.RemoveAll(dir)
+	binary, with := p.compiled(o, dir, sites)
 	var next atomic.Int64
+	var side sync.WaitGroup
 	for range max(1, o.jobs) {
-		go func() {
+		side.Go(func() {
 			for !stop.Load() {
 				i := int(next.Add(1)) - 1
 				if i >= len(sites) {
 					return
 				}
-				told[i] <- p.try(o, sites[i])
+				if with[i] {
+					told[i] <- p.try(binary, i+1, sites[i])
+				} else {
+					told[i] <- p.alone(o, sites[i])
+				}
 			}
-		}()
+		})
 	}
-	return told
+	side.Wait()
 }
 
 // goCommand runs the go command and returns its standard output.

@@ -17,13 +17,14 @@ type site struct {
 	by       string
 	what     string
 	tests    []int // that run it
+	ask      asked // how it can be compiled in beside what stands there
 }
 
 // sites lists every change that can be made on a covered line.
 func (p *pkg) sites(o options) ([]site, error) {
 	var all []site
 	for i, file := range p.files {
-		c := collector{set: p.set, file: file, covered: p.runs[filepath.Base(file)], types: p.types, same: map[ast.Expr]bool{}}
+		c := collector{pkg: p.checked, set: p.set, file: file, covered: p.runs[filepath.Base(file)], types: p.types, same: map[ast.Expr]bool{}}
 		ast.Inspect(p.trees[i], c.visit)
 		for _, s := range c.sites {
 			if o.only.MatchString(fmt.Sprintf("%s:%d", filepath.Base(file), s.line)) {
@@ -36,6 +37,8 @@ func (p *pkg) sites(o options) ([]site, error) {
 
 // collector gathers the changes of one file.
 type collector struct {
+	pkg     *types.Package
+	above   []ast.Node // from the file down to the node that is visited
 	set     *token.FileSet
 	file    string
 	covered map[int][]int
@@ -99,6 +102,11 @@ func (c *collector) numbersThatMakeNoDifference(n *ast.CallExpr) {
 }
 
 func (c *collector) visit(n ast.Node) bool {
+	if n == nil {
+		c.above = c.above[:len(c.above)-1]
+		return true
+	}
+	c.above = append(c.above, n)
 	switch n := n.(type) {
 	case *ast.SwitchStmt:
 		for _, clause := range n.Body.List {
@@ -113,21 +121,21 @@ func (c *collector) visit(n ast.Node) bool {
 			return true
 		}
 		if turned, ok := turns[n.Op]; ok && c.float(n.X) {
-			c.add(n.OpPos, n.OpPos+token.Pos(len(n.Op.String())), turned.String(), n.Op.String()+" -> "+turned.String())
+			c.add(n.OpPos, n.OpPos+token.Pos(len(n.Op.String())), turned.String(), n.Op.String()+" -> "+turned.String(), c.expression(n))
 		} else {
-			c.swap(n.OpPos, n.Op)
+			c.swap(n.OpPos, n.Op, c.expression(n))
 		}
 	case *ast.IncDecStmt:
-		c.swap(n.TokPos, n.Tok)
+		c.swap(n.TokPos, n.Tok, c.statement(n))
 	case *ast.AssignStmt:
-		c.swap(n.TokPos, n.Tok)
+		c.swap(n.TokPos, n.Tok, c.statement(n))
 	case *ast.UnaryExpr:
 		if n.Op == token.SUB || n.Op == token.NOT {
-			c.add(n.OpPos, n.OpPos+1, "", "left out "+n.Op.String())
+			c.add(n.OpPos, n.OpPos+1, "", "left out "+n.Op.String(), c.expression(n))
 		}
 	case *ast.BasicLit:
 		if v, err := strconv.Atoi(n.Value); n.Kind == token.INT && err == nil && !c.same[n] {
-			c.add(n.Pos(), n.End(), strconv.Itoa(v+1), n.Value+" -> "+strconv.Itoa(v+1))
+			c.add(n.Pos(), n.End(), strconv.Itoa(v+1), n.Value+" -> "+strconv.Itoa(v+1), c.expression(n))
 		}
 	case *ast.BlockStmt:
 		c.leaveOut(n.List)
@@ -138,9 +146,9 @@ func (c *collector) visit(n ast.Node) bool {
 }
 
 // swap changes an operator.
-func (c *collector) swap(at token.Pos, op token.Token) {
+func (c *collector) swap(at token.Pos, op token.Token, ask asked) {
 	if by, ok := swaps[op]; ok {
-		c.add(at, at+token.Pos(len(op.String())), by.String(), op.String()+" -> "+by.String())
+		c.add(at, at+token.Pos(len(op.String())), by.String(), op.String()+" -> "+by.String(), ask)
 	}
 }
 
@@ -149,16 +157,16 @@ func (c *collector) leaveOut(list []ast.Stmt) {
 	for _, s := range list {
 		switch s := s.(type) {
 		case *ast.ExprStmt:
-			c.add(s.Pos(), s.End(), "", "statement left out")
+			c.add(s.Pos(), s.End(), "", "statement left out", c.statement(s))
 		case *ast.AssignStmt:
 			if s.Tok != token.DEFINE && !hint(s) {
-				c.add(s.Pos(), s.End(), "", "assignment left out")
+				c.add(s.Pos(), s.End(), "", "assignment left out", c.statement(s))
 			}
 		}
 	}
 }
 
-func (c *collector) add(from, to token.Pos, by, what string) {
+func (c *collector) add(from, to token.Pos, by, what string, ask asked) {
 	at := c.set.Position(from)
 	tests := c.covered[at.Line]
 	for _, x := range c.choices {
@@ -169,7 +177,7 @@ func (c *collector) add(from, to token.Pos, by, what string) {
 	if len(tests) == 0 {
 		return
 	}
-	c.sites = append(c.sites, site{file: c.file, line: at.Line, from: at.Offset, to: c.set.Position(to).Offset, by: by, what: what, tests: tests})
+	c.sites = append(c.sites, site{file: c.file, line: at.Line, from: at.Offset, to: c.set.Position(to).Offset, by: by, what: what, tests: tests, ask: ask})
 }
 
 // hint says whether a statement is x = x[:len(y)], which tells the compiler a length

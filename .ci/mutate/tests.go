@@ -33,6 +33,8 @@ type pkg struct {
 	set       *token.FileSet
 	trees     []*ast.File // of files
 	types     map[ast.Expr]types.TypeAndValue
+	checked   *types.Package
+	exports   map[string]string // import path -> file of compiled declarations
 	tests     []test
 	runs      map[string]map[int][]int // file name -> line -> tests that run it, by index
 }
@@ -75,19 +77,23 @@ func (p *pkg) check(o options) error {
 		}
 		p.trees = append(p.trees, tree)
 	}
-	out, err := goCommand("list", "-tags", o.tags, "-export", "-deps", "-f", "{{.ImportPath}} {{.Export}}", p.path)
+	out, err := goCommand("list", "-tags", o.tags, "-export", "-deps", "-f", "{{.ImportPath}} {{.Export}}", p.path, "os", "strconv")
 	if err != nil {
 		return err
 	}
-	exports := map[string]string{}
+	p.exports = map[string]string{}
 	for _, row := range strings.Split(out, "\n") {
 		name, file, _ := strings.Cut(row, " ")
-		exports[name] = file
+		p.exports[name] = file
 	}
-	open := func(path string) (io.ReadCloser, error) { return os.Open(exports[path]) }
-	conf := types.Config{Importer: importer.ForCompiler(p.set, "gc", open)}
-	_, err = conf.Check(p.path, p.set, p.trees, &types.Info{Types: p.types})
+	conf := types.Config{Importer: p.importer(p.set)}
+	p.checked, err = conf.Check(p.path, p.set, p.trees, &types.Info{Types: p.types})
 	return err
+}
+
+// importer gives the declarations of what the package imports.
+func (p *pkg) importer(set *token.FileSet) types.Importer {
+	return importer.ForCompiler(set, "gc", func(path string) (io.ReadCloser, error) { return os.Open(p.exports[path]) })
 }
 
 // cover finds which lines each test runs. What it finds is kept in the user's
@@ -214,9 +220,9 @@ const (
 	survived
 )
 
-// try compiles the package with one change and runs the tests that run its line.
-func (p *pkg) try(o options, s site) fate {
-	dir, err := os.MkdirTemp("", "mutate")
+// alone compiles the package with one change and tries it.
+func (p *pkg) alone(o options, s site) fate {
+	dir, err := os.MkdirTemp(o.dir, "alone")
 	if err != nil {
 		return unbuildable
 	}
@@ -225,17 +231,32 @@ func (p *pkg) try(o options, s site) fate {
 	if err != nil {
 		return unbuildable
 	}
-	changed, overlay, binary := filepath.Join(dir, "changed.go"), filepath.Join(dir, "overlay.json"), filepath.Join(dir, "test")
+	changed, binary := filepath.Join(dir, "changed.go"), filepath.Join(dir, "test")
 	mutant := slices.Concat(text[:s.from], []byte(s.by), text[s.to:])
-	replace, _ := json.Marshal(map[string]map[string]string{"Replace": {s.file: changed}})
-	if os.WriteFile(changed, mutant, 0o600) != nil || os.WriteFile(overlay, replace, 0o600) != nil {
+	if os.WriteFile(changed, mutant, 0o600) != nil || p.compile(o, dir, binary, map[string]string{s.file: changed}) != nil {
 		return unbuildable
 	}
-	if _, err := goCommand("test", "-c", "-tags", o.tags, "-overlay", overlay, "-ldflags", "-s -w", "-o", binary, p.path); err != nil {
-		return unbuildable
+	return p.try(binary, 0, s)
+}
+
+// compile makes a test binary with other files in the place of the package's.
+func (p *pkg) compile(o options, dir, binary string, replace map[string]string) error {
+	overlay := filepath.Join(dir, "overlay.json")
+	text, err := json.Marshal(map[string]map[string]string{"Replace": replace})
+	if err != nil {
+		return err
 	}
+	if err := os.WriteFile(overlay, text, 0o600); err != nil {
+		return err
+	}
+	_, err = goCommand("test", "-c", "-tags", o.tags, "-overlay", overlay, "-ldflags", "-s -w", "-o", binary, p.path)
+	return err
+}
+
+// try runs the tests that run a change's line, with that change.
+func (p *pkg) try(binary string, number int, s site) fate {
 	for _, batch := range p.batches(s.tests) {
-		if !p.passes(binary, batch) {
+		if !p.passes(binary, number, batch) {
 			return noticed
 		}
 	}
@@ -267,7 +288,7 @@ func (p *pkg) batches(tests []int) [][]test {
 const patience = 3 * time.Minute
 
 // passes runs tests and says whether nothing was noticed.
-func (p *pkg) passes(binary string, tests []test) bool {
+func (p *pkg) passes(binary string, number int, tests []test) bool {
 	var names []string
 	var took time.Duration
 	for _, t := range tests {
@@ -279,6 +300,7 @@ func (p *pkg) passes(binary string, tests []test) bool {
 	limits := fmt.Sprintf(`ulimit -v 8388608; ulimit -t %d; exec "$@"`, 3+5*int(math.Ceil(took.Seconds())))
 	run := exec.CommandContext(ctx, "sh", "-c", limits, "sh", binary, "-test.short", "-test.failfast", "-test.run", "^("+strings.Join(names, "|")+")$")
 	run.Dir = p.dir
+	run.Env = append(os.Environ(), fmt.Sprintf("MUTANT=%d", number))
 	run.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // what the test started goes with it
 	run.Cancel = func() error { return syscall.Kill(-run.Process.Pid, syscall.SIGKILL) }
 	run.WaitDelay = time.Second
