@@ -37,7 +37,9 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 	if radios != (radio.Pair{}) {
 		fmt.Fprintln(cmd.ErrOrStderr(), radioCaution)
 	}
-	c := deskwire.Config{Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), VoiceFile: filepath.Join(dataFolder(), "voice.wav"), Dropped: filepath.Join(dataFolder(), "dropped"), Kept: filepath.Join(dataFolder(), "kept"), Hardware: o.hardware(), Radios: radios,
+	d := disk()
+	c := deskwire.Config{Sky: mySky(), Reminders: &d,
+		Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), VoiceFile: filepath.Join(dataFolder(), "voice.wav"), Dropped: filepath.Join(dataFolder(), "dropped"), Kept: filepath.Join(dataFolder(), "kept"), Hardware: o.hardware(), Radios: radios,
 		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(), Numbers: func(to io.Writer, r *recording.Result) error { return writeRows(to, "csv", r) },
 		KeepProcs: os.Getenv("GOMAXPROCS") != "", // who set it keeps it
 		ReadElements: func(ctx context.Context, name string) ([]orbit.Elements, []orbit.Problem, error) {

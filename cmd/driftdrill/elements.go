@@ -22,9 +22,10 @@ type source struct {
 	elements []string
 	birds    []string
 	lenient  bool
-	used     string // what was read, for people
-	bundled  bool   // it was the bundled elements
-	planned  bool   // a bird file was named, or one of the operator's own birds
+	used     string            // what was read, for people
+	sky      []trainer.SkyBird // of the operator's sources, where they were read
+	bundled  bool              // it was the bundled elements
+	planned  bool              // a bird file was named, or one of the operator's own birds
 }
 
 // flags gives a command the options of a source.
@@ -103,12 +104,7 @@ func pick(sets []orbit.Elements, name string) (card.Bird, error) {
 func (s *source) sets(cmd *cobra.Command) ([]orbit.Elements, error) {
 	names := s.elements
 	if len(names) == 0 {
-		fetched := fetchedElements()
-		if !fileExists(fetched) {
-			s.used, s.bundled = bundledWords, true
-			return trainer.ReadBundledElements(trainer.BundledElements)
-		}
-		names = []string{fetched}
+		return s.usualSets(cmd)
 	}
 	s.used = strings.Join(names, ", ")
 	var newest orbit.NewestSets
@@ -134,17 +130,56 @@ func (s *source) sets(cmd *cobra.Command) ([]orbit.Elements, error) {
 	return newest.Kept, nil
 }
 
+// usualSets are the elements where none were named: of all the operator's
+// sources the youngest of each bird, else the bundled ones. Nothing is fetched.
+func (s *source) usualSets(cmd *cobra.Command) ([]orbit.Elements, error) {
+	all, err := mySky().Sources(cmd.Context())
+	if err != nil {
+		return nil, usageError{err}
+	}
+	if len(all) == 0 {
+		s.used, s.bundled = bundledWords, true
+		return trainer.ReadBundledElements(trainer.BundledElements)
+	}
+	var places []string
+	for _, one := range all {
+		places = append(places, one.Place)
+		if one.Err != nil {
+			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %s: %v\n", one.Place, one.Err)
+		}
+	}
+	s.used, s.sky = strings.Join(places, ", "), trainer.MergeSky(all)
+	if len(s.sky) == 0 {
+		return nil, badInput("none of your sources holds elements; see `driftdrill elements sources`")
+	}
+	sets := make([]orbit.Elements, len(s.sky))
+	for i := range s.sky {
+		sets[i] = s.sky[i].Elements
+	}
+	return sets, nil
+}
+
+// sourceOf is where the elements of a bird are from, for a sheet.
+func (s *source) sourceOf(e orbit.Elements) string {
+	for i := range s.sky {
+		if s.sky[i].Elements == e {
+			return s.sky[i].From
+		}
+	}
+	return s.used
+}
+
 // The rule by which every command finds its elements, in words.
 const (
-	usualElements = "those fetched if left out, else the bundled ones"
+	usualElements = "your sources if left out, else the bundled ones"
 	bundledWords  = "bundled with the program, of invented birds"
 )
 
 // usual returns the elements of a bird that are taken where no file is given:
 // those that were fetched, where the bird is among them. None = the bundled ones.
 func (s *source) usual(cmd *cobra.Command, bird sim.Bird) ([]orbit.Elements, error) {
-	if !fileExists(fetchedElements()) {
-		return nil, nil
+	if places, err := mySky().places(); err != nil || len(places) == 0 {
+		return nil, err
 	}
 	sets, err := s.sets(cmd)
 	if err != nil {

@@ -21,13 +21,14 @@ import (
 func newElementsCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "elements",
-		Short: "Check, fetch and convert orbital elements",
+		Short: "Check, fetch and convert orbital elements, and keep your sources of them",
 		Args:  cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			return badInput("elements what? say check, fetch or convert")
+			return badInput("elements what? say check, fetch, convert, or for your sources: sources, add, drop, refresh, mine, favour")
 		},
 	}
 	cmd.AddCommand(newElementsCheckCommand(), newElementsFetchCommand(), newElementsConvertCommand())
+	cmd.AddCommand(newElementsSourcesCommand(), newElementsAddCommand(), newElementsDropCommand(), newElementsRefreshCommand(), newElementsMineCommand(), newElementsFavourCommand())
 	return cmd
 }
 

@@ -12,6 +12,8 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"time"
 
 	"driftdrill/cmd/driftdrill/outfile"
@@ -30,6 +32,8 @@ type fetcher struct {
 	progress io.Writer     // where a bar is drawn; nil for none
 	lenient  bool
 	force    bool
+	daily    bool // nobody waits for it: ask once a day, and rarer where nothing comes of it
+	tried    bool // note also that a server could not be reached
 }
 
 // Limits of a fetch.
@@ -39,6 +43,11 @@ const (
 	fetchStall    = 20 * time.Second
 	fetchWhole    = 5 * time.Minute
 	mostRedirects = 5
+	fetchDaily    = 24 * time.Hour
+	fetchRarest   = 3                   // a day is doubled so often where what came was of no use
+	fetchMissed   = 15 * time.Minute    // after a server that could not be reached; doubled each time
+	fetchMissedTo = 5                   // so often at the most: 8 h
+	fetchLater    = 30 * 24 * time.Hour // the longest that a server may ask to be left alone
 )
 
 func newFetcher(progress io.Writer) *fetcher {
@@ -60,8 +69,35 @@ type origin struct {
 	URL          string    `json:"url"`
 	ETag         string    `json:"etag,omitempty"`
 	LastModified string    `json:"last_modified,omitempty"`
-	Asked        time.Time `json:"asked"`            // when the server was last asked
-	Failed       bool      `json:"failed,omitempty"` // and what came was of no use
+	Asked        time.Time `json:"asked"`              // when the server was last asked
+	Failed       bool      `json:"failed,omitempty"`   // and what came was of no use
+	Failures     int       `json:"failures,omitempty"` // how often in a row
+	Later        time.Time `json:"later,omitzero"`     // the server asks to be left alone until then
+	Tried        time.Time `json:"tried,omitzero"`     // when it could not be reached
+	Missed       int       `json:"missed,omitempty"`   // how often in a row
+}
+
+// wait is how long its server is still to be left alone.
+func (f *fetcher) wait(o origin) time.Duration {
+	now, left := f.now(), time.Duration(0)
+	since := func(t time.Time, d time.Duration) {
+		if passed := now.Sub(t); passed >= 0 && passed < d { // a time to come says nothing: the clock was wrong
+			left = max(left, d-passed)
+		}
+	}
+	switch {
+	case f.daily:
+		since(o.Asked, fetchDaily<<min(o.Failures, fetchRarest))
+		if o.Missed > 0 {
+			since(o.Tried, fetchMissed<<min(o.Missed-1, fetchMissedTo))
+		}
+	default:
+		since(o.Asked, o.interval())
+	}
+	if later := o.Later.Sub(now); later > 0 && later <= fetchLater {
+		left = max(left, later)
+	}
+	return left
 }
 
 // interval is how long the server is left alone after its last answer.
@@ -117,8 +153,8 @@ func (f *fetcher) fetch(ctx context.Context, address, file string) (fetched, err
 	if known.URL != address {
 		known = origin{URL: address}
 	}
-	if since := f.now().Sub(known.Asked); !f.force && since >= 0 && since < known.interval() {
-		return fetched{tooSoon: known.interval() - since}, nil
+	if wait := f.wait(known); wait > 0 && !f.force {
+		return fetched{tooSoon: wait}, nil
 	}
 	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
 		return fetched{}, err
@@ -128,12 +164,22 @@ func (f *fetcher) fetch(ctx context.Context, address, file string) (fetched, err
 	data, next, err := f.download(ctx, known, here)
 	if !next.Asked.IsZero() { // the server was reached: that counts, however it ended
 		seen := known
-		seen.Asked, seen.Failed = next.Asked, err != nil || data != nil // until all is well
+		seen.Asked, seen.Later, seen.Missed = next.Asked, next.Later, 0
+		if seen.Failed = err != nil || data != nil; seen.Failed { // until all is well
+			seen.Failures++
+		} else {
+			seen.Failures = 0
+		}
 		if e := seen.write(file); e != nil && err == nil {
 			err = e
 		}
 	}
 	if err != nil {
+		if f.tried && next.Asked.IsZero() && ctx.Err() == nil {
+			missed := known
+			missed.Tried, missed.Missed = f.now().UTC(), known.Missed+1
+			_ = missed.write(file) // it is told already that nothing came
+		}
 		return fetched{}, fmt.Errorf("%s: %w", address, plainNetError(err))
 	}
 	if data == nil {
@@ -175,6 +221,7 @@ func (f *fetcher) download(ctx context.Context, known origin, here bool) ([]byte
 	}
 	defer response.Body.Close()
 	next := origin{URL: known.URL, ETag: response.Header.Get("ETag"), LastModified: response.Header.Get("Last-Modified"), Asked: f.now().UTC()}
+	next.Later = leftAlone(response.Header.Get("Retry-After"), next.Asked)
 	switch {
 	case response.StatusCode == http.StatusNotModified && here:
 		return nil, next, nil
@@ -200,6 +247,19 @@ func (f *fetcher) download(ctx context.Context, known origin, here bool) ([]byte
 		data = []byte{}
 	}
 	return data, next, nil
+}
+
+// leftAlone reads until when a server asks to be left alone: Retry-After of RFC
+// 9110, section 10.2.3, in seconds or as a date; zero = it does not, or asks
+// for more than makes sense.
+func leftAlone(header string, now time.Time) time.Time {
+	if seconds, err := strconv.Atoi(strings.TrimSpace(header)); err == nil && seconds > 0 && seconds <= int(fetchLater.Seconds()) {
+		return now.Add(time.Duration(seconds) * time.Second)
+	}
+	if at, err := http.ParseTime(header); err == nil && at.After(now) && at.Sub(now) <= fetchLater {
+		return at.UTC()
+	}
+	return time.Time{}
 }
 
 var errStalled = errors.New("the server is silent; try again later")

@@ -46,7 +46,7 @@ func (f *flightOptions) read(cmd *cobra.Command) (trainer.Flight, error) {
 		return flight, usageError{err}
 	}
 	if len(flight.Elements) > 0 {
-		flight.Source = s.used
+		flight.Source, flight.SourceOf = s.used, s.sourceOf
 	}
 	if told := flight.StandIn(); told != "" {
 		fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", told)

@@ -82,7 +82,7 @@ func (w *wiring) candidates(ctx context.Context, from, to time.Time, tell port.P
 	if err != nil {
 		return nil, here, err
 	}
-	known, _ := w.Flock.All()
+	known, _ := w.Flock.Plans()
 	plan := &card.Search{Here: here, From: from, To: to, Transponder: 1}
 	for i, e := range sets {
 		if ctx.Err() != nil {
@@ -191,7 +191,7 @@ func (w *wiring) layPass(ctx context.Context, old *onair.Contact, l port.Laying,
 		return nil, err
 	}
 	b := card.Bird{Elements: el}
-	known, _ := w.Flock.All()
+	known, _ := w.Flock.Plans()
 	if k := trainer.PlanOf(known, el); k != nil {
 		b.Plan = &k.Bird
 	}

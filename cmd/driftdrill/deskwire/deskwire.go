@@ -55,13 +55,15 @@ type Config struct {
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
 	// Numbers writes a measured recording as CSV; nil = that is not offered.
 	Numbers   func(to io.Writer, r *recording.Result) error
-	Fetched   string      // the file that fetched elements are kept in: taken where no other is chosen
-	FrameLog  io.Writer   // for screen.Config; nil = none
-	KeepProcs bool        // for screen.Config
-	Radios    radio.Pair  // at the knob, as the command line says; none = as the settings say
-	First     *First      // straight into a run; nil = the start screen
-	Built     [][2]string // for screen.Config
-	Licences  string      // for screen.Config
+	Reminders *trainer.Disk // where reminders are kept; nil = there are none
+	Sky       Sky           // the operator's sources of elements; nil = those of Fetched alone
+	Fetched   string        // the file that fetched elements are kept in: taken where no other is chosen
+	FrameLog  io.Writer     // for screen.Config; nil = none
+	KeepProcs bool          // for screen.Config
+	Radios    radio.Pair    // at the knob, as the command line says; none = as the settings say
+	First     *First        // straight into a run; nil = the start screen
+	Built     [][2]string   // for screen.Config
+	Licences  string        // for screen.Config
 }
 
 // First is a run that the command line asked for.
@@ -110,6 +112,7 @@ func Run(c Config) error {
 		cfg.First, cfg.QuitAtEnd = &port.RunRequest{Drill: f.Flight.Drill, Pass: f.Flight.Pass, Seed: f.Flight.Seed}, f.QuitAtEnd
 	}
 	w.trainer.CatchUp(time.Now())
+	defer w.keepSkyFresh()()
 	err = desk.Run(cfg)
 	return errors.Join(err, w.trainer.Close())
 }
@@ -130,12 +133,18 @@ type wiring struct {
 	spoken   string           // the voice that was asked for it; "" = as usual
 	voice    trainer.OwnVoice // that was dropped on the window; no name = none
 	radios   *radios          // nil = none
+	fresh    []port.News      // what refreshing brought, not told yet
+
+	reminders *reminders // nil = none
 }
 
 func newWiring(c Config) *wiring {
 	w := &wiring{Config: c, measure: measure}
 	if c.First != nil {
 		w.sheet = c.First.Sheet
+	}
+	if c.Reminders != nil {
+		w.reminders = &reminders{disk: *c.Reminders}
 	}
 	w.trainer = &trainer.Trainer{Store: c.Store, Cores: kit.SpareCores, Tell: func(err error) { fmt.Fprintf(c.Stderr, "driftdrill: %v\n", err) }}
 	return w

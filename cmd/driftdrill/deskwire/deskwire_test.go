@@ -225,11 +225,11 @@ func TestPlacesInWords(t *testing.T) {
 
 // A bird without a bird file can be flown too.
 func TestBirdWithoutAFile(t *testing.T) {
-	sets, err := aWiring(t, port.Settings{}).birdSets(t.Context(), "")
+	sets, err := aWiring(t, port.Settings{}).skyBirds(t.Context(), "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	e := sets[0]
+	e := sets[0].Elements
 	e.Name, e.Catalog = "SISKIN-9", 99977
 	b, from, err := trainer.Flock{}.For(e)
 	if err != nil {

@@ -27,6 +27,11 @@ func (w *wiring) passPages() port.PassPages {
 		BandsByHand:     w.bandsByHand,
 		KeepBandsByHand: w.keepBandsByHand,
 	}
+	p.News = w.news
+	if w.reminders != nil {
+		p.Reminded, p.Remind = w.reminders.has, w.reminders.set
+	}
+	p.Sky = w.skyPages()
 	if w.Kept != "" {
 		p.KeepDialCard = w.keepDialCard
 	}
@@ -39,7 +44,8 @@ const cardStep = 30 * time.Second
 // card works out the dial card of a pass with the correction that is kept for
 // its bird.
 func (w *wiring) card(ctx context.Context, key, rule string, rows int) (*card.Card, error) {
-	el, site, when, err := w.keyed(ctx, key)
+	bird, site, when, err := w.keyed(ctx, key)
+	el := bird.Elements
 	if err != nil {
 		return nil, err
 	}
@@ -57,7 +63,7 @@ func (w *wiring) card(ctx context.Context, key, rule string, rows int) (*card.Ca
 		return nil, err
 	}
 	wish := card.Wish{Bird: known.Bird, Transponder: 1, Site: site, Pass: pass, Observer: orbit.NewObserver(p, site, 0), Rule: rule,
-		RadioStepHz: 10, Step: cardStep, FitRows: rows, Zone: time.UTC, Source: w.sourceWords(el)}
+		RadioStepHz: 10, Step: cardStep, FitRows: rows, Zone: time.UTC, Source: sourceWords(bird.From)}
 	link := &wish.Bird.Transponders[0]
 	if wish.Rule == "" {
 		wish.Rule = link.HandRule()
@@ -68,14 +74,6 @@ func (w *wiring) card(ctx context.Context, key, rule string, rows int) (*card.Ca
 		}
 	}
 	return card.New(wish)
-}
-
-// sourceWords say where the elements of a bird are from.
-func (w *wiring) sourceWords(orbit.Elements) string {
-	if source := w.usualSource(w.set().Elements); source != "" {
-		return strings.TrimPrefix(trainer.ElementsFrom(source), "own: ")
-	}
-	return "in the program, of invented birds"
 }
 
 func (w *wiring) dialCard(ctx context.Context, key, rule string) (*port.DialCard, error) {

@@ -4,11 +4,8 @@ package deskwire
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -18,8 +15,6 @@ import (
 	"driftdrill/orbit"
 	"driftdrill/sim"
 	"driftdrill/sim/card"
-
-	"github.com/adrg/xdg"
 )
 
 // pages gives the desk what its pages need.
@@ -91,67 +86,6 @@ func siteWords(s orbit.Site) string {
 
 func abs(x float64) float64 { return max(x, -x) }
 
-// usualSource is where elements come from that nobody chose: the file of those
-// that were fetched, as for every command; "" = those in the program.
-func (w *wiring) usualSource(source string) string {
-	source = strings.TrimSpace(source)
-	if source != "" || w.Fetched == "" {
-		return source
-	}
-	if _, err := os.Stat(w.Fetched); err != nil {
-		return ""
-	}
-	return w.Fetched
-}
-
-// birdSets reads the elements that the passes page works with.
-func (w *wiring) birdSets(ctx context.Context, source string) ([]orbit.Elements, error) {
-	source = w.usualSource(source)
-	if source == "" {
-		return trainer.ReadBundledElements(trainer.BundledElements)
-	}
-	if source == "-" {
-		return nil, errors.New("give a file or an address")
-	}
-	sets, problems, err := w.ReadElements(ctx, atHome(source))
-	switch {
-	case err != nil:
-		return nil, err
-	case len(sets) == 0 && len(problems) > 0:
-		return nil, problems[0]
-	case len(sets) == 0:
-		return nil, fmt.Errorf("%s: there are no elements in it", source)
-	}
-	kept, _ := orbit.Newest(sets)
-	return kept, nil
-}
-
-// atHome puts the home folder in the place of a leading ~, as a shell does.
-func atHome(name string) string {
-	if rest, ok := strings.CutPrefix(name, "~/"); ok {
-		return filepath.Join(xdg.Home, rest)
-	}
-	return name
-}
-
-// checkElements says what a source of elements is; a file is looked at when it
-// is searched, not with each letter typed.
-func (w *wiring) checkElements(text string) (string, bool) {
-	text = strings.TrimSpace(text)
-	switch {
-	case text == "" && w.usualSource("") != "":
-		return "those that were fetched", true
-	case text == "":
-		return "the four bundled birds", true
-	case trainer.IsURL(text):
-		return "fetched when you look for passes", true
-	}
-	if _, err := os.Stat(atHome(text)); err != nil {
-		return "there is no such file", false
-	}
-	return "a file", true
-}
-
 // passes searches for the desk, bird by bird.
 func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progress) ([]port.PassEntry, error) {
 	site := trainer.HomeSite
@@ -162,16 +96,18 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 			return nil, err
 		}
 	}
-	sets, err := w.birdSets(ctx, q.Elements)
+	sets, err := w.skyBirds(ctx, q.Elements)
 	if err != nil {
 		return nil, err
 	}
+	sky := w.keptSky()
 	birds, _ := w.Flock.Plans()
 	from := time.Now().UTC()
 	plan := &card.Search{Here: card.Place{Site: site, Mask: mask}, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1}
 	var all []port.PassEntry
 	var fault error
-	for i, e := range sets {
+	for i, bird := range sets {
+		e := bird.Elements
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
@@ -194,7 +130,9 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 				return nil, err
 			}
 			entry.ByHand = known != nil && known.ByHand != nil
-			if w.usualSource(q.Elements) != "" { // the bundled birds are nobody's and never grow old
+			entry.Favourite = sky.Likes(e)
+			if bird.From != "" { // the bundled birds are nobody's and never grow old
+				entry.Source = trainer.ShortSource(bird.From)
 				entry.Old, entry.Age = oldWords(e, p.AOS, p.LOS), ageWords(e, &p)
 			}
 			all = append(all, entry)
@@ -227,7 +165,7 @@ func oldWords(e orbit.Elements, aos, los time.Time) string {
 func ageWords(e orbit.Elements, p *card.Found) string {
 	age := card.AgeOf(e, p.AOS, p.LOS)
 	if !p.Own {
-		return fmt.Sprintf("%s, up to %.1f s early or late", age.Words(), age.LateS(e))
+		return fmt.Sprintf("%s, up to %.1f s early or late", age.Words(), math.Ceil(10*age.LateS(e))/10)
 	}
 	return fmt.Sprintf("%s, up to %.0f Hz off", age.Words(), math.Ceil(p.Drift.PeakHzS*age.LateS(e)))
 }
@@ -285,39 +223,42 @@ func passKey(e orbit.Elements, at time.Time) string {
 
 // keyed finds what the key of a pass names: elements, the operator's place, and
 // a time at which the bird is up.
-func (w *wiring) keyed(ctx context.Context, key string) (el orbit.Elements, site orbit.Site, when string, err error) {
+func (w *wiring) keyed(ctx context.Context, key string) (bird trainer.SkyBird, site orbit.Site, when string, err error) {
 	name, when, _ := strings.Cut(key, "@")
 	set := w.set()
-	sets, err := w.birdSets(ctx, set.Elements)
+	birds, err := w.skyBirds(ctx, set.Elements)
 	if err != nil {
-		return el, site, when, err
+		return bird, site, when, err
 	}
-	if el, err = orbit.Find(sets, name); err != nil {
-		return el, site, when, err
+	el, err := orbit.Find(setsOf(birds), name)
+	if err != nil {
+		return bird, site, when, err
+	}
+	for _, b := range birds {
+		if b.Elements == el {
+			bird = b
+		}
 	}
 	site = trainer.HomeSite
 	if set.Site != "" {
 		site, _, err = trainer.ReadSite(set.Site)
 	}
-	return el, site, when, err
+	return bird, site, when, err
 }
 
 // chosenPass prepares a run on a pass from the passes page.
 func (w *wiring) chosenPass(ctx context.Context, r port.RunRequest) (sim.Setup, error) {
-	set := w.set()
 	drill, err := trainer.FindDrill(r.Drill)
 	if err != nil {
 		return sim.Setup{}, err
 	}
-	el, site, when, err := w.keyed(ctx, r.Pass)
+	bird, site, when, err := w.keyed(ctx, r.Pass)
 	if err != nil {
 		return sim.Setup{}, err
 	}
-	s, err := w.Flock.PrepareChosen(drill, el, site, when, r.Seed)
-	s.Program, s.ElementsFrom = w.Program, "bundled"
-	if source := w.usualSource(set.Elements); source != "" {
-		s.ElementsFrom = trainer.ElementsFrom(source)
-	}
+	s, err := w.Flock.PrepareChosen(drill, bird.Elements, site, when, r.Seed)
+	s.Program = w.Program
+	trainer.TellElements(&s, bird.From)
 	return s, err
 }
 

@@ -247,7 +247,7 @@ func (w *wiring) flyAgain(c *onair.Contact, fromS, toS float64) (drill, title st
 		return "", "", err
 	}
 	stem := fmt.Sprintf("again-%s-%.0f-%.0f", strings.TrimSuffix(c.Name(), filepath.Ext(c.Name())), fromS, toS)
-	source := w.usualSource(w.set().Elements)
+	source := w.sourceOf(context.Background(), c.Pass.Bird.Elements)
 	if source == "" {
 		source = "bundled"
 	}

@@ -20,16 +20,17 @@ const FirstDrill = "first-hold"
 
 // Flight says what is to be flown; what is left out is left to the drill.
 type Flight struct {
-	Drill    string           // name, number or file
-	Bird     string           // name, number or file; "" = the drill's
-	Birds    Flock            // the birds that there are
-	Elements []orbit.Elements // one's own; none = the bundled ones of the drill
-	Source   string           // where Elements are from, for messages
-	Site     *orbit.Site      // nil = Quern Hill
-	From     time.Time        // passes are looked for from then on; zero = the elements' epoch
-	Pass     string           // "" = the first that the drill asks for; "2" = the second after From; a time = the one that is up then
-	Seed     uint64           // 0 = the drill's own
-	Program  string           // name and version, for the run's sheet
+	Drill    string                      // name, number or file
+	Bird     string                      // name, number or file; "" = the drill's
+	Birds    Flock                       // the birds that there are
+	Elements []orbit.Elements            // one's own; none = the bundled ones of the drill
+	SourceOf func(orbit.Elements) string // where those of one bird are from; nil = Source
+	Source   string                      // where Elements are from, for messages
+	Site     *orbit.Site                 // nil = Quern Hill
+	From     time.Time                   // passes are looked for from then on; zero = the elements' epoch
+	Pass     string                      // "" = the first that the drill asks for; "2" = the second after From; a time = the one that is up then
+	Seed     uint64                      // 0 = the drill's own
+	Program  string                      // name and version, for the run's sheet
 }
 
 // Prepare reads everything that a flight names and finds its pass. Every error
@@ -121,10 +122,15 @@ func (f *Flight) find() (sim.Setup, error) {
 		return sim.Setup{}, err
 	}
 	s, err := f.prepare(c, el)
-	s.BirdFrom, s.ElementsFrom = c.from, ElementsFrom(f.Source)
-	if len(f.Elements) == 0 {
-		s.ElementsFrom = fromProgram
+	source := f.Source
+	if f.SourceOf != nil {
+		source = f.SourceOf(el)
 	}
+	if len(f.Elements) == 0 {
+		source = ""
+	}
+	s.BirdFrom = c.from
+	TellElements(&s, source)
 	return s, err
 }
 
@@ -153,6 +159,9 @@ func (f *Flight) prepare(c chosen, el orbit.Elements) (sim.Setup, error) {
 // ElementsFrom is what a sheet says of where elements are from: the names of
 // files and addresses, none of the folders that they lie in.
 func ElementsFrom(source string) string {
+	if source == "" {
+		return fromProgram
+	}
 	var names []string
 	for _, name := range strings.Split(source, ", ") {
 		if IsURL(name) {
@@ -161,6 +170,15 @@ func ElementsFrom(source string) string {
 		names = append(names, path.Base(filepath.ToSlash(name)))
 	}
 	return "own: " + strings.Join(names, ", ")
+}
+
+// TellElements writes into a sheet's head whose elements a run flies and how old
+// they are when its bird rises; source = "" are those in the program.
+func TellElements(s *sim.Setup, source string) {
+	s.ElementsFrom = ElementsFrom(source)
+	if e := &s.Elements; !e.Epoch.IsZero() {
+		s.ElementsFrom += fmt.Sprintf(", epoch %s, %.1f days old at AOS", e.Epoch.UTC().Format("2006-01-02 15:04 UTC"), s.Pass.AOS.Sub(e.Epoch).Hours()/24)
+	}
 }
 
 // findElements returns the elements of the bird. One single set of one's own

@@ -21,6 +21,34 @@ func PassPages() port.PassPages {
 			return port.BandsByHand{Bird: bird, Catalog: catalog, Inverting: true}, false
 		},
 		KeepBandsByHand: func(port.BandsByHand) error { return nil },
+		Reminded:        func(key string) bool { return key == "3" },
+		Remind:          func(port.PassEntry, bool) error { return nil },
+		Sky: &port.SkyPages{
+			Look: func(context.Context) (*port.Sky, error) { return Sky(), nil },
+			Add: func(_ context.Context, place string) (string, error) {
+				return place + " is one of your sources now", nil
+			},
+			Drop:    func(string) error { return nil },
+			Refresh: func(context.Context) (string, error) { return "birds.txt: nothing newer.", nil },
+			Favour:  func(string, int, bool) error { return nil },
+		},
+	}
+}
+
+// Sky is a made-up sky.
+func Sky() *port.Sky {
+	return &port.Sky{
+		Birds: []port.SkyBird{
+			{Name: "LARK-1", Catalog: 99901, Age: "0.4 days old, up to 3 Hz off", From: "birds.txt", Also: "older in club.tle", Favourite: true, Planned: true},
+			{Name: "DIPPER-2", Catalog: 99902, Age: "0.6 days old, up to 5 Hz off", From: "birds.txt", Planned: true},
+			{Name: "FULMAR-3", Catalog: 99903, Age: "12.0 days old, up to 38 Hz off", Old: true, From: "club.tle", Planned: true},
+			{Name: "KNOT-5", Catalog: 99910, Age: "0.4 days old, up to 0.1 s early or late", From: "birds.txt"},
+		},
+		Sources: []port.SkySource{
+			{Place: "https://elements.example/birds.txt", Short: "birds.txt", Says: "3 birds, the youngest 0.4 days old, asked 25 Nov 18:02"},
+			{Place: "/home/q3fen/club.tle", Short: "club.tle", Says: "2 birds, the youngest 12.0 days old"},
+			{Place: "https://old.example/", Short: "old.example", Fault: "nothing has come from there yet"},
+		},
 	}
 }
 

@@ -159,9 +159,14 @@ func (w *Window) Quit() { w.quit = true }
 // Fail closes the window; Run returns err.
 func (w *Window) Fail(err error) { w.failure, w.quit = err, true }
 
+// Show shows one line for a number of updates and does not speak it.
+func (w *Window) Show(line string, updates int) {
+	w.toast = toast{text: line, until: w.Frame + updates, over: w.top()}
+}
+
 // Say shows one line for a few seconds, and speaks it where that is wished.
 func (w *Window) Say(line string) {
-	w.toast = toast{text: line, until: w.Frame + 60*8, over: w.top()}
+	w.Show(line, 60*8)
 	w.Speak(line)
 }
 

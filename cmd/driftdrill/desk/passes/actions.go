@@ -11,22 +11,25 @@ import (
 // actions are what can be done with a pass: buttons of which those are shown
 // that make sense for it.
 type actions struct {
-	fly, card, plan, hand kit.Button
-	of                    *port.PassEntry // nil = there is no pass, or none is chosen
-	tight                 bool            // there is room for one row alone
-	bird                  *port.PassEntry // whose bands can be chosen or typed in; nil = nobody's
+	fly, card, remind, plan, hand kit.Button
+	of                            *port.PassEntry // nil = there is no pass, or none is chosen
+	tight                         bool            // there is room for one row alone
+	bird                          *port.PassEntry // whose bands can be chosen or typed in; nil = nobody's
 }
 
 // prepare gives the buttons what they do.
 func (x *actions) prepare(a *screen.App) {
 	x.fly = kit.Button{Text: "Practise this one", Primary: true, Off: true, Do: func() { a.Scenes.Push(a, a.Routes.PickDrill(*x.of)) }}
 	x.card = kit.Button{Text: "Dial card", Off: true, Do: func() { a.Scenes.Push(a, newCardPage(*x.of)) }}
+	x.remind = kit.Button{Off: true, Do: func() { x.turnReminder(a) }}
 	x.plan = kit.Button{Off: true, Do: func() { a.Scenes.Push(a, a.Routes.NewBird(x.bird.Bird, x.bird.Catalog)) }}
 	x.hand = kit.Button{Off: true, Do: func() { a.Scenes.Push(a, newBandsPage(x.bird.Bird, x.bird.Catalog)) }}
 }
 
 // widgets are the buttons in the order of Tab.
-func (x *actions) widgets() []kit.Widget { return []kit.Widget{&x.plan, &x.hand, &x.fly, &x.card} }
+func (x *actions) widgets() []kit.Widget {
+	return []kit.Widget{&x.plan, &x.hand, &x.fly, &x.card, &x.remind}
+}
 
 // set says for which pass the buttons are; left is a bird without a plan of
 // which no pass is shown, nil = there is none.
@@ -39,6 +42,13 @@ func (x *actions) set(a *screen.App, e, left *port.PassEntry) {
 	}
 	x.fly.Off = e == nil || e.NoPlan
 	x.card.Off = e == nil || e.NoPlan || a.Cfg.DialCard == nil
+	x.remind.Off = e == nil || a.Cfg.Remind == nil || !a.Now().Before(e.LOS)
+	if !x.remind.Off {
+		x.remind.Text = "Remind me"
+		if a.Cfg.Reminded(e.Key) {
+			x.remind.Text = "Do not remind me"
+		}
+	}
 	x.plan.Off = x.bird == nil
 	x.hand.Off = x.bird == nil || a.Cfg.KeepBandsByHand == nil
 	if x.bird != nil {
@@ -65,16 +75,16 @@ func (x *actions) rows() [][]*kit.Button {
 		}
 	}
 	if x.plan.Primary && x.tight {
-		add(&x.plan, &x.hand)
+		add(&x.plan, &x.hand, &x.remind)
 		return rows
 	}
 	if x.plan.Primary {
 		add(&x.plan)
-		add(&x.hand)
+		add(&x.hand, &x.remind)
 		return rows
 	}
 	add(&x.fly)
-	add(&x.card)
+	add(&x.card, &x.remind)
 	add(&x.hand, &x.plan)
 	return rows
 }
@@ -92,6 +102,19 @@ func (x *actions) place(t *kit.Type, r kit.Rect) kit.Rect {
 		}
 	}
 	return r
+}
+
+// turnReminder sets the reminder of the pass, or takes it back.
+func (x *actions) turnReminder(a *screen.App) {
+	on := !a.Cfg.Reminded(x.of.Key)
+	switch err := a.Cfg.Remind(*x.of, on); {
+	case err != nil:
+		a.Say("The reminder cannot be kept: " + err.Error())
+	case !on:
+		a.Say("No reminder any more.")
+	default:
+		a.Say("Ten minutes before " + x.of.Bird + " rises you hear it and see it here. It works only while this program runs.")
+	}
 }
 
 // first is what Enter does with a pass that was chosen: the button, and how to

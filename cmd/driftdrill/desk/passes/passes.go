@@ -28,6 +28,8 @@ type passesPage struct {
 	side   kit.Rect
 	bar    kit.Rect
 	says   string // where the search looks
+
+	reminds func(key string) bool // tells whether one is reminded of a pass; nil = nobody is
 }
 
 // daysOffered are how far ahead one may look.
@@ -44,10 +46,11 @@ func (p *passesPage) Enter(a *screen.App) {
 	at, day := p.list.At, p.days.At
 	p.days = kit.Choice{Aloud: "how far ahead", Words: []string{"24 hours", "3 days", "7 days"}, At: day, Changed: func(int) { p.look(a) }}
 	p.places = kit.Button{Text: "Change place or birds", Do: func() { a.Scenes.Push(a, newWhere()) }}
-	p.which = kit.Choice{Aloud: "which birds", Words: []string{"with a plan", "all birds"}, At: kit.Count(p.hunt.All), Changed: func(i int) { p.choose(a, i == 1) }}
+	p.which = kit.Choice{Aloud: "which birds", Words: []string{"with a plan", "favourites", "all birds"}, At: max(kit.Count(p.hunt.Liked), 2*kit.Count(p.hunt.All)), Changed: func(i int) { p.choose(a, i) }}
 	p.stop = kit.Button{Text: "Stop", Off: true, Do: func() { p.halt(a) }}
 	p.list = kit.List{Name: "Passes", At: at, DrawRow: func(c *kit.Canvas, i int, r kit.Rect, chosen bool) { p.drawRow(a, c, i, r, chosen) }, Say: p.sayRow, Open: func(int) { p.openRow(a) }, Count: len(p.hunt.Found)}
 	p.acts.prepare(a)
+	p.reminds = a.Cfg.Reminded
 	p.where(a)
 	p.Open(a, "Passes", p.says, append(append([]kit.Widget{&p.list}, p.acts.widgets()...), &p.days, &p.which, &p.places, &p.stop)...)
 	if !p.hunt.Fresh(a) {
@@ -86,9 +89,16 @@ func birdsWords(n int) string {
 	return fmt.Sprintf("%d birds", n)
 }
 
-// choose shows the passes of all birds, or of those with a plan.
-func (p *passesPage) choose(a *screen.App, all bool) {
-	p.hunt.Choose(all)
+// Which birds are shown.
+const (
+	withPlan = iota
+	favourites
+	allBirds
+)
+
+// choose shows the passes of birds with a plan, of favourites or of all birds.
+func (p *passesPage) choose(a *screen.App, which int) {
+	p.hunt.Choose(which == allBirds, which == favourites)
 	p.list.Count, p.list.At = len(p.hunt.Found), 0
 	p.where(a)
 	a.Speak(p.foundWords())
@@ -103,6 +113,8 @@ func (p *passesPage) foundWords() string {
 	switch {
 	case p.list.Count > 0:
 		return kit.Sentences(fmt.Sprintf("%d passes", p.list.Count), p.sayRow(p.list.At), left)
+	case p.hunt.Liked && left == "":
+		return "No favourite of yours rises in that time."
 	case left != "":
 		return kit.Sentences("There is no pass of a bird with a plan in that time", left)
 	}
@@ -214,7 +226,7 @@ func (p *passesPage) place(a *screen.App) {
 // and returns what is left under it.
 func (p *passesPage) placeBar(t *kit.Type, body kit.Rect) kit.Rect {
 	bh := kit.SmallButtonHeight(t)
-	w := [4]float64{t.Width("24 hours", kit.Body)*3 + 130, t.Width("with a plan", kit.Body)*2 + 70, t.Width(p.places.Text, kit.Lead) + 36, t.Width("Stop", kit.Lead) + 44}
+	w := [4]float64{t.Width("24 hours", kit.Body)*3 + 130, t.Width("with a plan", kit.Body)*3 + 70, t.Width(p.places.Text, kit.Lead) + 36, t.Width("Stop", kit.Lead) + 44}
 	at := [4]*kit.Rect{&p.days.Rect, &p.which.Rect, &p.places.Rect, &p.stop.Rect}
 	row, body := body.CutTop(bh + 16)
 	row.H = bh
@@ -249,6 +261,8 @@ func (p *passesPage) Draw(a *screen.App, c *kit.Canvas) {
 	case p.hunt.Has && len(p.hunt.Found) == 0 && len(p.hunt.Without) > 0:
 		c.Paragraph(p.list.Rect.X+8, p.list.Rect.Y+c.Type.LineHeight(kit.Body), p.list.Rect.W-16, "No bird with a plan rises in that time, but "+birdsWords(len(p.hunt.Without))+
 			" whose bands nobody has typed in.", kit.Body, c.Pal.Ink)
+	case p.hunt.Has && len(p.hunt.Found) == 0 && p.hunt.Liked:
+		c.Paragraph(p.list.Rect.X+8, p.list.Rect.Y+c.Type.LineHeight(kit.Body), p.list.Rect.W-16, "No favourite of yours rises in that time. Favourites are chosen on the page My sky.", kit.Body, c.Pal.Ink)
 	case p.hunt.Has && len(p.hunt.Found) == 0:
 		c.Text(mid.X, mid.Y, "No bird rises above 5° in that time.", kit.Body, c.Pal.Dim, kit.Middle)
 	}

@@ -33,7 +33,7 @@ var views = []desktest.View{
 	{Name: "passes without a plan", Sun: true, Large: true, Put: func(s *desktest.Stage) {
 		p := New()
 		s.ShowWith(p, unplanned(1))
-		p.choose(s.App, true)
+		p.choose(s.App, allBirds)
 		p.list.At = 1
 		s.Settle()
 	}},
@@ -63,6 +63,23 @@ var views = []desktest.View{
 			}
 		})
 	}},
+	{Name: "my sky", Sun: true, Large: true, Put: func(s *desktest.Stage) { s.Show(newSkyPage()) }},
+	{Name: "my sky sources", Large: true, Put: func(s *desktest.Stage) {
+		p := newSkyPage()
+		s.App.Set.Elements = "/home/q3fen/tonight.tle"
+		s.Show(p)
+		p.what.At = 1
+		p.fill()
+		s.Settle()
+	}},
+	{Name: "my sky empty", Put: func(s *desktest.Stage) {
+		s.ShowWith(newSkyPage(), func(p *port.Pages) {
+			sky := *p.Sky
+			sky.Look = func(context.Context) (*port.Sky, error) { return &port.Sky{}, nil }
+			p.Sky = &sky
+		})
+	}},
+	{Name: "a source", Put: func(s *desktest.Stage) { s.Show(&sourcePage{value: "https://elements.example/birds.txt"}) }},
 	{Name: "place and birds", Large: true, Put: func(s *desktest.Stage) { s.Show(newWhere()) }},
 	{Name: "place fault", Put: func(s *desktest.Stage) {
 		s.App.Set.Elements = "https://elements.example/of/a/very/long/address/that/does/not/fit/into/the/field/birds.txt"
@@ -115,8 +132,8 @@ func TestPassesOfBirdsWithoutAPlan(t *testing.T) {
 	if len(p.hunt.Found) != 4 || !strings.Contains(p.Under, "1 bird without a plan left out") || !strings.Contains(strings.Join(*said, " "), "1 bird without a plan left out") {
 		t.Errorf("%d passes under %q, said %q", len(p.hunt.Found), p.Under, *said)
 	}
-	p.which.At = 1
-	p.which.Changed(1)
+	p.which.At = allBirds
+	p.which.Changed(allBirds)
 	p.list.At = 1
 	s.Update(1)
 	if e := p.chosen(); len(p.hunt.Found) != 8 || e == nil || !e.NoPlan || strings.Contains(p.Under, "left out") || p.acts.plan.Off || p.acts.hand.Off || !p.acts.fly.Off || !p.acts.card.Off {
@@ -135,6 +152,7 @@ func TestPassesOfBirdsWithoutAPlan(t *testing.T) {
 var pages = []desktest.Page{
 	{Name: "passes", Open: func() screen.Scene { return New() }},
 	{Name: "dial card", Open: func() screen.Scene { return newCardPage(desktest.Passes()[1]) }},
+	{Name: "my sky", Open: func() screen.Scene { return newSkyPage() }},
 	{Name: "bands by hand", Open: func() screen.Scene { return newBandsPage("KNOT-5", 99910) }},
 }
 
@@ -145,6 +163,12 @@ func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, views) }
 func TestPagesKeepTextsApart(t *testing.T) { desktest.PagesApart(t, pages) }
 
 func TestPagesSpeak(t *testing.T) { desktest.PagesSpeak(t, pages) }
+
+// Busy tells whether the sky is read or asked for.
+func (p *skyPage) Busy() bool { return p.look.Busy() || p.ask.Busy() }
+
+// Busy tells whether a source is asked.
+func (p *sourcePage) Busy() bool { return p.add.Busy() }
 
 // Busy tells whether a card is being worked out.
 func (p *cardPage) Busy() bool { return p.job.Busy() || p.kept.Busy() }

@@ -18,8 +18,17 @@ func (p *passesPage) sayRow(i int) string {
 	if e.Worth {
 		text += ", worth getting up for"
 	}
+	if e.Favourite {
+		text += ", a favourite"
+	}
+	if p.reminded(e.Key) {
+		text += ", you are reminded"
+	}
 	return text + "."
 }
+
+// reminded tells whether one is reminded of a pass.
+func (p *passesPage) reminded(key string) bool { return p.reminds != nil && p.reminds(key) }
 
 // drawWorth draws the mark of a pass that is worth getting up for: a sun over
 // the horizon.
@@ -57,6 +66,12 @@ func (p *passesPage) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect, ch
 	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", kit.Lead), t.Width("00:00 to 00:00 UTC · 22 min", kit.Small))+18, (right-w-x)*0.58)
 	c.Text(x, base, when, t.Fit(when, kit.Lead, bx-x-10), c.Pal.Ink, kit.Left)
 	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), screen.LengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
+	if e.Favourite {
+		span += " · favourite"
+	}
+	if p.reminded(e.Key) {
+		span += " · reminder"
+	}
 	if room := right - w - bx; room > t.Width("DIPPER-2", kit.Lead) {
 		c.Text(bx, base, t.Cut(e.Bird, kit.Lead, room), kit.Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), kit.Left)
 	} else {

@@ -12,7 +12,7 @@ import (
 type where struct {
 	screen.Page
 	site, birds kit.TextField
-	done        kit.Button
+	done, sky   kit.Button
 	scroll      kit.Scroller
 }
 
@@ -26,10 +26,11 @@ func (w *where) Enter(a *screen.App) {
 	if a.Cfg.CheckElements != nil {
 		usual, _ = a.Cfg.CheckElements("")
 	}
-	w.birds = kit.TextField{Name: "Birds: a file of elements, or its address", Value: a.Set.Elements, Max: 300,
+	w.birds = kit.TextField{Name: "Only the birds of one file of elements, or of an address", Value: a.Set.Elements, Max: 300,
 		Check: a.Cfg.CheckElements, Hint: usual}
 	w.done = kit.Button{Text: "Look for passes", Primary: true, Do: func() { w.take(a) }}
-	w.Open(a, "Place and birds", "", &w.site, &w.birds, &w.done)
+	w.sky = kit.Button{Text: "My sky", Hint: "several sources, ages, favourites", Off: a.Cfg.Sky == nil, Do: func() { a.Scenes.Push(a, newSkyPage()) }}
+	w.Open(a, "Place and birds", "", &w.site, &w.birds, &w.done, &w.sky)
 }
 
 // take keeps what was typed, if it can be read, and goes back.
@@ -66,9 +67,11 @@ func (w *where) Update(a *screen.App) {
 	}
 	w.site.Rect = row(kit.FieldHeight(t)+t.LineHeight(kit.Small)*1.5, 16)
 	w.birds.Rect = row(kit.FieldHeight(t)+t.LineHeight(kit.Small)*1.5, 22)
-	r := row(kit.ButtonHeight(t), 8)
-	r.W = min(r.W, t.Width(w.done.Text, kit.Lead)+80)
-	w.done.Rect = r
+	for _, b := range []*kit.Button{&w.done, &w.sky} {
+		if !b.Off {
+			kit.SetRow(b, row(kit.RowHeight(t, b), 12), t)
+		}
+	}
 	w.scroll.Height = y + w.scroll.Offset - body.Y
 	if a.In.Pressed(keys.Back) {
 		w.UpdatePage(a)
@@ -80,6 +83,11 @@ func (w *where) Update(a *screen.App) {
 // Draw implements Scene.
 func (w *where) Draw(a *screen.App, c *kit.Canvas) {
 	w.DrawHead(c)
-	w.scroll.Draw(a.Window, c, &w.Focus, w.Widgets[:3], nil)
-	w.Back.Draw(a.Window, c, w.Focus.At == 3 && w.Focus.Visible)
+	last := len(w.Widgets) - 1
+	shown := w.Widgets[:last]
+	if w.sky.Off {
+		shown = w.Widgets[:last-1]
+	}
+	w.scroll.Draw(a.Window, c, &w.Focus, shown, nil)
+	w.Back.Draw(a.Window, c, w.Focus.At == last && w.Focus.Visible)
 }

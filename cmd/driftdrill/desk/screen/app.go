@@ -83,6 +83,7 @@ func (a *App) Step() {
 		ebiten.SetFullscreen(!ebiten.IsFullscreen())
 	}
 	a.drops.update(a)
+	a.news()
 	a.Scenes.Top().Update(a)
 	if a.Set.EarsOnly && a.In.Pressed(port.SpeakAgain) && a.Scenes.Top() != nil { // not where the scene took the key for something else
 		a.SpeakAgain()

@@ -19,6 +19,7 @@ type PassHunt struct {
 	Found       []port.PassEntry // in order of time: of birds with a plan or, with All, of every bird
 	Without     []port.PassEntry // of each bird without a plan its next pass
 	All         bool             // whether Found holds birds without a plan; see Choose
+	Liked       bool             // whether it holds favourites alone
 	every       []port.PassEntry
 	birds       int   // App.BirdsChanged when it began
 	Err         error // why nothing was found
@@ -53,15 +54,18 @@ func (h *PassHunt) Poll() bool {
 		return false
 	}
 	h.every, h.Err, h.Has = r.Value, r.Err, r.Err == nil
-	h.Choose(h.All)
+	h.Choose(h.All, h.Liked)
 	return true
 }
 
-// Choose says whether birds without a plan are shown too.
-func (h *PassHunt) Choose(all bool) {
-	h.All, h.Found, h.Without = all, nil, nil
+// Choose says whether birds without a plan are shown too, and whether favourites alone.
+func (h *PassHunt) Choose(all, liked bool) {
+	h.All, h.Liked, h.Found, h.Without = all, liked, nil, nil
 	seen := map[string]bool{}
 	for _, e := range h.every {
+		if liked && !e.Favourite {
+			continue
+		}
 		if name := fmt.Sprint(e.Catalog, e.Bird); e.NoPlan && !seen[name] {
 			seen[name] = true
 			h.Without = append(h.Without, e)
