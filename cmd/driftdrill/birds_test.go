@@ -102,14 +102,14 @@ func TestOwnBirdComesFirst(t *testing.T) {
 		head, _, _ := strings.Cut(string(text), "\n")
 		return head
 	}
-	if head := sheet(); !strings.Contains(head, `"bird_from":"bundled","elements_from":"bundled"`) || !strings.Contains(head, "435130000") {
+	if head := sheet(); !strings.Contains(head, `"bird_from":"bundled","elements_from":"bundled, epoch `) || !strings.Contains(head, "435130000") {
 		t.Errorf("the drill as it is: %.300s", head)
 	}
-	if head := sheet("--bird", "lark-1", "--pass", "1"); !strings.Contains(head, `"bird_from":"own: lark-1.toml","elements_from":"bundled"`) {
+	if head := sheet("--bird", "lark-1", "--pass", "1"); !strings.Contains(head, `"bird_from":"own: lark-1.toml","elements_from":"bundled, epoch `) {
 		t.Errorf("with one's own bird: %.300s", head)
 	}
 	set := writeInput(t, "tonight.tle", larkSet)
-	if head := sheet("--elements", set, "--pass", "1"); !strings.Contains(head, `"bird_from":"own: lark-1.toml","elements_from":"own: tonight.tle"`) || strings.Contains(head, filepath.Dir(set)) {
+	if head := sheet("--elements", set, "--pass", "1"); !strings.Contains(head, `"bird_from":"own: lark-1.toml","elements_from":"own: tonight.tle, epoch 2026-11-20 02:57 UTC, `) || strings.Contains(head, filepath.Dir(set)) {
 		t.Errorf("with one's own elements: %.300s", head)
 	}
 	stranger := writeInput(t, "stranger.tle", strings.NewReplacer("LARK-1", "RUFF-8", "99901", "99910").Replace(larkSet))

@@ -133,7 +133,7 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 			entry.Favourite = sky.Likes(e)
 			if bird.From != "" { // the bundled birds are nobody's and never grow old
 				entry.Source = trainer.ShortSource(bird.From)
-				entry.Old, entry.Age = oldWords(e, p.AOS, p.LOS), ageWords(e, &p)
+				entry.Old, entry.Age = oldWords(e, &p), ageWords(e, &p)
 			}
 			all = append(all, entry)
 		}
@@ -148,8 +148,8 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 
 // oldWords says what is wrong with the age of elements for a pass, and what it
 // can cost; "" where it is as it should be.
-func oldWords(e orbit.Elements, aos, los time.Time) string {
-	age := card.AgeOf(e, aos, los)
+func oldWords(e orbit.Elements, p *card.Found) string {
+	age := card.AgeOf(e, p.AOS, p.LOS)
 	if age.Plain() {
 		return ""
 	}
@@ -157,7 +157,11 @@ func oldWords(e orbit.Elements, aos, los time.Time) string {
 	if age.Early() {
 		how = fmt.Sprintf("made for %.0f days later, or the clock is wrong", math.Ceil(age.BeforeDays))
 	}
-	return fmt.Sprintf("%s: up to %.0f s early or late", how, math.Ceil(age.LateS(e)))
+	text := fmt.Sprintf("%s: up to %.0f s early or late", how, math.Ceil(age.LateS(e)))
+	if p.Own {
+		text += fmt.Sprintf(", up to %.0f Hz off", math.Ceil(p.Drift.PeakHzS*age.LateS(e)))
+	}
+	return text
 }
 
 // ageWords say how old elements are at a pass and what that can cost: in hertz

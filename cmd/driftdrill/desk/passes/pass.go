@@ -107,7 +107,7 @@ func (v *passView) mountain(c *kit.Canvas, area, labels kit.Rect, e *port.PassEn
 		c.Text(x, y, name, kit.Small, c.Pal.Dim, al)
 		c.Text(x, y+t.LineHeight(kit.Small), clockWords(at), kit.Small, c.Pal.Ink, al)
 		if !alreadyUTC(at) {
-			c.Text(x, y+2*t.LineHeight(kit.Small), at.UTC().Format("15:04:05")+" UTC", kit.Small, c.Pal.Dim, al)
+			c.Text(x, y+2*t.LineHeight(kit.Small), at.Round(time.Second).UTC().Format("15:04:05")+" UTC", kit.Small, c.Pal.Dim, al)
 		}
 	}
 	col(area.X, kit.Left, "rises "+short(compass(e.AOSAzimuthDeg)), e.AOS)
@@ -124,6 +124,7 @@ func alreadyUTC(at time.Time) bool {
 
 // clockWords is a time of day by local time, with its name where that is UTC.
 func clockWords(at time.Time) string {
+	at = at.Round(time.Second)
 	if alreadyUTC(at) {
 		return at.UTC().Format("15:04:05") + " UTC"
 	}

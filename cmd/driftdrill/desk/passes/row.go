@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 )
 
@@ -29,6 +30,19 @@ func (p *passesPage) sayRow(i int) string {
 
 // reminded tells whether one is reminded of a pass.
 func (p *passesPage) reminded(key string) bool { return p.reminds != nil && p.reminds(key) }
+
+// tags say whether one likes the bird of a pass and is reminded of it.
+func (p *passesPage) tags(e *port.PassEntry) string {
+	switch {
+	case e.Favourite && p.reminded(e.Key):
+		return "favourite · reminder"
+	case e.Favourite:
+		return "favourite"
+	case p.reminded(e.Key):
+		return "reminder"
+	}
+	return ""
+}
 
 // drawWorth draws the mark of a pass that is worth getting up for: a sun over
 // the horizon.
@@ -66,16 +80,15 @@ func (p *passesPage) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect, ch
 	bx := x + math.Max(math.Max(t.Width("tomorrow 00:00", kit.Lead), t.Width("00:00 to 00:00 UTC · 22 min", kit.Small))+18, (right-w-x)*0.58)
 	c.Text(x, base, when, t.Fit(when, kit.Lead, bx-x-10), c.Pal.Ink, kit.Left)
 	span := fmt.Sprintf("%s to %s UTC · %s", e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"), screen.LengthWords(e.LOS.Sub(e.AOS).Round(time.Minute)))
-	if e.Favourite {
-		span += " · favourite"
-	}
-	if p.reminded(e.Key) {
-		span += " · reminder"
-	}
+	tags := p.tags(e)
 	if room := right - w - bx; room > t.Width("DIPPER-2", kit.Lead) {
+		c.Text(bx, under, t.Cut(tags, kit.Small, right-t.Width(e.Difficulty, kit.Small)-14-bx), kit.Small, c.Pal.Dim, kit.Left)
 		c.Text(bx, base, t.Cut(e.Bird, kit.Lead, room), kit.Lead, c.Pal.Ink.Mix(c.Pal.Dim, 0.35), kit.Left)
 	} else {
 		span = fmt.Sprintf("%s · %s to %s UTC", e.Bird, e.AOS.UTC().Format("15:04"), e.LOS.UTC().Format("15:04"))
+		if tags != "" {
+			span = tags + " · " + span
+		}
 		bx = right - w
 	}
 	c.Text(x, under, t.Cut(span, kit.Small, bx-x-10), kit.Small, c.Pal.Dim, kit.Left)

@@ -26,7 +26,7 @@ func (w *where) Enter(a *screen.App) {
 	if a.Cfg.CheckElements != nil {
 		usual, _ = a.Cfg.CheckElements("")
 	}
-	w.birds = kit.TextField{Name: "Only the birds of one file of elements, or of an address", Value: a.Set.Elements, Max: 300,
+	w.birds = kit.TextField{Name: "Birds: a file of elements, or its address", Value: a.Set.Elements, Max: 300,
 		Check: a.Cfg.CheckElements, Hint: usual}
 	w.done = kit.Button{Text: "Look for passes", Primary: true, Do: func() { w.take(a) }}
 	w.sky = kit.Button{Text: "My sky", Hint: "several sources, ages, favourites", Off: a.Cfg.Sky == nil, Do: func() { a.Scenes.Push(a, newSkyPage()) }}
