@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"strconv"
+	"time"
 
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/cmd/driftdrill/trainer/onair"
@@ -13,14 +15,14 @@ import (
 func newCorrectionCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "correction",
-		Short: "What your recordings told of the oscillators of bird and radios: list, forget",
+		Short: "What your recordings and your own notes tell of the oscillators of bird and radios: list, note, forget",
 		Long: `A recording of a pass can tell by how much your return lies off what the elements
-say: the oscillators of the bird and of your radios together. ` + "`driftdrill recording\nFILE ... --keep-correction`" + ` keeps it. From then on it is in the dial cards of that
+say: the oscillators of the bird and of your radios together. ` + "`driftdrill recording\nFILE ... --keep-correction`" + ` keeps it. What you read from your own dial is noted by hand. From then on it is in the dial cards of that
 bird, and in the dials with which its runs start. The last three are averaged.`,
 		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return badInput("correction what? say list or forget") },
+		RunE: func(*cobra.Command, []string) error { return badInput("correction what? say list, note or forget") },
 	}
-	cmd.AddCommand(newCorrectionListCommand(), newCorrectionForgetCommand())
+	cmd.AddCommand(newCorrectionListCommand(), newCorrectionNoteCommand(), newCorrectionForgetCommand())
 	return cmd
 }
 
@@ -61,6 +63,53 @@ func correctionTable(all []trainer.Correction) *table {
 
 // signed is a number of hertz with its sign.
 func signed(hz float64) cell { return cell{fixed(hz, 1, 0).value, fmt.Sprintf("%+.0f", hz)} }
+
+func newCorrectionNoteCommand() *cobra.Command {
+	var rule string
+	cmd := &cobra.Command{
+		Use:   "note BIRD HZ",
+		Short: "Note by hand how far above the dial card your dial stood where you sounded true",
+		Long: `On the air, tune yourself true and read the dial that you turn: HZ is by how much it
+stands above the dial card, with - where it stands below. The rule says which dial
+that is; left out, it is that of the higher band.`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 2 {
+				return badInput("correction note needs a bird and hertz, like `driftdrill correction note LARK-1 640`")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			known, err := flock().Find(args[0])
+			if err != nil {
+				return usageError{err}
+			}
+			if rule == "" {
+				rule = known.Bird.Transponders[0].HandRule()
+			}
+			if err := oneOf("--rule", rule, "uplink", "downlink", "both"); err != nil {
+				return err
+			}
+			hz, err := strconv.ParseFloat(args[1], 64)
+			if err != nil {
+				return badInput("%s: give hertz, like 640 or -- -120", args[1])
+			}
+			c := trainer.Noted(&known.Bird, 1, rule, hz, time.Now())
+			if err := disk().KeepCorrection(c); err != nil {
+				return usageError{err}
+			}
+			all, err := disk().Corrections()
+			if err != nil {
+				return err
+			}
+			f, _ := trainer.Corrected(all, c.Bird, c.Transponder, "")
+			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: noted: with %s your dial stands %+.0f Hz off the card, by the last %d; its dial cards and runs have it from now on\n",
+				c.Bird, f.DialHz(&known.Bird.Transponders[0], rule), f.Passes)
+			return nil
+		},
+	}
+	cmd.Flags().StringVar(&rule, "rule", "", "the dial that you turn: uplink, downlink or both")
+	return cmd
+}
 
 func newCorrectionForgetCommand() *cobra.Command {
 	return &cobra.Command{

@@ -4,6 +4,7 @@ package desk
 
 import (
 	"driftdrill/cmd/driftdrill/desk/birds"
+	"driftdrill/cmd/driftdrill/desk/corrections"
 	"driftdrill/cmd/driftdrill/desk/debrief"
 	"driftdrill/cmd/driftdrill/desk/drills"
 	"driftdrill/cmd/driftdrill/desk/flying"
@@ -45,6 +46,7 @@ func routes() screen.Routes {
 		PickDrill: func(e port.PassEntry) screen.Scene { return drills.NewPick(e) },
 		Birds:     func() screen.Scene { return birds.New() },
 		NewBird:   birds.NewForm,
+		Correct:   corrections.New,
 		Drills:    func() screen.Scene { return drills.New() },
 		Logbook:   func() screen.Scene { return logbook.New() },
 		Recording: func(file string) screen.Scene { return recordings.New(file) },

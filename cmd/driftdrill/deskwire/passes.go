@@ -52,6 +52,7 @@ func (w *wiring) pages() port.Pages {
 		p.TakeOut, p.BringIn = w.takeOut, w.bringIn
 	}
 	p.PassPages = w.passPages()
+	p.CorrectionPages = w.correctionPages()
 	return p
 }
 

@@ -116,6 +116,20 @@ func (d Disk) writeCorrections(all []Correction) error {
 	return outfile.Write(d.correctionsFile(), append(text, '\n'))
 }
 
+// NotedSDHz is the standard deviation that is taken for what an operator noted
+// by hand: the ear is true within some 25 Hz, and a notch is 10 to 20. Our choice.
+const NotedSDHz = 30
+
+// Noted is what an operator noted by hand: by how much the dial that the rule
+// turns stood above the dial card where he sounded true, Hz.
+func Noted(b *sim.Bird, transponder int, rule string, dialHz float64, now time.Time) Correction {
+	t := &b.Transponders[transponder-1]
+	return Correction{Bird: b.Name, Transponder: transponder, ErrorHz: InForce{ErrorHz: dialHz}.DialHz(t, rule), SDHz: NotedSDHz, Heard: now.UTC().Truncate(time.Second)}
+}
+
+// ByHand tells whether it was noted by hand, and not told by a recording.
+func (c *Correction) ByHand() bool { return c.File == "" }
+
 // InForce is the correction that is used: the mean of the last recordings.
 type InForce struct {
 	ErrorHz  float64 // as in Correction

@@ -21,6 +21,7 @@ type birdsPage struct {
 	list   kit.List
 	edit   kit.Button
 	add    kit.Button
+	off    kit.Button // what the station is off with the chosen bird
 	show   picture
 	card   kit.Card
 	side   kit.Rect // where the chosen bird is shown; no height: there is no room
@@ -37,9 +38,13 @@ func (p *birdsPage) Enter(a *screen.App) {
 	at := p.list.At
 	p.list = kit.List{Name: "Birds", At: at, DrawRow: p.drawRow, Say: p.say, Open: func(int) { p.change(a) }}
 	p.add = kit.Button{Text: "New bird", Hint: "type its bands in", Primary: true, Do: func() { a.Scenes.Push(a, NewForm("", 0)) }}
+	p.off = kit.Button{Text: "My correction", Off: a.Cfg.Corrections == nil, Do: func() { p.correct(a) }}
 	p.edit = kit.Button{Do: func() { p.change(a) }}
 	p.read(a)
 	p.Open(a, "My birds", "yours, and those in the program · a bird file dropped on this window is taken", &p.list, &p.add, &p.edit)
+	if !p.off.Off {
+		p.Widgets = []kit.Widget{&p.list, &p.add, &p.edit, &p.off, &p.Back}
+	}
 }
 
 // Renew implements Renewer.
@@ -64,6 +69,15 @@ func (p *birdsPage) chosen() *port.Bird {
 	return &p.all[p.list.At]
 }
 
+// correct opens what the station is off with the chosen bird.
+func (p *birdsPage) correct(a *screen.App) {
+	name := ""
+	if b := p.chosen(); b != nil {
+		name = b.Name
+	}
+	a.Scenes.Push(a, a.Routes.Correct(name))
+}
+
 // change opens the form with the chosen bird.
 func (p *birdsPage) change(a *screen.App) {
 	b := p.chosen()
@@ -82,6 +96,7 @@ func (p *birdsPage) Update(a *screen.App) {
 	if b := p.chosen(); b != nil && b.File == "" {
 		p.edit.Text, p.edit.Hint = "Make it mine", "a copy among your own birds"
 	}
+	screen.BesideBack(a, &p.Page, &p.off)
 	row, body := body.CutBottom(kit.ButtonHeight(t))
 	_, body = body.CutBottom(16)
 	p.list.Rect, p.side = body, kit.Rect{}

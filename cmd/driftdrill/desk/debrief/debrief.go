@@ -49,14 +49,14 @@ func newDebrief(ab *port.About, res *port.Result, req port.RunRequest) *debrief 
 
 // Enter implements Scene.
 func (d *debrief) Enter(a *screen.App) {
-	d.buttons = endButtons(a, d.req, d.res, &d.rater)
+	d.buttons = endButtons(a, d.about.Bird, d.req, d.res, &d.rater)
 	d.rater.start(d.res)
 	a.Speak(kit.Sentences(d.spoken(), a.Set.Bindings.NameOf(port.SpeakAgain)+" tells all of it"))
 	d.talkEnds, d.talk = a.Frame+talkFrames(a.Said()), a.Said()
 }
 
 // endButtons are the buttons under a debrief: again, next, home.
-func endButtons(a *screen.App, req port.RunRequest, res *port.Result, r *rater) []*kit.Button {
+func endButtons(a *screen.App, bird string, req port.RunRequest, res *port.Result, r *rater) []*kit.Button {
 	again := req
 	again.Same = true
 	if res.Air {
@@ -68,7 +68,7 @@ func endButtons(a *screen.App, req port.RunRequest, res *port.Result, r *rater) 
 		out = append(out, &kit.Button{Text: "Next: " + res.NextName, Do: func() { a.Fly(next) }})
 	}
 	if res.Keep != nil {
-		out = append(out, &kit.Button{Text: "Keep", Do: func() { keep(a, res, r) }})
+		out = append(out, &kit.Button{Text: "Keep", Do: func() { keep(a, bird, res, r) }})
 	}
 	return append(out, &kit.Button{Text: "Done", Do: func() { goHome(a) }})
 }

@@ -46,7 +46,7 @@ func newQuizEnd(f screen.Flown) *quizEnd {
 
 // Enter implements Scene.
 func (q *quizEnd) Enter(a *screen.App) {
-	q.buttons = endButtons(a, q.req, q.res, &q.rater)
+	q.buttons = endButtons(a, q.about.Bird, q.req, q.res, &q.rater)
 	q.widgets = q.widgets[:0]
 	for _, b := range q.buttons {
 		q.widgets = append(q.widgets, b)

@@ -14,19 +14,21 @@ import (
 )
 
 // keep asks as what a run is to be kept.
-func keep(a *screen.App, res *port.Result, r *rater) {
+func keep(a *screen.App, bird string, res *port.Result, r *rater) {
 	if res.Rate != nil && !r.done {
 		a.Say("The run is being rated still. A moment.") // to leave the page would stop it
 		return
 	}
-	a.Scenes.Push(a, &keeping{res: res})
+	a.Scenes.Push(a, &keeping{res: res, bird: bird})
 }
 
 // keeping is the page on which a run is written to a file.
 type keeping struct {
 	screen.Page
 	res         *port.Result
+	bird        string
 	page, sound kit.Button
+	off         kit.Button // what the station is off with the bird
 	job         kit.Job[string]
 	what        string // that is written, or was
 	where, file string // what became of it, and where it lies
@@ -37,7 +39,11 @@ type keeping struct {
 func (k *keeping) Enter(a *screen.App) {
 	k.page = kit.Button{Text: "Keep as a page", Hint: "marks and pictures, for any browser", Primary: true, Do: func() { k.begin(a, port.KeepPage) }}
 	k.sound = kit.Button{Text: "Keep the sound", Hint: "the whole run as it was heard, as WAV", Do: func() { k.begin(a, port.KeepSound) }}
+	k.off = kit.Button{Text: "Note my correction", Hint: "what your own station was off with " + k.bird + " on the air", Do: func() { a.Scenes.Push(a, a.Routes.Correct(k.bird)) }}
 	k.Open(a, "Keep this run", "", &k.page, &k.sound)
+	if a.Cfg.Corrections != nil {
+		k.Widgets = []kit.Widget{&k.page, &k.sound, &k.off, &k.Back}
+	}
 }
 
 func (k *keeping) begin(a *screen.App, what string) {
@@ -69,7 +75,7 @@ func (k *keeping) Update(a *screen.App) {
 	}
 	t := a.Type
 	body := k.Lay(a)
-	for _, b := range []*kit.Button{&k.page, &k.sound} {
+	for _, b := range []*kit.Button{&k.page, &k.sound, &k.off} {
 		row, rest := body.CutTop(kit.ButtonHeight(t) + 14)
 		kit.SetRow(b, kit.Box(row.X, row.Y, row.W, row.H-14), t)
 		body = rest
@@ -99,7 +105,7 @@ func (k *keeping) progress() string {
 // Draw implements Scene.
 func (k *keeping) Draw(a *screen.App, c *kit.Canvas) {
 	k.DrawPage(a, c)
-	line, y := k.where, k.sound.Rect.Bottom()+c.Type.LineHeight(kit.Body)*1.6
+	line, y := k.where, k.off.Rect.Bottom()+c.Type.LineHeight(kit.Body)*1.6
 	if k.job.Busy() {
 		line = k.progress() + ". Esc stops."
 	}

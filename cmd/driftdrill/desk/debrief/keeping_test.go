@@ -16,7 +16,7 @@ import (
 // keepings are the page on which a run is kept, as the tests draw it.
 var keepings = []desktest.View{
 	{Name: "keep a run", Large: true, Put: func(s *desktest.Stage) {
-		s.Show(&keeping{res: &port.Result{}, where: "It lies here:", file: "/home/q3fen/.local/share/driftdrill/kept/20261125-184000-come-back.html"})
+		s.Show(&keeping{bird: "LARK-1", res: &port.Result{}, where: "It lies here:", file: "/home/q3fen/.local/share/driftdrill/kept/20261125-184000-come-back.html"})
 	}},
 }
 
@@ -38,7 +38,7 @@ func TestARunIsKeptByKeys(t *testing.T) {
 		p(1, 2)
 		return "/somewhere/run." + kind, fault
 	}}
-	buttons := endButtons(s.App, port.RunRequest{}, res, &rater{})
+	buttons := endButtons(s.App, "LARK-1", port.RunRequest{}, res, &rater{})
 	if buttons[1].Text != "Keep" {
 		t.Fatalf("the second button is %q", buttons[1].Text)
 	}

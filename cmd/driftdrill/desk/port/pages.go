@@ -49,6 +49,8 @@ type Pages struct {
 	TakeOut func(ctx context.Context, operator string, p Progress) (says, where string, err error)
 	BringIn func(ctx context.Context, path string, p Progress) (says string, err error)
 
+	CorrectionPages
+
 	// OpenRecording measures a recording of a real contact from a file; p is
 	// told seconds, and how many there are.
 	OpenRecording func(ctx context.Context, path string, p Progress) (*Recording, error)

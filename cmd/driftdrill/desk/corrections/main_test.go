@@ -1,0 +1,11 @@
+//go:build !nodesk
+
+package corrections
+
+import (
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+)
+
+func TestMain(m *testing.M) { kittest.Main(m) }
