@@ -100,7 +100,7 @@ func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engi
 	}
 	e.output = cfg.Output
 	e.centreHz = scene.CentreHz
-	if err := e.giveVoices(voices); err != nil {
+	if err := e.giveVoices(voices, cfg); err != nil {
 		return nil, err
 	}
 	voices.tidy()
@@ -249,6 +249,9 @@ func (e *Engine) renderOwn() {
 	}
 	if reference {
 		side = 1
+	}
+	if e.state.ByHand { // the keyed carrier rises and falls by itself, without a click
+		e.keyGain, e.sideGain = 1, 1
 	}
 	if key == 0 && side == 0 && e.keyGain == 0 && e.sideGain == 0 {
 		if e.idleTicks++; e.idleTicks == restartTicks {

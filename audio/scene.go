@@ -13,6 +13,7 @@ type Scene struct {
 	OwnVoice string   // as Config.OwnVoice
 	Trials   []string // own voices that State.Exercise may call for
 	Call     string   // own call sign
+	Free     bool     // no plan: he calls and answers
 	Beacon   BeaconScene
 	Others   []OtherScene
 	Scripts  []ScriptScene // what stations say; Signal.Script counts in it
@@ -64,6 +65,20 @@ func (e *Engine) chooseVoice() {
 		e.own = want
 		e.own.restart()
 	}
+	if c, ok := e.own.(*cwVoice); ok {
+		c.byHand, c.down, c.next = e.state.ByHand, e.state.Carrier, e.ownText()
+	}
+}
+
+// ownText is what an own key that is held sends by itself from its next over on.
+func (e *Engine) ownText() int {
+	switch {
+	case e.state.ContactWith >= 0 && e.scene.Free:
+		return cwReport
+	case e.state.Found && e.scene.Free:
+		return cwCall
+	}
+	return cwFind
 }
 
 // ownVoice makes one voice by its name.
@@ -83,7 +98,10 @@ func ownVoice(name string, scene Scene, voices *Voices, cfg Config) (voice, erro
 	case "whistle":
 		return newClipVoice(0, whistle(1000)), nil
 	case "cw":
-		return newCW(cwOwnText(scene.Call), cfg.WPM, pitch), nil
+		if cfg.CWPitchHz != 0 {
+			pitch = cfg.CWPitchHz
+		}
+		return newCW(cfg.WPM, pitch, cwOwnTexts(scene.Call)...), nil
 	case "own":
 		return cfg.Own.voice()
 	case "mic":
@@ -94,14 +112,15 @@ func ownVoice(name string, scene Scene, voices *Voices, cfg Config) (voice, erro
 	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw, call, own and mic are known", name)
 }
 
-// cwOwnText is what the operator sends in Morse: dits to be found by, and his call.
-func cwOwnText(call string) string { return "EEEE EEEE DE " + call }
-
 // giveVoices gives every other station and the beacon a voice.
-func (e *Engine) giveVoices(voices *Voices) error {
+func (e *Engine) giveVoices(voices *Voices, cfg Config) error {
 	e.channels[1].voice = newTone(0)
 	if b := e.scene.Beacon; b.Text != "" {
-		e.channels[1].voice = newCW(b.Text, b.WPM, 0)
+		e.channels[1].voice = newCW(b.WPM, 0, b.Text)
+	}
+	pitch := cfg.CWPitchHz
+	if pitch == 0 {
+		pitch = defaultPitchHz
 	}
 	all, err := newScripts(e.scene.Scripts, voices)
 	if err != nil {
@@ -115,7 +134,9 @@ func (e *Engine) giveVoices(voices *Voices) error {
 		if err != nil {
 			return err
 		}
-		e.channels[2+i].voice = newStationVoice(all, plain)
+		v := newStationVoice(all, plain)
+		v.sendIn(e.scene.Scripts, pitch)
+		e.channels[2+i].voice = v
 	}
 	return nil
 }

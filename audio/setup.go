@@ -15,6 +15,13 @@ func NewEngine(run Stepper, setup *sim.Setup, voices *Voices, cfg Config) (*Engi
 	if cfg.Filter == FilterSSB {
 		cfg.Filter = FilterOf(setup)
 	}
+	m := &setup.Morse
+	if cfg.WPM == 0 {
+		cfg.WPM = float64(m.WPM)
+	}
+	if cfg.CWPitchHz == 0 {
+		cfg.CWPitchHz = m.PitchHz
+	}
 	scene := SceneOf(setup)
 	if r, ok := run.(interface{ Scripts() []sim.Script }); ok {
 		scene.Scripts = scriptsOf(r.Scripts())
@@ -33,7 +40,7 @@ func FilterOf(setup *sim.Setup) Filter {
 func scriptsOf(all []sim.Script) []ScriptScene {
 	var out []ScriptScene
 	for _, s := range all {
-		t := ScriptScene{Voice: s.Voice}
+		t := ScriptScene{Voice: s.Voice, Morse: s.Morse, WPM: s.WPM}
 		for _, c := range s.Clips {
 			t.Clips = append(t.Clips, ClipScene{Name: c.Name, At: c.At, Length: c.Length})
 		}
@@ -44,7 +51,7 @@ func scriptsOf(all []sim.Script) []ScriptScene {
 
 // SceneOf takes from a setup what the engine has to know of it.
 func SceneOf(setup *sim.Setup) Scene {
-	s := Scene{OwnVoice: setup.Voice(), Call: setup.Call}
+	s := Scene{OwnVoice: setup.Voice(), Call: setup.Call, Free: setup.Drill.Plan.Free}
 	if s.OwnVoice == sim.VoiceRecorded || s.OwnVoice == sim.VoiceLive { // it is with the operator: Config may bring it
 		s.OwnVoice = "call"
 	}

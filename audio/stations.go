@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"driftdrill/sim"
+	"driftdrill/sim/morse"
 )
 
 // ScriptScene is what a station says in one over: clips by name, each from
@@ -13,6 +14,8 @@ import (
 type ScriptScene struct {
 	Voice string
 	Clips []ClipScene
+	Morse string  // sent in Morse in place of clips
+	WPM   float64 // of Morse
 }
 
 // ClipScene is one word of a script.
@@ -81,6 +84,9 @@ type stationVoice struct {
 	plain   voice
 	tone    *toneVoice
 	carrier bool
+	morse   [][]morse.Stretch // by script; nil where nobody sends Morse
+	wpm     []float64
+	cw      *cwVoice
 }
 
 // stationToneHz is the pitch with which a station tunes up.
@@ -94,13 +100,35 @@ func newStationVoice(s scripts, plain voice) *stationVoice {
 func (s *stationVoice) follow(tick sim.Tick, g *sim.Signal) {
 	s.carrier = g.Carrier
 	script := int(g.Script)
-	if script >= len(s.scripts) {
+	if script >= len(s.scripts) && !s.sends(script) {
 		script = -1
 	}
 	if script != s.script || g.ScriptAt != s.begun {
 		s.script, s.begun, s.clip = script, g.ScriptAt, 0
 		s.pos = int(tick-g.ScriptAt) * clipSamplesPerTick
+		if s.sends(script) {
+			s.cw.setSpeed(s.wpm[script])
+			s.cw.play(s.morse[script], int(tick-g.ScriptAt)*tickFrames)
+		}
 	}
+}
+
+// sendIn gives the voice what scripts send in Morse, on a pitch in Hz.
+func (s *stationVoice) sendIn(all []ScriptScene, pitchHz float64) {
+	if !slices.ContainsFunc(all, func(s ScriptScene) bool { return s.Morse != "" }) {
+		return
+	}
+	s.cw = newCW(cwUsualWPM, pitchHz)
+	s.cw.once = true
+	for _, t := range all {
+		s.morse = append(s.morse, morse.Keying(t.Morse))
+		s.wpm = append(s.wpm, t.WPM)
+	}
+}
+
+// sends says whether a script is Morse.
+func (s *stationVoice) sends(script int) bool {
+	return script >= 0 && script < len(s.morse) && len(s.morse[script]) > 0
 }
 
 func (s *stationVoice) restart() { s.plain.restart() }
@@ -122,6 +150,8 @@ func (s *stationVoice) fill(re, im []float32) {
 	switch {
 	case s.carrier:
 		s.tone.fill(re, im)
+	case s.sends(s.script):
+		s.cw.fill(re, im)
 	case s.script >= 0:
 		s.doubler.fill(re, im, s)
 	default:

@@ -131,6 +131,7 @@ type channels struct {
 	partner [sim.MaxOthers]bool
 	group   [sim.MaxOthers]int  // who talk together; -1 = with nobody
 	calling [sim.MaxOthers]bool // calls and waits for anybody: in use only while he speaks
+	partsHz [sim.MaxOthers]float64 // by how much less than onOthersHz parts him from the operator
 	last    [sim.MaxOthers]sim.Tick
 	heard   [sim.MaxOthers]bool
 }
@@ -140,6 +141,9 @@ func newChannels(s *sim.Setup) *channels {
 	for i := range s.Others {
 		c.group[i] = s.Others[i].Group
 		c.partner[i] = s.Others[i].Plan == "partner" || i == s.Partner
+		if s.BothMorse(i) {
+			c.partsHz[i] = onOthersHz - onMorseHz
+		}
 		c.calling[i] = s.Others[i].Plan == "cq" || s.Others[i].Plan == "answer"
 	}
 	return c
@@ -154,7 +158,8 @@ func (c *channels) mine(s *sim.State, i int) bool {
 
 // nearest returns how far at the bird the nearest channel in use by others
 // is; +Inf where there is none. The partner of one's own contact does not
-// count, and who calls anybody only while he speaks.
+// count, and who calls anybody only while he speaks. Between two who send Morse
+// onMorseHz part what onOthersHz part otherwise; the difference is added.
 func (c *channels) nearest(s *sim.State) float64 {
 	best := math.Inf(1)
 	own := s.Own().BirdHz
@@ -170,7 +175,7 @@ func (c *channels) nearest(s *sim.State) float64 {
 			continue
 		}
 		if c.heard[g.Station] && (s.Tick-c.last[g.Station]).Seconds() < inUseS {
-			best = min(best, math.Abs(g.BirdHz-own))
+			best = min(best, math.Abs(g.BirdHz-own)+c.partsHz[g.Station])
 		}
 	}
 	return best

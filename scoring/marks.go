@@ -27,6 +27,7 @@ const (
 	backCapS       = 20.0  // come-back time written down for one that never got there
 	backWithinHz   = 50.0  // back is within this ...
 	backForS       = 1.0   // ... for this long without a break, keyed
+	onMorseHz      = 500   // the same between two who send Morse: one filter
 	onOthersHz     = 2400  // nearer than this at the bird is on another station: about one voice wide
 	topWindowS     = 60.0  // "the top" is closest approach and this long either side
 	audibleDB      = 0.0   // S/N in 2400 Hz from which one's own return counts as audible: about where speech is understood

@@ -84,7 +84,7 @@ func (c *calling) general(setup *Setup, s *State, free bool) bool {
 	if s.Tick-c.since < seconds(patientS) {
 		return false
 	}
-	c.since = s.Tick + seconds(generalS)
+	c.since = s.Tick + setup.over(generalS)
 	return true
 }
 

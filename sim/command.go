@@ -14,21 +14,22 @@ const (
 	CommandSetUplink   CommandKind = "set-uplink"   // Value = hertz that the uplink dial shows from here on
 	CommandSetReceive  CommandKind = "set-receive"  // Value = hertz that the receive dial shows from here on
 
-	CommandStep   CommandKind = "step"   // Value = step in Hz: 10, 20, 50 or 100
-	CommandFast   CommandKind = "fast"   // Value = 1 while one notch counts as ten, otherwise 0
-	CommandKey    CommandKind = "key"    // Value = 1 pressed, 0 released
-	CommandLatch  CommandKind = "latch"  // Value = 1 latched, 0 released
-	CommandPause  CommandKind = "pause"  // a pause happened here; the physics stood still
-	CommandAnswer CommandKind = "answer" // Value = the choice in an exercise that asks
-	CommandAim    CommandKind = "aim"    // Value = degrees x 10 of azimuth to add to the hand antenna
-	CommandRaise  CommandKind = "raise"  // Value = degrees x 10 of elevation to add
-	CommandTwist  CommandKind = "twist"  // Value = degrees x 10 of polarisation to add
-	CommandSound  CommandKind = "sound"  // Value = sound underruns up to here; no effect on the physics
-	CommandStop   CommandKind = "stop"   // the operator ended the run
-	CommandSay    CommandKind = "say"    // Value = what the operator chooses to say in this over or the next: SayCall ... SayStandBy
-	CommandNote   CommandKind = "note"   // Value = a character for the contact log's latest entry, by NoteValue; no effect on the physics
-	CommandPower  CommandKind = "power"  // Value = decibels over the station's power, -30..10
-	CommandAid    CommandKind = "aids"   // Value = sum of the Aid constants that are on from here; no effect on the physics
+	CommandStep    CommandKind = "step"    // Value = step in Hz: 10, 20, 50 or 100
+	CommandFast    CommandKind = "fast"    // Value = 1 while one notch counts as ten, otherwise 0
+	CommandKey     CommandKind = "key"     // Value = 1 pressed, 0 released
+	CommandLatch   CommandKind = "latch"   // Value = 1 latched, 0 released
+	CommandPause   CommandKind = "pause"   // a pause happened here; the physics stood still
+	CommandAnswer  CommandKind = "answer"  // Value = the choice in an exercise that asks
+	CommandAim     CommandKind = "aim"     // Value = degrees x 10 of azimuth to add to the hand antenna
+	CommandRaise   CommandKind = "raise"   // Value = degrees x 10 of elevation to add
+	CommandTwist   CommandKind = "twist"   // Value = degrees x 10 of polarisation to add
+	CommandSound   CommandKind = "sound"   // Value = sound underruns up to here; no effect on the physics
+	CommandStop    CommandKind = "stop"    // the operator ended the run
+	CommandSay     CommandKind = "say"     // Value = what the operator chooses to say in this over or the next: SayCall ... SayStandBy
+	CommandNote    CommandKind = "note"    // Value = a character for the contact log's latest entry, by NoteValue; no effect on the physics
+	CommandCarrier CommandKind = "carrier" // Value = 1 the carrier goes on, 0 off: a sign of Morse sent by hand, where the own voice is "cw"
+	CommandPower   CommandKind = "power"   // Value = decibels over the station's power, -30..10
+	CommandAid     CommandKind = "aids"    // Value = sum of the Aid constants that are on from here; no effect on the physics
 )
 
 // Aids that the operator gave himself beside those of the drill, as

@@ -38,6 +38,8 @@ const (
 // player is how the operator's overs reach the stations that could answer.
 type player struct {
 	active bool // somebody could answer
+	cw     bool // he sends Morse
+	byHand bool // this over, by hand: what it says is known
 	keyed  bool
 	ticks  int // of this over, at 200 a second
 	said   uint8
@@ -89,6 +91,7 @@ func understood(offHz, db float64) int {
 
 func (p *player) start(s *Setup) {
 	p.with, p.waiting, p.callers = -1, -1, [2]int{-1, -1}
+	p.cw = s.Drill.Voice == "cw" && s.cwBand()
 	for i := range s.Others {
 		switch s.Others[i].Plan {
 		case "cq", "answer":
@@ -125,6 +128,7 @@ func (p *player) judge(o *others, r *Run) {
 		if !p.keyed {
 			p.begin()
 		}
+		p.byHand = p.byHand || r.dials.hand.byHand
 		for i := range o.list {
 			p.sample(o, &o.list[i], &p.heard[i], a)
 		}
@@ -137,7 +141,7 @@ func (p *player) judge(o *others, r *Run) {
 }
 
 func (p *player) begin() {
-	p.ticks = 0
+	p.ticks, p.byHand = 0, false
 	for i := range p.heard {
 		h := &p.heard[i]
 		h.inFilter, h.samples, h.sumHz, h.sumDB = 0, 0, 0, 0
@@ -158,7 +162,7 @@ func (p *player) sample(o *others, st *station, h *hearing, a *air) {
 	}
 	h.last = offset
 	h.samples++
-	if abs(offset) < filterHz && snr > noticedDB {
+	if abs(offset) < st.filterHz() && snr > noticedDB {
 		st.onHim = true
 		h.inFilter++
 		h.sumHz += abs(offset)
@@ -189,7 +193,7 @@ func (p *player) finish(o *others, r *Run) {
 		p.reply(&o.list[best], grade, said, r.next)
 	case p.with >= 0:
 	case p.breakIn(o, r):
-	case held >= generalCallS:
+	case held >= generalCallS && (!p.byHand || said&(1<<SayCall) != 0):
 		p.answerCall(o, r)
 	}
 }
@@ -199,7 +203,7 @@ func (p *player) best(o *others) (best, grade int) {
 	best, bestHz := -1, 0.0
 	for i := range o.list {
 		st, h := &o.list[i], &p.heard[i]
-		able := (st.Plan == "cq" && st.calls || p.with == i) && (p.with < 0 || p.with == i)
+		able := (st.Plan == "cq" && st.calls || p.with == i) && (p.with < 0 || p.with == i) && st.cw() == p.cw
 		if !able || st.on || h.grade() == understoodNot {
 			continue
 		}
@@ -215,12 +219,12 @@ func (p *player) reply(st *station, grade int, said uint8, tick Tick) {
 	switch {
 	case p.stage == stageDone:
 		return
-	case grade == understoodPart:
+	case grade == understoodPart || p.byHand && said == 0:
 		if p.with < 0 {
 			p.with, p.stage, p.asked = st.index, stageNone, 0
 		}
 		which := sayAgain
-		if h := &p.heard[st.index]; h.sumHz > wholeHz*float64(h.inFilter) {
+		if h := &p.heard[st.index]; grade == understoodPart && h.sumHz > wholeHz*float64(h.inFilter) {
 			which = sayOff
 		}
 		st.plan(which, tick)
@@ -250,7 +254,7 @@ func (p *player) answerCall(o *others, r *Run) {
 	taker, second := -1, -1
 	for i := range o.list {
 		st := &o.list[i]
-		if st.Plan != "answer" || !st.up || st.on || p.heard[i].count > 0 || !p.minded(o, st, r) {
+		if st.Plan != "answer" || !st.up || st.on || p.heard[i].count > 0 || st.cw() != p.cw || !p.minded(o, st, r) {
 			continue
 		}
 		switch {
@@ -307,7 +311,7 @@ func (o *others) busy(r *Run) bool {
 	for i := range o.list {
 		st := &o.list[i]
 		inUse := st.on || st.Group >= 0 && st.scriptAt > 0 && r.next-st.scriptAt < seconds(inUseS)
-		if inUse && st.inside && abs(st.birdHz-r.air.birdHz) < clearHz {
+		if inUse && st.inside && abs(st.birdHz-r.air.birdHz) < r.setup.clearOf(i) {
 			return true
 		}
 	}
@@ -320,7 +324,11 @@ const inUseS = 30.0
 // miss is how far off he is who comes to a call, Hz: up to mostMissHz, by how dull
 // his ear is.
 func (st *station) miss() float64 {
-	return max(-mostMissHz, min(mostMissHz, float64((60+float64(2.5*st.ear))*gauss(st.g))))
+	most := mostMissHz
+	if st.cw() {
+		most = cwMissHz
+	}
+	return max(-most, min(most, float64((60+float64(2.5*st.ear))*gauss(st.g))))
 }
 
 // mostMissHz is how far off a caller may be: usual on the air; our choice.
@@ -336,7 +344,11 @@ const clearHz = 2500.0
 
 // snr is the operator's S/N in another's receiver, dB in 2400 Hz.
 func (p *player) snr(st *station, a *air) float64 {
-	return a.ownDBW - a.edgeDB + a.agcDB - a.downConstDB - float64(2*decibel(st.rangeKm)) + otherGainDBi - otherNoiseDBWHz - ssbFilterDB
+	db := a.ownDBW - a.edgeDB + a.agcDB - a.downConstDB - float64(2*decibel(st.rangeKm)) + otherGainDBi - otherNoiseDBWHz - ssbFilterDB
+	if p.cw {
+		db += cwGainDB
+	}
+	return db
 }
 
 // disturbed is what is left of the operator's S/N in a station's receiver
@@ -349,9 +361,12 @@ func (o *others) disturbed(st *station, snr float64, a *air) float64 {
 		if other == st || !other.on || !other.inside {
 			continue
 		}
-		off := abs(float64(other.birdHz*(1-st.beta)) - st.slotHz)
-		if off < ssbFilterHz {
-			sum += float64(ratio(other.eirpDBW-other.edgeDB-(a.ownDBW-a.edgeDB)) * (1 - off/ssbFilterHz))
+		off, width := abs(float64(other.birdHz*(1-st.beta))-st.slotHz), ssbFilterHz
+		if st.cw() && other.cw() {
+			width = cwFilterHz
+		}
+		if off < width {
+			sum += float64(ratio(other.eirpDBW-other.edgeDB-(a.ownDBW-a.edgeDB)) * (1 - off/width))
 		}
 	}
 	if sum == 0 {
@@ -370,4 +385,12 @@ func abs(v float64) float64 {
 		return -v
 	}
 	return v
+}
+
+// filterHz is how far from his receive dial a station hears, Hz.
+func (st *station) filterHz() float64 {
+	if st.cw() {
+		return cwFilterHz
+	}
+	return filterHz
 }

@@ -4,7 +4,7 @@ package sim
 func (k CommandKind) known() bool {
 	switch k {
 	case CommandKnob, CommandReceive, CommandUplink, CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
-		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandSay, CommandNote, CommandPower, CommandAid:
+		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandSay, CommandNote, CommandPower, CommandAid, CommandCarrier:
 		return true
 	}
 	return false
@@ -30,6 +30,7 @@ type dials struct {
 	downSide  Sideband
 	powerDB   float64 // over the station's power
 	powerW    float64 // the station's
+	hand      handKey // Morse that he sends himself
 	called    bool    // he has chosen to say his call in this over or since the one before it
 
 	azimuthDeg, elevationDeg, twistDeg float64 // of the hand antenna
@@ -46,6 +47,7 @@ func (d *dials) start(s *Setup) {
 	}
 	d.azimuthDeg = s.Pass.AOSAzimuthDeg
 	d.powerW = s.Station.PowerW
+	d.hand.start(s)
 }
 
 // clampNotches keeps one command within what a hand can do.
@@ -75,6 +77,8 @@ func (d *dials) apply(c *Command, rule string) {
 		d.pressed = c.Value == 1
 	case CommandLatch:
 		d.latched = c.Value == 1
+	case CommandCarrier:
+		d.hand.apply(c.Value == 1)
 	case CommandPower:
 		d.powerDB = float64(max(-30, min(10, c.Value)))
 	default:
@@ -159,7 +163,8 @@ func wrapDegrees(v float64) float64 {
 // tick works the key and, where the rule gives the dials to a computer, turns
 // both for a constant frequency at the satellite by the dial card's elements.
 func (d *dials) tick(r *Run) {
-	want, was := d.pressed || d.latched || d.autoKey, d.keyed
+	was := d.keyed
+	want := d.hand.tick(r) || d.pressed || d.latched || d.autoKey
 	if r.setup.Station.Keying == "vox" {
 		if want {
 			d.hang = r.next + Tick(r.setup.Station.HangS*TicksPerSecond)
@@ -169,6 +174,7 @@ func (d *dials) tick(r *Run) {
 		d.keyed = want
 	}
 	d.called = d.called && (d.keyed || !was)
+	d.hand.byHand = d.hand.byHand && d.keyed
 	d.computing = d.computing && r.plan.rule == "computer"
 	if r.plan.rule == "uplink" || r.plan.rule == "downlink" {
 		d.stillHz = float64(d.receiveHz) / (1 - r.air.beta)
@@ -200,6 +206,7 @@ func (d *dials) show(s *State) {
 	s.ReceiveSideband, s.UplinkSideband = d.downSide, d.upSide
 	s.StepHz, s.Fast = d.stepHz, d.fast
 	s.Keyed, s.Latched = d.keyed, d.latched
+	s.ByHand, s.Carrier, s.Sent = d.hand.byHand, d.hand.down, d.hand.sent
 	s.Identified, s.PowerW = d.called, float64(d.powerW*ratio(d.powerDB))
 	s.AntennaAzimuthDeg, s.AntennaElevationDeg, s.AntennaTwistDeg = d.azimuthDeg, d.elevationDeg, d.twistDeg
 }

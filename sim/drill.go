@@ -139,6 +139,7 @@ type DrillTraffic struct {
 	Spacing  float64  `toml:"spacing_hz" json:"spacing_hz,omitempty"` // least spacing between slots
 	Crowd    bool     `toml:"crowd" json:"crowd,omitempty"`           // somebody may sit on the operator's first dial
 	NoBeacon bool     `toml:"no_beacon" json:"no_beacon,omitempty"`
+	CW       int      `toml:"cw" json:"cw,omitempty"` // so many of them, the first, send Morse in the lower part of the downlink; the others speak above
 }
 
 // DrillExercise is for the kinds that ask.

@@ -218,6 +218,7 @@ func (d *Drill) checkAir(c *checker) {
 		c.fail("traffic", "the lists of plans, rules and hands have %d places each at most", MaxOthers)
 	}
 	c.within("traffic.stations", float64(t.Stations), 0, MaxOthers)
+	c.within("traffic.cw", float64(t.CW), 0, float64(t.Stations))
 	for i, p := range t.Plans {
 		c.one(indexed("traffic.plans", i), p, "cq", "answer", "contact", "net", "rude", "partner", "slider", "weak")
 	}

@@ -72,6 +72,12 @@ func hashState(h uint64, s *State) uint64 {
 	add(int64(s.FoundAt))
 	add(int64(s.Contacts))
 	flag(s.Fast, s.Keyed, s.Latched, s.Assigned, s.InPassband, s.Found, s.TransponderOn, s.AidsOn)
+	if s.ByHand { // older sheets have none
+		flag(s.Carrier)
+		for _, b := range s.Sent {
+			add(int64(b))
+		}
+	}
 	near(s.OffsetHz, 0.1)
 	near(s.SNRDB, 0.1)
 	add(int64(s.NumSignals))

@@ -49,16 +49,19 @@ type searchPlan struct {
 func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
 	g := stream(seed, streamHand)
 	h := &humanHand{inverts: true, tracker: newTracker(s, g)}
-	voice := ""
+	voice, narrow := "", false
 	if setup != nil {
-		voice = setup.Drill.Voice
+		voice, narrow = setup.Drill.Voice, setup.Station.Receive.FilterHz == 500
 		h.inverts = setup.transponder().Inverting
 		h.setup, h.free, h.aims = setup, setup.Drill.Plan.Free, setup.Station.HandAntenna
 		if setup.exerciseKind() == ExerciseFirstMove {
 			h.wrong *= deliberate
 		}
 	}
-	h.low, h.high, h.floorDB = audibleSpan(voice)
+	h.low, h.high, h.floorDB = audibleSpan(voice, narrow)
+	if h.high <= cwFilterHz {
+		h.stride = math.Min(h.stride, narrowStrideHz)
+	}
 	h.search.first, h.task.target = 1, -1
 	if g.Float64() < 0.5 {
 		h.search.first = -1
@@ -66,16 +69,22 @@ func newHumanHand(s skill, seed uint64, setup *Setup) *humanHand {
 	return h
 }
 
+// narrowStrideHz is the longest stride of a search through a filter of 500 Hz.
+const narrowStrideHz = 700.0
+
 // audibleSpan returns the offsets between which a voice lies inside a filter
-// of 300 to 2700 Hz, and the S/N from which it is heard: a tone of 700 Hz, a
-// whistle of 1000 Hz, speech from 300 Hz up. A steady tone is heard 9 dB below
+// of 300 to 2700 Hz, or a tone inside a narrow one of 500 Hz, and the S/N from
+// which it is heard: a tone of 700 Hz, a whistle of 1000 Hz, speech from 300 Hz up. A steady tone is heard 9 dB below
 // the noise of 2400 Hz, where its critical band of some 100 Hz has it 5 dB
 // above; speech needs about 0 dB. Choices of this project.
-func audibleSpan(voice string) (low, high, floorDB float64) {
-	switch voice {
-	case "tone", "cw":
+func audibleSpan(voice string, narrow bool) (low, high, floorDB float64) {
+	tone := voice == "tone" || voice == "cw"
+	switch {
+	case tone && narrow:
+		return -cwFilterHz, cwFilterHz, -9
+	case tone:
 		return -400, 2000, -9
-	case "whistle":
+	case voice == "whistle":
 		return -700, 1700, -9
 	}
 	return -700, 1500, 0
@@ -85,7 +94,7 @@ func audibleSpan(voice string) (low, high, floorDB float64) {
 // the drill's voice: a steady tone well below the noise, speech about at it.
 // Choices of this project.
 func AudibleDB(voice string) float64 {
-	_, _, floor := audibleSpan(voice)
+	_, _, floor := audibleSpan(voice, false)
 	return floor
 }
 
@@ -223,7 +232,7 @@ const callEveryS = 20.0
 
 // mustCall says whether the operator has to say his call himself, and somebody is there to hear it.
 func (s *Setup) mustCall() bool {
-	return s != nil && len(s.Others) > 0 && s.Drill.Voice != "call" && s.Drill.Voice != "cw"
+	return s != nil && len(s.Others) > 0 && s.Drill.Voice != "call"
 }
 
 // turn moves the dial towards where it should be, a notch at a time.

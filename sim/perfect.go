@@ -145,9 +145,9 @@ func (h *perfectHand) work(s *State, post func(CommandKind, int64)) {
 	}
 	if h.target >= 0 && !h.talking && h.mayCall(s) {
 		h.talking = true
-		h.until = s.Tick + seconds(callS)
+		h.until = s.Tick + h.setup.over(callS)
 		if int(s.ContactWith) == h.target {
-			h.until = s.Tick + seconds(exchangeS)
+			h.until = s.Tick + h.setup.over(exchangeS)
 		}
 	}
 	h.follow(h.talking, post)
@@ -198,7 +198,7 @@ func (h *perfectHand) idle(s *State, post func(CommandKind, int64)) float64 {
 		return turn(h.calls.aside())
 	}
 	if !here && s.Tick >= h.until && h.calls.general(h.setup, s, true) {
-		h.talking, h.until = true, s.Tick+seconds(generalS)
+		h.talking, h.until = true, s.Tick+h.setup.over(generalS)
 	}
 	return 0
 }
@@ -277,7 +277,7 @@ func (h *perfectHand) disturbs(s *State, except int) bool {
 func (h *perfectHand) busyNear(s *State, birdHz float64, except int) bool {
 	for i := range s.Signals[:s.NumSignals] {
 		g := &s.Signals[i]
-		if g.Kind != SignalStation || int(g.Station) == except || h.setup.sameGroup(int(g.Station), except) || math.Abs(g.BirdHz-birdHz) > clearHz+300 {
+		if g.Kind != SignalStation || int(g.Station) == except || h.setup.sameGroup(int(g.Station), except) || math.Abs(g.BirdHz-birdHz) > h.setup.clearOf(int(g.Station))+300 {
 			continue
 		}
 		if g.On || h.setup.Others[g.Station].Group >= 0 && h.lastOn[g.Station] > 0 && s.Tick-h.lastOn[g.Station] < seconds(perfectMemoryS) {

@@ -101,6 +101,7 @@ func (s *Setup) Validate() error {
 	for i := range s.Trials {
 		s.Trials[i].check(c, indexed("trials", i), n)
 	}
+	s.Morse.check(c)
 	c.within("partner", float64(s.Partner), -1, float64(max(0, len(s.Others)-1)))
 	c.within("fault", float64(s.Fault), 0, float64(len(faultTable)-1))
 	c.within("unknown_hz", s.UnknownHz, -50e3, 50e3)

@@ -11,7 +11,9 @@ type Script struct {
 	Station uint8 // index into Setup.Others of who says it
 	Voice   string
 	Clips   []Clip
-	Length  Tick // of all of it
+	Length  Tick    // of all of it
+	Morse   string  // what is sent in Morse, in place of clips; "" = he speaks
+	WPM     float64 // of Morse
 }
 
 // Clip is one spoken word: a letter "a" to "z" by the phonetic alphabet, a
@@ -24,6 +26,9 @@ type Clip struct {
 
 // Text returns a script as it would be written down.
 func (s *Script) Text() string {
+	if s.Morse != "" {
+		return s.Morse
+	}
 	var b strings.Builder
 	for i, c := range s.Clips {
 		word := c.Name
@@ -117,6 +122,10 @@ func (s *Setup) writeScripts() []Script {
 		}
 		locator := locatorOf(o.Site)
 		report := reports[i%len(reports)].word
+		if o.cw() {
+			all = append(all, o.morseScripts(i, s.Call, to, reports[i%len(reports)].digits, locator)...)
+			continue
+		}
 		all = append(all,
 			newScript(i, o.Voice, "cq", "cq", "satellite", "de", o.Call, o.Call, "listening"),
 			newScript(i, o.Voice, s.Call, "de", o.Call, "report", report, "locator", locator, "over"),

@@ -28,6 +28,7 @@ type Setup struct {
 	Operator string         `json:"operator,omitempty"`
 	Call     string         `json:"call,omitempty"` // the operator's call
 	Hand     string         `json:"hand,omitempty"` // the simulated hand that flew it, if any
+	Morse    MorseKey       `json:"morse,omitzero"` // how he sends, where the own voice is "cw"; for the keyer and the sound
 	Knob     Knob           `json:"knob,omitempty"` // what turned the dials beside keys, wheel and gamepad; "" = nothing
 
 	// OwnVoice is what the operator spoke with, where that is not the drill's
@@ -91,7 +92,7 @@ func (s *Setup) Voice() string {
 // Of his own recording and his microphone that is taken for granted.
 func (s *Setup) SpeaksCall() bool {
 	switch s.Voice() {
-	case "call", "cw", VoiceRecorded, VoiceLive:
+	case "call", VoiceRecorded, VoiceLive:
 		return true
 	}
 	return false
@@ -299,7 +300,7 @@ func (s *Setup) drawStart(track *Track) {
 	}
 	receive := d.Start.ReceiveHz
 	if receive == 0 {
-		receive = (tr.DownlinkLowHz + tr.DownlinkHighHz) / 2
+		receive = tr.DownlinkLowHz + float64(s.startShare()*(tr.DownlinkHighHz-tr.DownlinkLowHz))
 	}
 	begin := s.Lead
 	for begin < s.Length && !track.Up(begin) {
@@ -310,7 +311,7 @@ func (s *Setup) drawStart(track *Track) {
 	known := tr.Constant() + tr.OscillatorHz
 	step := float64(d.StepHz)
 	if d.Rule == "downlink" {
-		up := quantise((tr.UplinkLowHz+tr.UplinkHighHz)/2, step)
+		up := quantise(tr.upAt(s.startShare()), step)
 		receive = float64(tr.Through(up, cardBeta, known) * (1 - cardBeta))
 		s.StartUplinkHz = roundHz(up)
 		s.StartReceiveHz = roundHz(quantise(receive, step))
@@ -394,4 +395,12 @@ func (s *Setup) plainSNR(km float64) float64 {
 	level := eirp - FreeSpaceLossDB(down, km) + s.Station.ReceiveGainDBi - crossed
 	noise := NoiseDensity(s.Drill.Noise.Environment, down, s.Station.ReceiverK)
 	return level - noise - ssbFilterDB
+}
+
+// upAt is the uplink that comes out at a share, 0 to 1, of the downlink from its lower edge.
+func (t *Transponder) upAt(share float64) float64 {
+	if t.Inverting {
+		share = 1 - share
+	}
+	return t.UplinkLowHz + float64(share*(t.UplinkHighHz-t.UplinkLowHz))
 }

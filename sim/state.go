@@ -112,6 +112,9 @@ type State struct {
 	Fast            bool
 	Keyed           bool // the transmitter is on
 	Latched         bool // keyed by the latch
+	ByHand          bool // he sends Morse himself in this over
+	Carrier         bool // with ByHand: his key is down
+	Sent            SentText
 	Identified      bool // he has chosen to say his call in this over or since the one before it
 
 	Look       orbit.Look // from the operator's site

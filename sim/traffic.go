@@ -23,6 +23,7 @@ type Other struct {
 	With    int        `json:"with"`           // index of the station he talks to; -1 = nobody or the operator
 	Group   int        `json:"group"`          // stations of one group take turns; -1 = none
 	From    Tick       `json:"from,omitempty"` // he says nothing before
+	WPM     float64    `json:"wpm,omitempty"`  // he sends Morse at so many words per minute; 0 = he speaks
 }
 
 func (o *Other) check(c *checker, at string, n int) {
@@ -41,6 +42,9 @@ func (o *Other) check(c *checker, at string, n int) {
 	c.within(at+".with", float64(o.With), -1, float64(n-1))
 	c.within(at+".group", float64(o.Group), -1, MaxOthers)
 	c.within(at+".from", float64(o.From), 0, maxLength)
+	if o.WPM != 0 {
+		c.within(at+".wpm", o.WPM, 5, 40)
+	}
 }
 
 // Voices of the bundled clips.
@@ -95,6 +99,9 @@ func (s *Setup) drawTraffic(mine *Track) error {
 	}
 	if t.Partner {
 		s.Partner = 0
+	}
+	for i := range s.Others[:min(t.CW, n)] {
+		s.Others[i].WPM = math.Round(cwLowWPM + float64((cwHighWPM-cwLowWPM)*g.Float64()))
 	}
 	s.pairUp()
 	k := s.startK(warmthOf(mine))
@@ -156,33 +163,40 @@ func (s *Setup) pairUp() {
 		plan string
 		size int
 	}{{"contact", 2}, {"net", 3}, {"slider", 2}} {
-		var members []int
-		for i := range s.Others {
-			if s.Others[i].Plan == kind.plan {
-				members = append(members, i)
-			}
-		}
-		for len(members) >= 2 {
-			n := min(kind.size, len(members))
-			for k, i := range members[:n] {
-				s.Others[i].Group, s.Others[i].With = group, members[(k+1)%n]
-			}
-			members = members[n:]
-			group++
-		}
-		for _, i := range members {
-			if s.Others[i].Plan != "slider" {
-				s.Others[i].Plan = "cq"
-			}
+		for _, cw := range []bool{false, true} {
+			group = s.pair(kind.plan, kind.size, cw, group)
 		}
 	}
+}
+
+// pair puts those of one plan who speak, or who send Morse, into groups from number
+// group on, and returns the next free number.
+func (s *Setup) pair(plan string, size int, cw bool, group int) int {
+	var members []int
+	for i := range s.Others {
+		if s.Others[i].Plan == plan && s.Others[i].cw() == cw {
+			members = append(members, i)
+		}
+	}
+	for len(members) >= 2 {
+		n := min(size, len(members))
+		for k, i := range members[:n] {
+			s.Others[i].Group, s.Others[i].With = group, members[(k+1)%n]
+		}
+		members = members[n:]
+		group++
+	}
+	for _, i := range members {
+		if s.Others[i].Plan != "slider" {
+			s.Others[i].Plan = "cq"
+		}
+	}
+	return group
 }
 
 // giveSlots spreads the stations over the passband, groups together, the
 // partner on the operator's own dial.
 func (s *Setup) giveSlots(g *rand.Rand, k float64) {
-	tr := s.transponder()
-	low, high := tr.DownlinkLowHz+edgeHz, tr.DownlinkHighHz-edgeHz
 	spacing := s.Drill.Traffic.Spacing
 	taken := []float64{s.startBirdHz(0, k)}
 	if s.Drill.Traffic.Crowd {
@@ -199,6 +213,7 @@ func (s *Setup) giveSlots(g *rand.Rand, k float64) {
 			o.SlotHz = slot
 			continue
 		}
+		low, high := s.slotBand(o)
 		o.SlotHz = freeSlot(g, low, high, spacing, taken)
 		taken = append(taken, o.SlotHz)
 		if o.Group >= 0 {

@@ -89,7 +89,7 @@ func (h *humanHand) idle(s *State) {
 		return
 	}
 	if s.Tick >= t.until && t.calls.general(h.setup, s, !here) {
-		t.talking, t.until = true, s.Tick+seconds(generalS)
+		t.talking, t.until = true, s.Tick+h.setup.over(generalS)
 	}
 }
 
@@ -145,7 +145,7 @@ func (h *humanHand) someoneThere(s *State, atHz float64) bool {
 func (h *humanHand) hearsAt(s *State, atHz float64) bool {
 	for i := 1; i < s.NumSignals; i++ {
 		g := &s.Signals[i]
-		if g.Kind == SignalStation && g.On && int(g.Station) != h.task.target && !(h.setup != nil && h.setup.sameGroup(int(g.Station), h.task.target)) && math.Abs(g.OffsetHz-atHz) < clearHz &&
+		if g.Kind == SignalStation && g.On && int(g.Station) != h.task.target && !(h.setup != nil && h.setup.sameGroup(int(g.Station), h.task.target)) && math.Abs(g.OffsetHz-atHz) < h.setup.clearOf(int(g.Station)) &&
 			g.LevelDBW-s.NoiseDBWHz-ssbFilterDB > loudEnough {
 			return true
 		}
@@ -188,7 +188,7 @@ func (h *humanHand) call(s *State) {
 	if int(s.ContactWith) == t.target {
 		length = exchangeS
 	}
-	t.talking, t.until = true, s.Tick+seconds(length)
+	t.talking, t.until = true, s.Tick+h.setup.over(length)
 }
 
 // choose picks a station that is calling and has not been worked: with his wits
