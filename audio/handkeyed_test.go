@@ -54,7 +54,7 @@ func heardText(x []float64, wpm float64) string {
 	}
 	sorted := slices.Sorted(slices.Values(env))
 	top := sorted[len(sorted)*4/5] // the AGC overshoots at the first of all
-	two := 2 * 1200 / wpm // ms
+	two := 2 * 1200 / wpm          // ms
 	var out, sign strings.Builder
 	length, down := 0.0, false
 	for _, v := range env {

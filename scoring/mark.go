@@ -129,8 +129,8 @@ const inUseS = 15
 // channels remembers which channels are in use.
 type channels struct {
 	partner [sim.MaxOthers]bool
-	group   [sim.MaxOthers]int  // who talk together; -1 = with nobody
-	calling [sim.MaxOthers]bool // calls and waits for anybody: in use only while he speaks
+	group   [sim.MaxOthers]int     // who talk together; -1 = with nobody
+	calling [sim.MaxOthers]bool    // calls and waits for anybody: in use only while he speaks
 	partsHz [sim.MaxOthers]float64 // by how much less than onOthersHz parts him from the operator
 	last    [sim.MaxOthers]sim.Tick
 	heard   [sim.MaxOthers]bool

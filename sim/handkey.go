@@ -76,7 +76,7 @@ func (t *SentText) word() string {
 }
 
 func (k *handKey) start(s *Setup) {
-	k.allowed = s.Drill.Voice == "cw" && s.exerciseKind() == ExerciseNone
+	k.allowed = s.Voice() == "cw" && s.exerciseKind() == ExerciseNone
 	k.decoder = morse.NewDecoder(TicksPerSecond)
 }
 

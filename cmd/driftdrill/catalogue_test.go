@@ -26,7 +26,7 @@ func TestCatalogues(t *testing.T) {
 	for folder, want := range map[string]struct {
 		rows int
 		name string
-	}{"drills": {22, "come-back"}, "birds": {6, "LARK-1"}} {
+	}{"drills": {26, "come-back"}, "birds": {6, "LARK-1"}} {
 		status, out, errs := command(t, folder, "list")
 		rows, err := csv.NewReader(strings.NewReader(out)).ReadAll()
 		if status != exitDone || errs != "" || err != nil || len(rows) != 1+want.rows || !strings.Contains(out, want.name) {

@@ -108,13 +108,13 @@ var deskMay = map[string][]string{
 	"kit":         {"kit/..."},
 	"kit/keys":    {},
 	"kit/kittest": {"driftdrill/cmd/driftdrill/display"},
-	"port":        {"kit/keys", "driftdrill/scoring", "driftdrill/sim"},
-	"screen":      {"kit/...", "port", "driftdrill/scoring", "driftdrill/sim"},
+	"port":        {"kit/keys", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/morse"},
+	"screen":      {"kit/...", "port", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/morse"},
 	"desktest":    {"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim"},
 }
 
 // screenMay is what a screen may import of ours: never another screen.
-var screenMay = []string{"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/birdform"}
+var screenMay = []string{"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/birdform", "driftdrill/sim/morse"}
 
 // deskNever may no part of the desk import itself, though what it imports may:
 // files are the program's, sounds and satellites are the session's.

@@ -178,10 +178,6 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if setup.Drill.StepFree {
 		setup.Drill.StepHz = set.StepHz
 	}
-	about, err := aboutRun(&setup)
-	if err != nil {
-		return nil, err
-	}
 	o := trainer.SessionOptions{
 		Output: w.Hardware.Run(set.BufferMS), OpenMic: w.Hardware.Microphone, Headset: headsetOf(set.Levels), ToneHz: set.ToneHz,
 		NewSheet: func(s *sim.Setup) (trainer.SheetWriter, error) { return w.Store.NewSheet(sheet, s, time.Now()) },
@@ -192,6 +188,18 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if o.Voice, err = w.voiceOf(r.Voice, &set); err != nil {
 		return nil, err
 	}
+	if setup.Drill.Voice == "cw" { // a drill in Morse is flown in Morse
+		o.Voice = trainer.OwnVoice{}
+	}
+	inMorse := setup.Drill.Voice == "cw" || o.Voice.Name == "cw"
+	if inMorse {
+		setup.Morse = morseOf(&set)
+	}
+	about, err := aboutRun(&setup)
+	if err != nil {
+		return nil, err
+	}
+	about.Morse = inMorse && len(setup.Trials) == 0
 	speech := isSpeech(o.Voice.Name)
 	o.Headset = headsetIn(set, set.Levels, speech)
 	ses, err := trainer.NewSession(setup, o)

@@ -65,6 +65,9 @@ func (d *deskSession) Radios() port.RadioState { return d.knobs.state() }
 // Say speaks bundled words within the sound of the run and returns how many there are.
 func (d *deskSession) Say(words ...string) int { return d.session.Engine().Say(words...) }
 
+// Paddle tells which contacts of the Morse key are closed.
+func (d *deskSession) Paddle(dot, dash bool) { d.session.Paddle(dot, dash) }
+
 // SetReference lets the own voice be heard as spoken, with the key up.
 func (d *deskSession) SetReference(on bool) { d.session.Engine().SetReference(on) }
 
@@ -177,7 +180,8 @@ func aboutRun(s *sim.Setup) (*port.About, error) {
 		a.BeaconHz = int64(math.Round(b.FrequencyHz))
 	}
 	a.Answers, a.AimTask, a.Free = s.Choices(), s.Station.HandAntenna, d.Plan.Free
-	a.FilterLowHz, a.FilterHighHz = audio.FilterOf(s).PassHz(0)
+	a.Morse = s.Voice() == "cw" && len(s.Trials) == 0
+	a.FilterLowHz, a.FilterHighHz = audio.FilterOf(s).PassHz(s.Morse.PitchHz)
 	for _, trial := range s.Trials {
 		a.Straight = append(a.Straight, !s.Bird.Transponders[max(trial.Transponder, 1)-1].Inverting)
 		if trial.Transponder == 0 {

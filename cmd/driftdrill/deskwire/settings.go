@@ -10,6 +10,8 @@ import (
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/sim"
+	"driftdrill/sim/morse"
 
 	"github.com/pelletier/go-toml/v2"
 )
@@ -41,4 +43,10 @@ func storeSettings(store trainer.Store, s port.Settings) error {
 		return err
 	}
 	return store.SaveSettings(text.Bytes())
+}
+
+// morseOf is how the operator sends Morse.
+func morseOf(set *port.Settings) sim.MorseKey {
+	return sim.MorseKey{Kind: morse.Kind(set.MorseKey), Swapped: set.MorseSwapped, WPM: set.MorseWPM,
+		PitchHz: max(sim.LowestPitchHz, min(sim.HighestPitchHz, set.ToneHz))}
 }

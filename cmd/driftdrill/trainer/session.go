@@ -23,6 +23,7 @@ type Output interface {
 // the ticks. A goroutine of its own writes the sheet each second.
 type Session struct {
 	run    *sim.Run
+	key    *keyedRun
 	engine *audio.Engine
 	rec    *sim.Recorder
 	sheet  SheetWriter
@@ -70,6 +71,9 @@ func NewSession(setup sim.Setup, o SessionOptions) (*Session, error) {
 	if err != nil {
 		return nil, err
 	}
+	if setup.Drill.Voice == "cw" { // a drill in Morse is flown in Morse
+		o.Voice = OwnVoice{}
+	}
 	if o.Voice.Name != setup.Drill.Voice {
 		setup.OwnVoice = o.Voice.Name
 	}
@@ -77,7 +81,7 @@ func NewSession(setup sim.Setup, o SessionOptions) (*Session, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Session{run: run, output: o.Output, stop: make(chan struct{}), idle: make(chan struct{})}
+	s := &Session{run: run, key: newKeyedRun(run), output: o.Output, stop: make(chan struct{}), idle: make(chan struct{})}
 	if err := s.makeEngine(voices, o); err != nil {
 		return nil, err
 	}
@@ -102,7 +106,7 @@ func (s *Session) makeEngine(voices *audio.Voices, o SessionOptions) (err error)
 			return err
 		}
 	}
-	s.engine, err = audio.NewEngine(s.run, s.run.Setup(), voices, cfg)
+	s.engine, err = audio.NewEngine(s.key, s.run.Setup(), voices, cfg)
 	if err != nil {
 		err = errors.Join(err, s.closeMicrophone())
 	}
@@ -259,6 +263,11 @@ func (s *Session) Engine() *audio.Engine { return s.engine }
 
 // Sheet is the run's sheet.
 func (s *Session) Sheet() SheetWriter { return s.sheet }
+
+// Paddle tells which contacts of the Morse key are closed: the dot and the dash
+// paddle, or either of them of a straight key. It does something where the own voice
+// is Morse.
+func (s *Session) Paddle(dot, dash bool) { s.key.paddle(dot, dash) }
 
 // Pause stops the physics and the sound, or lets them go on. The sheet shows
 // that there was a pause.

@@ -32,6 +32,8 @@ type Session struct {
 	RefOn      bool // the reference is heard
 	References int  // how often it was turned on
 
+	Paddles [][2]bool // each change of the Morse key's contacts, dot and dash
+
 	Exercise sim.ExerciseState // of each snapshot
 	Result   *port.Result      // what Finish answers; nil = marks of its own
 
@@ -300,3 +302,6 @@ func (f *Session) FlyWhole() {
 		},
 	}
 }
+
+// Paddle notes what the Morse key does.
+func (f *Session) Paddle(dot, dash bool) { f.Paddles = append(f.Paddles, [2]bool{dot, dash}) }

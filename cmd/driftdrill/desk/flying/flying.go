@@ -38,6 +38,7 @@ type flying struct {
 	keyDown  bool // the key is held, by whatever device
 	keyTouch int  // contact that holds the key on the window
 	touching bool
+	paddles  [2]bool // dot and dash, as told last
 	fast     bool
 	told     bool     // what the sound is like was said
 	halting  string   // why the run does not count as it stands; "" = it does
@@ -263,6 +264,7 @@ func (f *flying) key(a *screen.App) {
 		f.keyDown = down
 		f.ses.Post(sim.CommandKey, boolValue(down))
 	}
+	f.morse(in)
 	if in.Pressed(port.Latch) {
 		f.ses.Post(sim.CommandLatch, boolValue(!f.state.Latched))
 	}
@@ -329,6 +331,7 @@ func (f *flying) release() {
 		f.keyDown, f.touching = false, false
 		f.ses.Post(sim.CommandKey, 0)
 	}
+	f.paddle(false, false)
 	if f.state.Latched {
 		f.ses.Post(sim.CommandLatch, 0)
 	}

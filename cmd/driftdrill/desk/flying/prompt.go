@@ -41,18 +41,26 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 		}
 	case sim.PhaseFind:
 		out = kit.Sheet{Title: "Find yourself", Body: "Hold " + key + ": your voice goes up. Turn until it comes back true."}
-		if ab.Search {
+		switch {
+		case ab.Morse && ab.Search:
+			out.Body = "Your call, then a few dots at a time, and turn: the receive dial, or the uplink over empty band. Heard? To your sidetone's pitch, and bring both dials home."
+		case ab.Morse:
+			out.Body = "Send dots: your tone goes up. Turn until it comes back on your sidetone's pitch."
+		case ab.Search:
 			out.Body = "1 says your call, " + b.NameOf(port.Power) + " lowers your power. Then " + key + " for a second at a time, and turn: the receive dial, or the uplink over empty band. Heard? Make it true, and bring both dials home."
 		}
 	case sim.PhaseTalk:
 		out = kit.Sheet{Title: "Your over", Body: "Hold " + key + ". " + task(s)}
+		if ab.Morse {
+			out.Body = "Send. Keep the tone that comes back on your sidetone's pitch. " + morseHow(b)
+		}
 	case sim.PhaseListen:
 		out = kit.Sheet{Title: "Listen", Body: "Stop sending and listen. The pass drifts on: turn along with it."}
 	default:
 		out = kit.Sheet{Title: "The run is over", Body: "Your marks are being worked out."}
 	}
 	if ab.Free && s.Found && (s.Phase == sim.PhaseTalk || s.Phase == sim.PhaseListen) {
-		p.free(s, &out, b)
+		p.free(s, &out, b, ab.Morse)
 	} else if ab.Brief != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseTalk && ab.Overs == 0 && !p.read(s)) {
 		out.Body = ab.Brief
 	}
@@ -83,8 +91,12 @@ func (p *prompter) how(ab *port.About, b keys.Bindings) string {
 	case ab.AimTask:
 		return fmt.Sprintf("Aim: click in the sky, or %s %s %s %s; twist: %s %s.", b.NameOf(port.AimLeft), b.NameOf(port.AimRight), b.NameOf(port.AimUp), b.NameOf(port.AimDown),
 			b.NameOf(port.TwistLeft), b.NameOf(port.TwistRight))
+	case ab.Free && ab.Morse:
+		return morseHow(b) + " " + receiveHow(b)
 	case ab.Free:
 		return receiveHow(b)
+	case ab.Morse:
+		return morseHow(b)
 	}
 	return ""
 }
@@ -138,6 +150,8 @@ func (p *prompter) coach(s *sim.State, ab *port.About, b keys.Bindings) string {
 		return "You are not on the air: hold " + key + "."
 	case p.outside >= 0 && s.Tick-p.outside > second:
 		return "You have left the transponder: go back to where you were."
+	case s.ByHand && s.Sent.String() != "":
+		return "You sent: " + s.Sent.String()
 	}
 	return ab.Coach
 }

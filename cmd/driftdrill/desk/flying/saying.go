@@ -66,7 +66,7 @@ func sayLine() string {
 const toldTicks = 10 * sim.TicksPerSecond
 
 // free is the prompt where there is no plan: the operator listens and calls as he likes.
-func (p *prompter) free(s *sim.State, out *kit.Sheet, b keys.Bindings) {
+func (p *prompter) free(s *sim.State, out *kit.Sheet, b keys.Bindings, morse bool) {
 	if s.Told > p.told {
 		p.told, p.toldAt = s.Told, s.Tick
 	}
@@ -75,6 +75,13 @@ func (p *prompter) free(s *sim.State, out *kit.Sheet, b keys.Bindings) {
 		*out = kit.Sheet{Title: "You are on top of others", Body: "They ask you to move. Go some kilohertz aside, both dials, and listen before you call."}
 	case s.Keyed:
 		*out = kit.Sheet{Title: "You are on the air", Body: "Keep your voice true. " + sayLine()}
+		if morse {
+			out.Body = "Keep your tone on your sidetone's pitch. " + morseHow(b)
+		}
+	case morse && s.ContactWith >= 0:
+		*out = kit.Sheet{Title: "In contact", Body: "Bring the receive dial until he has your sidetone's pitch, your own tone after it. When he has finished send 599, or hold " + b.NameOf(port.Key) + "."}
+	case morse:
+		*out = kit.Sheet{Title: "Listen, or call", Body: "A clear spot, then CQ CQ DE, your call twice, K; or hold " + b.NameOf(port.Key) + ". Then listen. " + receiveHow(b)}
 	case s.ContactWith >= 0:
 		*out = kit.Sheet{Title: "In contact", Body: "Bring the receive dial to him, your own voice after it, and answer when he has finished. " + sayLine()}
 	default:

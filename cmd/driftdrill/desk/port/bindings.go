@@ -15,6 +15,8 @@ const (
 	Fast        keys.Action = "fast while held"
 	Key         keys.Action = "key while held"
 	Latch       keys.Action = "key on or off"
+	Dot         keys.Action = "Morse key: dot"
+	Dash        keys.Action = "Morse key: dash"
 	StepSmaller keys.Action = "smaller step"
 	StepLarger  keys.Action = "larger step"
 	ReceiveUp   keys.Action = "receiver up"
@@ -38,7 +40,7 @@ const (
 
 // DeskActions are the actions that a person may bind anew, in the order of the settings page.
 func DeskActions() []keys.Action {
-	return []keys.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, StepSmaller, StepLarger,
+	return []keys.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, Dot, Dash, StepSmaller, StepLarger,
 		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference, MuteMic, Power, LogNext, LogUp, LogDown}
 }
 
@@ -53,6 +55,8 @@ func DefaultBindings() keys.Bindings {
 		Fast:        {"key:ShiftLeft", "key:ShiftRight", "pad:FrontTopLeft"},
 		Key:         {"key:Space", "pad:FrontTopRight"},
 		Latch:       {"key:Tab", "pad:RightBottom"},
+		Dot:         {"key:Z"},
+		Dash:        {"key:X"},
 		StepSmaller: {"key:Minus", "key:Comma", "pad:FrontBottomLeft"},
 		StepLarger:  {"key:Equal", "key:Period", "pad:FrontBottomRight"},
 		ReceiveUp:   {"key:R", "key:BracketRight"}, // under the left hand, while the right one turns
@@ -104,7 +108,7 @@ func RightHand() keys.Bindings {
 		AimLeft: {"key:Numpad4"}, AimRight: {"key:Numpad6"}, AimUp: {"key:Numpad8"}, AimDown: {"key:Numpad2"},
 		TwistLeft: {"key:Numpad7"}, TwistRight: {"key:Numpad9"}, SpeakAgain: {"key:Numpad0", "key:F1"},
 		Reference: {"key:NumpadDecimal", "pad:RightTop"}, Power: {"key:NumpadDivide", "pad:RightLeft"}, MuteMic: {"key:Backslash"},
-		LogNext: {"key:NumpadMultiply"}, LogUp: {"key:NumpadSubtract"}, LogDown: {"key:NumpadAdd"},
+		LogNext: {"key:NumpadMultiply"}, LogUp: {"key:NumpadSubtract"}, LogDown: {"key:NumpadAdd"}, Dot: {"key:Comma"}, Dash: {"key:Period"},
 	} {
 		b[a] = t
 	}
@@ -125,7 +129,7 @@ func LeftHand() keys.Bindings {
 		ReceiveUp: {"key:T"}, ReceiveDown: {"key:G"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
 		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Backquote", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},
 		Reference: {"key:B", "pad:RightTop"}, Power: {"key:ControlLeft", "pad:RightLeft"}, MuteMic: {"key:F2"},
-		LogNext: {"key:H"}, LogUp: {"key:Y"}, LogDown: {"key:N"},
+		LogNext: {"key:H"}, LogUp: {"key:Y"}, LogDown: {"key:N"}, Dot: {"key:J"}, Dash: {"key:M"},
 	} {
 		b[a] = t
 	}

@@ -10,6 +10,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/scoring"
 	"driftdrill/sim"
+	"driftdrill/sim/morse"
 )
 
 // Progress is told how far long work has come; total 0 = not known.
@@ -59,6 +60,7 @@ type About struct {
 	Straight []bool       // for each trial: the transponder does not invert
 	AimTask  bool         // the operator holds the antenna himself
 	Free     bool         // no plan: he listens and calls as he likes
+	Morse    bool         // he sends Morse: the Morse key works
 
 	PassbandLowHz, PassbandHighHz int64 // of the downlink
 	UplinkSideband                sim.Sideband
@@ -186,7 +188,10 @@ type Settings struct {
 	StepHz        int
 	OwnVoice      string  // what the operator speaks with: one of Pages.OwnVoices; "" = as the drill asks
 	HearMyself    bool    // his own speech, recorded or live, is heard as spoken, too
-	ToneHz        float64 // pitch of the own tone as spoken
+	ToneHz        float64 // pitch of the own tone as spoken, and of Morse
+	MorseKey      string  // the kind of key, one of morse.Kinds
+	MorseSwapped  bool    // dot and dash paddle change places
+	MorseWPM      int     // speed of the keyer, words per minute
 	BufferMS      int     // of sound; 0 = what runs clean on this system
 	Levels        Levels
 	Bindings      keys.Bindings // nil = the default ones
@@ -197,7 +202,7 @@ type Settings struct {
 // DefaultSettings are the settings of a fresh installation.
 func DefaultSettings() Settings {
 	return Settings{TextScale: 1, Palette: "night", SpeechRate: 185, WheelNotches: 1, DragNotches: 36, StickDeadZone: 0.35, KnobStick: "right",
-		StepHz: 20, ToneHz: 700, Levels: Levels{Split: true}, Bindings: DefaultBindings()}
+		StepHz: 20, ToneHz: 700, MorseKey: string(morse.IambicB), MorseWPM: morse.UsualWPM, Levels: Levels{Split: true}, Bindings: DefaultBindings()}
 }
 
 // How fast the spoken voice may be set to talk, words a minute.

@@ -9,6 +9,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
+	"driftdrill/sim/morse"
 )
 
 // Sane returns settings with everything brought into range.
@@ -33,6 +34,13 @@ func Sane(s port.Settings) port.Settings {
 		s.StepHz = d.StepHz
 	}
 	s.ToneHz = kit.Clamp(orElse(s.ToneHz, d.ToneHz), 300, 1200)
+	if !slices.Contains(morse.Kinds(), morse.Kind(s.MorseKey)) {
+		s.MorseKey = d.MorseKey
+	}
+	if s.MorseWPM == 0 {
+		s.MorseWPM = d.MorseWPM
+	}
+	s.MorseWPM = min(max(s.MorseWPM, morse.SlowestWPM), morse.FastestWPM)
 	s.BufferMS = min(max(s.BufferMS, 0), 500)
 	if len(s.OwnVoice) > 20 { // no name of a voice
 		s.OwnVoice = ""

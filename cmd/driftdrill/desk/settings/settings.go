@@ -151,7 +151,7 @@ func (s *settingsPage) earsPart(a *screen.App) []kit.Widget {
 	ws := []kit.Widget{
 		&kit.Choice{Name: "ears", Words: []string{"both in both", "one in each"}, At: kit.Count(l.Split), Changed: func(i int) { l.Split = i == 1; apply() }},
 		swap,
-		&kit.Slider{Name: "pitch of your tone, from the next run on", Low: 300, High: 1200, Step: 10, Value: &a.Set.ToneHz,
+		&kit.Slider{Name: "pitch of your tone and Morse, from the next run on", Low: 300, High: 1200, Step: 10, Value: &a.Set.ToneHz,
 			Format: func(v float64) string { return fmt.Sprintf("%.0f Hz", v) }, Changed: apply},
 		&kit.Choice{Name: "your own speech as spoken, too: radios do not give it", Words: []string{"no", "yes"}, At: kit.Count(a.Set.HearMyself),
 			Changed: func(i int) { a.Set.HearMyself = i == 1; apply() }},
@@ -223,7 +223,7 @@ func (s *settingsPage) knobPart(a *screen.App) []kit.Widget {
 			Format: func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }, Changed: apply}},
 		&kit.Button{Text: "Keys and buttons", Hint: "what each one does; sets for one hand", Do: func() { a.Scenes.Push(a, newKeysPage()) }},
 	}
-	return append(ws, s.radioPart(a)...)
+	return append(append(ws, morsePart(a, apply)...), s.radioPart(a)...)
 }
 
 func (s *settingsPage) youPart(a *screen.App) []kit.Widget {
