@@ -11,7 +11,7 @@ export GOTOOLCHAIN := $(or $(GOTOOLCHAIN),auto)
 # more to them, of which tests and examples use the rest.
 LIVE = ^driftdrill/(audio|audio/out|audio/speech|scoring/logbook|scoring/report|cmd/driftdrill|cmd/driftdrill/(outfile|trainer|deskwire|display|desk|desk/(port|screen|flying|debrief|start|welcome|passes|drills|logbook|settings|kit|kit/keys)))$$
 
-.PHONY: play build test checks tests fuzz-briefly builds arm64 e2e robots bench bench-compare verify fuzz pictures release release-tests clean help
+.PHONY: play build browser test checks tests fuzz-briefly builds arm64 e2e robots bench bench-compare verify fuzz pictures release release-tests clean help
 
 help: ## this list
 	@grep -E '^[a-z0-9-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
@@ -21,6 +21,11 @@ play: ## build, and open the window; without a display, rehearse the first drill
 
 build: ## ./driftdrill
 	@.ci/install build
+	$(GO) build -o driftdrill ./cmd/driftdrill
+
+browser: ## ./driftdrill with the desk for browsers in it, for a club night (a minute at first)
+	@.ci/install build
+	@.ci/browser
 	$(GO) build -o driftdrill ./cmd/driftdrill
 
 test: checks tests fuzz-briefly builds arm64 e2e ## everything that must hold before a change goes in
@@ -44,7 +49,8 @@ tests: ## all tests, with the race detector, in random order, on a display of th
 builds: ## every system that the program is built for
 	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
 	GOOS=windows GOARCH=amd64 CGO_ENABLED=0 $(GO) build -o /dev/null ./cmd/driftdrill
-	GOOS=js GOARCH=wasm $(GO) build -o /dev/null ./cmd/driftdrill
+	GOOS=js GOARCH=wasm $(GO) build -o /dev/null ./cmd/driftdrill/browser
+	GOOS=js GOARCH=wasm $(GO) vet ./cmd/driftdrill/browser/... ./cmd/driftdrill/club/member ./audio/out
 	GOOS=darwin GOARCH=arm64 CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
 	GOOS=darwin GOARCH=arm64 CGO_ENABLED=0 $(GO) vet ./audio/out
 
@@ -94,4 +100,4 @@ release-tests: ## dist/ as it is installed: in a bare Debian, on arm64, on Windo
 	@TARGETS="$(TARGETS)" .ci/release/test-same-bytes
 
 clean: ## what these commands leave in the tree
-	rm -rf driftdrill driftdrill.exe rehearsal dist
+	rm -rf driftdrill driftdrill.exe rehearsal dist cmd/driftdrill/club/desk/desk.wasm.gz cmd/driftdrill/club/desk/wasm_exec.js

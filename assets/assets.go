@@ -1,10 +1,16 @@
-// Package assets holds what the program carries with it: birds, drills,
-// demo elements and voices. All of it is invented; see README.md here.
+//go:build !js
+
 package assets
 
-import "embed"
+import (
+	"embed"
+	"io/fs"
+)
 
 // FS holds the folders birds, drills, elements and voices.
 //
 //go:embed all:birds all:drills all:elements all:voices
 var FS embed.FS
+
+// Sounds holds the folder voices.
+var Sounds fs.FS = FS

@@ -53,7 +53,11 @@ type part struct{ name, text string }
 // deps lists the packages of one build.
 func deps(t *testing.T, goos, goarch, cgo, tags string) []pkg {
 	t.Helper()
-	cmd := exec.Command("go", "list", "-deps", "-json=Dir,Standard,Module", "-tags", tags, "driftdrill/cmd/driftdrill")
+	program := "driftdrill/cmd/driftdrill"
+	if goos == "js" {
+		program += "/browser"
+	}
+	cmd := exec.Command("go", "list", "-deps", "-json=Dir,Standard,Module", "-tags", tags, program)
 	cmd.Env = append(os.Environ(), "GOOS="+goos, "GOARCH="+goarch, "CGO_ENABLED="+cgo, "GOFLAGS=-buildvcs=false")
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()

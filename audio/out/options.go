@@ -19,8 +19,9 @@ const tickLength = 5 * time.Millisecond
 func (o Options) Effective() Options { return o.withDefaults() }
 
 // withDefaults fills in the buffers that run clean: on Linux as measured here, elsewhere
-// as reported by users of the library (20 ms Windows, 40 ms macOS, 60 ms in a
-// browser are the least that were found to do).
+// as reported by users of the library (20 ms Windows and 40 ms macOS are the
+// least that were found to do). In a browser it is how far ahead of its time
+// sound is handed over: longer than a picture takes to draw.
 func (o Options) withDefaults() Options {
 	if o.Device <= 0 {
 		switch runtime.GOOS {
@@ -29,15 +30,12 @@ func (o Options) withDefaults() Options {
 		case "windows":
 			o.Device = 30 * time.Millisecond
 		case "js":
-			o.Device = 60 * time.Millisecond
+			o.Device = 80 * time.Millisecond
 		default:
 			o.Device = 16 * time.Millisecond
 		}
 	}
 	o.Device = max(4*time.Millisecond, min(o.Device, time.Second))
-	if runtime.GOOS == "js" {
-		o.Device = browserBuffer(o.Device)
-	}
 	if least := o.Device/2 + tickLength; o.Player < least {
 		o.Player = least
 	}

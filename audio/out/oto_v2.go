@@ -1,4 +1,4 @@
-//go:build !nodesk && !darwin
+//go:build !nodesk && !darwin && !js
 
 package out
 

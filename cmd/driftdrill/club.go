@@ -1,5 +1,3 @@
-//go:build !js
-
 package main
 
 import (
@@ -24,9 +22,6 @@ import (
 type clubOptions struct {
 	night, addr, data, code, trainer string
 }
-
-// clubCommands are the commands of a club night; a browser has none of them.
-func clubCommands() []*cobra.Command { return []*cobra.Command{newClubCommand()} }
 
 func newClubCommand() *cobra.Command {
 	var o clubOptions
@@ -93,7 +88,7 @@ func (o *clubOptions) config(cmd *cobra.Command) (club.Config, error) {
 	if err != nil {
 		return club.Config{}, usageError{err}
 	}
-	cfg := club.Config{Night: night, Data: o.data, Code: o.code, Trainer: o.trainer, Next: nextOf}
+	cfg := club.Config{Night: night, Data: o.data, Code: o.code, Trainer: o.trainer, Next: nextOf, Program: program}
 	if cfg.Data == "" {
 		cfg.Data = filepath.Join(dataFolder(), "club")
 	}

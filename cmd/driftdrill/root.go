@@ -55,7 +55,6 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 	}
 	root.Flags().StringVar(&desk.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	desk.radioFlags(root.Flags())
-	root.AddCommand(clubCommands()...)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetVersionTemplate(versionText())
 	root.AddCommand(
@@ -72,6 +71,7 @@ transmit, and local band plans and rules come first. Headphones: start low.`,
 		newDebriefCommand(),
 		newLogbookCommand(),
 		newRecordingCommand(),
+		newClubCommand(),
 		newSoundCheckCommand(),
 		newRadioCommand(),
 		newDisplayCommand(),

@@ -206,7 +206,7 @@ func sumAll(ctx context.Context, tx *sql.Tx) error {
 		if err := rows.Scan(&id, &body); err != nil {
 			return err
 		}
-		if _, err := unpack(body); err == nil {
+		if _, err := Unpack(body); err == nil {
 			sums[id] = sumOf(body)
 		}
 	}

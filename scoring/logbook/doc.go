@@ -4,7 +4,8 @@
 // transaction that is on the disk before Add returns. Two copies of the
 // program may use one logbook at the same time.
 //
-// Where the platform has no SQLite (a browser), Open returns ErrUnavailable.
+// A browser has no SQLite: its logbook (trainer/shelf) is written by the same
+// Prepare, so that marks, ratings and what counts are the same.
 package logbook
 
 import (
@@ -16,12 +17,11 @@ import (
 
 // Errors that a caller may tell apart with errors.Is.
 var (
-	ErrUnavailable = errors.New("a logbook cannot be kept on this platform")
-	ErrNewer       = errors.New("logbook from a newer version of this program")
-	ErrCorrupt     = errors.New("damaged logbook")
-	ErrFull        = errors.New("disk full")
-	ErrReadOnly    = errors.New("cannot be written")
-	ErrBusy        = errors.New("another program is using the logbook")
+	ErrNewer    = errors.New("logbook from a newer version of this program")
+	ErrCorrupt  = errors.New("damaged logbook")
+	ErrFull     = errors.New("disk full")
+	ErrReadOnly = errors.New("cannot be written")
+	ErrBusy     = errors.New("another program is using the logbook")
 )
 
 // Run is a run to be added.

@@ -39,12 +39,12 @@ func FuzzUnpack(f *testing.F) {
 	f.Add(body)
 	f.Add([]byte{0x1f, 0x8b, 8})
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		if text, err := unpack(raw); err == nil {
+		if text, err := Unpack(raw); err == nil {
 			again, err := pack(text)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if back, err := unpack(again); err != nil || !bytes.Equal(back, text) {
+			if back, err := Unpack(again); err != nil || !bytes.Equal(back, text) {
 				t.Errorf("%d bytes came back as %d: %v", len(text), len(back), err)
 			}
 		}

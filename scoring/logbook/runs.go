@@ -4,106 +4,22 @@ package logbook
 
 import (
 	"bytes"
-	"compress/gzip"
 	"context"
 	"crypto/sha256"
 	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"slices"
 	"time"
 
 	"driftdrill/scoring"
-	"driftdrill/sim"
 )
-
-// maxSheetBytes bounds a sheet that is unpacked: far above an hour of turning.
-const maxSheetBytes = 256 << 20
-
-// prepared is a run ready to be written.
-type prepared struct {
-	run   Run
-	sheet *sim.Sheet
-	marks scoring.Marks
-	trace *scoring.Trace
-	goal  bool // reached
-	hash  [32]byte
-	body  []byte
-}
-
-// prepare replays and packs a run outside any transaction.
-func prepare(run Run, name string) (*prepared, error) {
-	sh, err := sim.ReadSheet(bytes.NewReader(run.Sheet), name)
-	if err != nil {
-		return nil, err
-	}
-	m, tr, err := scoring.Mark(sh)
-	if err != nil {
-		return nil, err
-	}
-	p := &prepared{run: run, sheet: sh, marks: m, trace: tr}
-	if p.run.Operator == "" {
-		p.run.Operator = sh.Setup.Operator
-	}
-	p.goal = scoring.GoalMet(m, &sh.Setup.Drill)
-	if p.hash, err = hashOf(sh); err != nil {
-		return nil, err
-	}
-	p.body, err = pack(run.Sheet)
-	return p, err
-}
-
-// hashOf tells runs apart: setup, commands and end. Marks are left out, so
-// that a sheet stays the same run when its marks are written anew.
-func hashOf(sh *sim.Sheet) (sum [32]byte, err error) {
-	h := sha256.New()
-	text, err := json.Marshal(struct {
-		Setup    sim.Setup
-		Commands []sim.Command
-		End      sim.Tick
-	}{sh.Setup, sh.Commands, sh.End})
-	if err != nil {
-		return sum, err
-	}
-	h.Write(text)
-	h.Sum(sum[:0])
-	return sum, nil
-}
-
-func pack(sheet []byte) ([]byte, error) {
-	var b bytes.Buffer
-	w, err := gzip.NewWriterLevel(&b, gzip.BestSpeed)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := w.Write(sheet); err != nil {
-		return nil, err
-	}
-	if err := w.Close(); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
-}
-
-func unpack(body []byte) ([]byte, error) {
-	r, err := gzip.NewReader(bytes.NewReader(body))
-	if err != nil {
-		return nil, err
-	}
-	text, err := io.ReadAll(io.LimitReader(r, maxSheetBytes+1))
-	if err == nil && len(text) > maxSheetBytes {
-		err = errors.New("is longer than any sheet")
-	}
-	return text, err
-}
 
 // Add replays a run's sheet, marks it and writes both. When Add has returned
 // the run is on the disk. A run that is there already is not added again:
 // added is false and id is the old one's.
 func (b *Book) Add(ctx context.Context, run Run) (id int64, added bool, err error) {
-	p, err := prepare(run, "sheet")
+	p, err := Prepare(run, "sheet")
 	if err != nil {
 		return 0, false, err
 	}
@@ -113,18 +29,16 @@ func (b *Book) Add(ctx context.Context, run Run) (id int64, added bool, err erro
 
 // byRating lets a run reach its goal by being as good as its operator, where
 // the drill has it so.
-func (b *Book) byRating(ctx context.Context, p *prepared) error {
-	s := &p.sheet.Setup
-	if p.goal || s.Drill.Goal.OwnRatingSD == 0 || s.Hand != "" {
+func (b *Book) byRating(ctx context.Context, p *Prepared) error {
+	s := &p.Sheet.Setup
+	if p.Goal || s.Drill.Goal.OwnRatingSD == 0 || s.Hand != "" {
 		return nil
 	}
-	runs, err := b.Observations(ctx, p.run.Operator)
+	runs, err := b.Observations(ctx, p.Run.Operator)
 	if err != nil {
 		return err
 	}
-	earlier := slices.DeleteFunc(runs, func(o scoring.Observation) bool { return !o.Flown.Before(p.run.Flown) })
-	own := scoring.SkillOf(earlier, p.run.Flown).Axes[scoring.AxisAll]
-	p.goal = scoring.GoalMetByRating(p.marks, &s.Drill, p.run.Rating, own)
+	p.ByRating(runs)
 	return nil
 }
 
@@ -135,7 +49,7 @@ func (b *Book) GoalMet(ctx context.Context, id int64) (bool, error) {
 	return met.Bool, explain(b.path, err)
 }
 
-func (b *Book) write(ctx context.Context, p *prepared) (id int64, added bool, err error) {
+func (b *Book) write(ctx context.Context, p *Prepared) (id int64, added bool, err error) {
 	if b.readOnly {
 		return 0, false, ErrReadOnly
 	}
@@ -147,21 +61,21 @@ func (b *Book) write(ctx context.Context, p *prepared) (id int64, added bool, er
 		return 0, false, err
 	}
 	defer tx.Rollback()
-	err = tx.QueryRowContext(ctx, "SELECT id FROM runs WHERE hash = ?", p.hash[:]).Scan(&id)
+	err = tx.QueryRowContext(ctx, "SELECT id FROM runs WHERE hash = ?", p.Hash[:]).Scan(&id)
 	if err == nil {
 		return id, false, nil
 	}
 	if !errors.Is(err, sql.ErrNoRows) {
 		return 0, false, err
 	}
-	operator, err := operatorID(ctx, tx, p.run.Operator)
+	operator, err := operatorID(ctx, tx, p.Run.Operator)
 	if err != nil {
 		return 0, false, err
 	}
 	if id, err = insert(ctx, tx, operator, p); err != nil {
 		return 0, false, err
 	}
-	if _, err = tx.ExecContext(ctx, "INSERT INTO sheets (run, size, body, sum) VALUES (?, ?, ?, ?)", id, len(p.run.Sheet), p.body, sumOf(p.body)); err != nil {
+	if _, err = tx.ExecContext(ctx, "INSERT INTO sheets (run, size, body, sum) VALUES (?, ?, ?, ?)", id, len(p.Run.Sheet), p.Body, sumOf(p.Body)); err != nil {
 		return 0, false, err
 	}
 	if err := tx.Commit(); err != nil {
@@ -179,62 +93,44 @@ func operatorID(ctx context.Context, tx *sql.Tx, name string) (id int64, err err
 	return id, err
 }
 
-func insert(ctx context.Context, tx *sql.Tx, operator int64, p *prepared) (int64, error) {
-	s := &p.sheet.Setup
+func insert(ctx context.Context, tx *sql.Tx, operator int64, p *Prepared) (int64, error) {
+	s := &p.Sheet.Setup
 	pass := scoring.PassKey(s)
 	var before int
 	if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM runs WHERE operator = ? AND pass = ? AND hand = ''", operator, pass).Scan(&before); err != nil {
 		return 0, err
 	}
-	counts, why := scoring.Counts(s, p.marks, p.trace, before > 0)
-	if p.run.Rating == nil && counts {
-		counts, why = false, "not rated"
-	}
-	if counts && s.Drill.Daily {
+	e, err := p.Entry(before > 0, func() (bool, error) {
 		var tries int
-		day := p.run.Flown.UTC().Truncate(24 * time.Hour).UnixMilli()
+		day := p.Run.Flown.UTC().Truncate(24 * time.Hour).UnixMilli()
 		err := tx.QueryRowContext(ctx, "SELECT count(*) FROM runs WHERE operator = ? AND flown >= ? AND flown < ? AND drill = ? AND hand = ''",
 			operator, day, day+24*time.Hour.Milliseconds(), s.Drill.Name).Scan(&tries)
-		if err != nil {
-			return 0, err
-		}
-		if tries > 0 {
-			counts, why = false, "one try a day counts"
-		}
+		return tries > 0, err
+	})
+	if err != nil {
+		return 0, err
 	}
-	marks, err := json.Marshal(p.marks)
+	marks, err := json.Marshal(p.Marks)
 	if err != nil {
 		return 0, err
 	}
 	var rating any
-	if p.run.Rating != nil {
-		text, err := json.Marshal(p.run.Rating)
+	if p.Run.Rating != nil {
+		text, err := json.Marshal(p.Run.Rating)
 		if err != nil {
 			return 0, err
 		}
 		rating = string(text)
 	}
-	var goal any
-	if s.Drill.Goal.Measure != "" {
-		goal = p.goal
-	}
 	res, err := tx.ExecContext(ctx, `INSERT INTO runs
 		(operator, hash, flown, start, drill, title, bird, top_deg, pass, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating, marks, axes)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		operator, p.hash[:], p.run.Flown.UnixMilli(), s.Start.UnixMilli(), s.Drill.Name, s.Drill.Title, s.Bird.Name, s.Pass.MaxElevationDeg, pass, s.Hand,
-		p.marks.Formula, p.marks.HoldIndex, nullable(p.marks.FoundS), goal, p.marks.Stopped, counts, why, rating, string(marks),
-		packAxes(scoring.CountedRating(s, p.marks, p.trace, p.run.Rating)))
+		operator, p.Hash[:], e.Flown.UnixMilli(), e.Start.UnixMilli(), e.Drill, e.Title, e.Bird, e.TopDeg, pass, e.Hand,
+		e.Formula, e.HoldIndex, e.FoundS, e.GoalMet, e.Stopped, e.Counts, e.WhyNot, rating, string(marks), p.Axes())
 	if err != nil {
 		return 0, err
 	}
 	return res.LastInsertId()
-}
-
-func nullable(x *float64) any {
-	if x == nil {
-		return nil
-	}
-	return *x
 }
 
 const entryColumns = `runs.id, operators.name, flown, start, drill, title, bird, top_deg, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating`
@@ -325,7 +221,7 @@ func (b *Book) Sheet(ctx context.Context, id int64) ([]byte, error) {
 	if err != nil {
 		return nil, explain(b.path, err)
 	}
-	text, err := unpack(body)
+	text, err := Unpack(body)
 	if err == nil && sum != nil && !bytes.Equal(sum, sumOf(body)) {
 		err = errors.New("its checksum is another")
 	}

@@ -157,24 +157,24 @@ func (b *Book) importOne(ctx context.Context, path, operator string, rate Rate) 
 	if err != nil {
 		return 0, false, err
 	}
-	p, err := prepare(Run{Operator: operator, Flown: info.ModTime(), Sheet: text}, path)
+	p, err := Prepare(Run{Operator: operator, Flown: info.ModTime(), Sheet: text}, path)
 	if err != nil {
 		return 0, false, err
 	}
 	if id, there, err := b.holds(ctx, p); there || err != nil {
 		return id, false, explain(b.path, err)
 	}
-	if a := scoring.Verify(p.sheet, p.trace, p.marks); !a.Agrees {
+	if a := scoring.Verify(p.Sheet, p.Trace, p.Marks); !a.Agrees {
 		return 0, false, fmt.Errorf("%s: does not agree with its commands: %s; not taken", path, a.Why)
 	}
 	if who, when, ok := indexed(path); ok {
-		p.run.Flown = when
+		p.Run.Flown = when
 		if operator == "" {
-			p.run.Operator = who
+			p.Run.Operator = who
 		}
 	}
 	if rate != nil {
-		p.run.Rating = rate(&p.sheet.Setup, p.marks, p.trace)
+		p.Run.Rating = rate(&p.Sheet.Setup, p.Marks, p.Trace)
 	}
 	id, added, err := b.write(ctx, p)
 	return id, added, explain(b.path, err)
@@ -182,8 +182,8 @@ func (b *Book) importOne(ctx context.Context, path, operator string, rate Rate) 
 
 // holds says whether a run is in the logbook already: by what was flown,
 // whatever this version makes of it.
-func (b *Book) holds(ctx context.Context, p *prepared) (id int64, there bool, err error) {
-	err = b.db.QueryRowContext(ctx, "SELECT id FROM runs WHERE hash = ?", p.hash[:]).Scan(&id)
+func (b *Book) holds(ctx context.Context, p *Prepared) (id int64, there bool, err error) {
+	err = b.db.QueryRowContext(ctx, "SELECT id FROM runs WHERE hash = ?", p.Hash[:]).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, false, nil
 	}
@@ -284,7 +284,7 @@ func (b *Book) remarkOne(ctx context.Context, id int64, rate Rate) error {
 		return err
 	}
 	set := "formula = ?, hold_index = ?, found_s = ?, stopped = ?, marks = ?"
-	args := []any{m.Formula, m.HoldIndex, nullable(m.FoundS), m.Stopped, string(marks)}
+	args := []any{m.Formula, m.HoldIndex, m.FoundS, m.Stopped, string(marks)}
 	if rate != nil {
 		if r := rate(&sh.Setup, m, tr); r != nil {
 			rating, err := json.Marshal(r)

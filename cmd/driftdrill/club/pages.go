@@ -38,6 +38,10 @@ func parsePages() (*template.Template, error) {
 func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.firstPage)
+	mux.HandleFunc("GET /fly", s.flyPage)
+	mux.HandleFunc("GET /desk", s.practicePage)
+	mux.HandleFunc("GET /desk/{name}", s.deskFile)
+	mux.HandleFunc("GET /desk.js", s.file("pages/desk.js", "text/javascript; charset=utf-8"))
 	mux.HandleFunc("POST /join", s.joinForm)
 	mux.HandleFunc("GET /wall", s.wall)
 	mux.HandleFunc("GET /night", s.night)
@@ -131,6 +135,7 @@ type memberView struct {
 	Join               string // what a desktop program is told
 	CanChange, IsOpen  bool
 	Drill, Rule, Aired string
+	InBrowser          bool // the desk for browsers is there
 }
 
 // memberRun is one of his own runs.
@@ -172,6 +177,9 @@ func (s *Server) member(ctx context.Context, call string) (memberView, error) {
 	e.mu.Lock()
 	v := memberView{Name: e.night.Name, Call: call, Classes: s.classes(), Tries: e.night.Tries, CanChange: true,
 		Join: s.cfg.Address + "/?code=" + plainCode(s.cfg.Code)}
+	if d, err := s.desk(); err == nil && d != nil {
+		v.InBrowser = true
+	}
 	if f := e.flyers[call]; f != nil {
 		v.Class, v.Rule = f.class, classNamed(f.class).Rule
 		if !f.began.IsZero() {

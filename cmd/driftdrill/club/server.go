@@ -32,6 +32,7 @@ type Config struct {
 	Trainer  string           // code of the trainer
 	Address  string           // where members find it, "http://192.0.2.7:8437"; for the wall
 	Now      func() time.Time // nil = the wall clock
+	Program  string           // name and version, for the sheets of those who fly in a browser
 }
 
 // Bounds of what a server takes: our choices.
@@ -61,7 +62,8 @@ type Server struct {
 	homeKey [2]int // runs shown, ratings among them: what home was worked out from
 	home    []homework
 	toRate  chan struct{}
-	sending atomic.Int64 // sheets that are being read and marked
+	desk    func() (*deskEdition, error) // nil, nil = this build has none
+	sending atomic.Int64                 // sheets that are being read and marked
 	stop    context.CancelFunc
 	idle    sync.WaitGroup
 	ending  context.Context
@@ -103,7 +105,7 @@ func New(cfg Config) (*Server, error) {
 	}
 	s := &Server{cfg: cfg, evening: e, pages: pages, guard: newGuard(cfg.Now), bodies: semaphore.NewWeighted(bodiesMemory),
 		marking: semaphore.NewWeighted(int64(runtime.GOMAXPROCS(0))), waiting: semaphore.NewWeighted(maxListeners),
-		pars: map[int]*scoring.Ladder{}, toRate: make(chan struct{}, 1)}
+		pars: map[int]*scoring.Ladder{}, toRate: make(chan struct{}, 1), desk: loadDesk}
 	s.ending, s.stop = context.WithCancel(context.Background())
 	s.mux = s.routes()
 	s.idle.Go(s.rateAll)

@@ -5,7 +5,6 @@ package deskwire
 import (
 	"context"
 	"errors"
-	"io"
 	"path/filepath"
 	"strings"
 
@@ -13,7 +12,6 @@ import (
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/scoring/report"
 	"driftdrill/sim"
 )
 
@@ -30,22 +28,6 @@ func (w *wiring) keepRun(ctx context.Context, sh *sim.Sheet, h audio.Headset, ki
 	}
 	where = filepath.Join(w.Kept, stem+".wav")
 	return where, keepSound(ctx, sh, where, h, p)
-}
-
-func (w *wiring) keepPage(ctx context.Context, sh *sim.Sheet, where string, p port.Progress) error {
-	o, err := trainer.MarkSheet(sh)
-	if err != nil {
-		return err
-	}
-	run := report.Run{Trace: o.Trace, Setup: &o.Sheet.Setup}
-	if trainer.Rated(run.Setup) {
-		o.Rating, run.Ladder = w.ladders.Rate(run.Setup, o.Marks, o.Trace, 0, func(done, total int) { p(done, total) })
-	}
-	run.Debrief = o.Debrief
-	if ctx.Err() != nil {
-		return ctx.Err()
-	}
-	return outfile.WriteWith(where, func(to io.Writer) error { return report.Write(to, run) })
 }
 
 // stoppable steps a replay until it is not wanted any more, and tells how far it is.

@@ -1,4 +1,4 @@
-//go:build !nodesk
+//go:build !nodesk && !js
 
 package deskwire
 

@@ -39,7 +39,7 @@ type voice struct {
 }
 
 // loadWords opens the bundled words once.
-var loadWords = sync.OnceValues(func() (*speech.Bank, error) { return speech.Load(assets.FS, "voices/spoken") })
+var loadWords = sync.OnceValues(func() (*speech.Bank, error) { return speech.Load(assets.Sounds, "voices/spoken") })
 
 // newVoice finds out who can speak. Nothing is opened until something is said.
 func newVoice(stderr io.Writer, newSink func() trainer.Output, wanted bool) *voice {

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/outfile"
-	"driftdrill/scoring/logbook"
 	"driftdrill/sim"
 )
 
@@ -21,9 +20,9 @@ type Disk struct {
 	Config string // the folder of the settings
 }
 
-// leftAlone is how long a sheet must not have been touched to count as left by
+// LeftAlone is how long a sheet must not have been touched to count as left by
 // a crash: a run that goes on touches its own each second.
-const leftAlone = 15 * time.Second
+const LeftAlone = 15 * time.Second
 
 // Settings implements Store.
 func (d Disk) Settings() ([]byte, string, error) {
@@ -60,15 +59,24 @@ func (d Disk) NewSheet(name string, setup *sim.Setup, now time.Time) (SheetWrite
 // sheetStamp is the time at which a run was begun, in the name of its sheet.
 const sheetStamp = "20060102-150405"
 
+// SheetName is the name of a sheet in a store's own place: when it was begun,
+// its drill and, for the n-th (2 and more) that begins in this second, n.
+func SheetName(setup *sim.Setup, now time.Time, n int) string {
+	stem := now.UTC().Format(sheetStamp) + "-" + setup.Drill.Name
+	if n > 1 {
+		stem = fmt.Sprintf("%s-%d", stem, n)
+	}
+	return stem + ".jsonl"
+}
+
 // reserveSheet makes an empty file for a sheet; one that begins in the same
 // second, here or in another copy of the program, gets a number.
 func reserveSheet(folder string, setup *sim.Setup, now time.Time) (path string, err error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return "", err
 	}
-	stem := filepath.Join(folder, now.UTC().Format(sheetStamp)+"-"+setup.Drill.Name)
-	path = stem + ".jsonl"
-	for n := 2; ; n++ {
+	for n := 1; ; n++ {
+		path = filepath.Join(folder, SheetName(setup, now, n))
 		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 		if err == nil {
 			return path, f.Close()
@@ -76,12 +84,11 @@ func reserveSheet(folder string, setup *sim.Setup, now time.Time) (path string, 
 		if !errors.Is(err, fs.ErrExist) {
 			return "", err
 		}
-		path = fmt.Sprintf("%s-%d.jsonl", stem, n)
 	}
 }
 
-// begunAt reads when a run was begun from the name of its sheet; zero where it has another name.
-func begunAt(sheet string) time.Time {
+// BegunAt reads when a run was begun from the name of its sheet; zero where it has another name.
+func BegunAt(sheet string) time.Time {
 	base := filepath.Base(sheet)
 	t, err := time.Parse(sheetStamp, base[:min(len(base), len(sheetStamp))])
 	if err != nil {
@@ -110,7 +117,7 @@ func (d Disk) DiscardSheet(name string) error { return os.Rename(name, name+".di
 func (d Disk) Left(now time.Time) []LeftSheet {
 	var left []LeftSheet
 	for _, path := range unfinishedSheets(d.SheetFolder(), now) {
-		left = append(left, LeftSheet{Name: path, Begun: begunAt(path)})
+		left = append(left, LeftSheet{Name: path, Begun: BegunAt(path)})
 	}
 	return left
 }
@@ -135,7 +142,7 @@ func beingWritten(path string, age time.Duration) bool {
 	if is, known := held(path); known {
 		return is
 	}
-	return age < leftAlone
+	return age < LeftAlone
 }
 
 // endsWhole tells from the end of a sheet whether its last line is there.
@@ -149,6 +156,11 @@ func endsWhole(path string, size int64) bool {
 	if _, err := f.ReadAt(tail, size-int64(len(tail))); err != nil {
 		return true
 	}
+	return EndsWhole(tail)
+}
+
+// EndsWhole tells from the last bytes of a sheet whether its last line is there.
+func EndsWhole(tail []byte) bool {
 	text, whole := strings.CutSuffix(string(tail), "\n")
 	return whole && strings.HasPrefix(text[strings.LastIndex(text, "\n")+1:], `{"end":`)
 }
@@ -191,7 +203,7 @@ func (d Disk) Noted(now time.Time) []NotedRun {
 	var runs []NotedRun
 	for _, note := range notes {
 		info, err := os.Stat(note)
-		if err != nil || now.Sub(info.ModTime()) < leftAlone {
+		if err != nil || now.Sub(info.ModTime()) < LeftAlone {
 			continue
 		}
 		text, err := os.ReadFile(note)
@@ -208,18 +220,3 @@ func (d Disk) Noted(now time.Time) []NotedRun {
 	}
 	return runs
 }
-
-// OpenBook implements Store.
-func (d Disk) OpenBook() (Book, error) {
-	if err := os.MkdirAll(d.Data, 0o755); err != nil {
-		return nil, err
-	}
-	b, err := logbook.Open(d.BookFile())
-	if err != nil {
-		return nil, err // not b: a nil *logbook.Book is a Book that is not nil
-	}
-	return b, nil
-}
-
-// BookFile is where the logbook lies.
-func (d Disk) BookFile() string { return logbook.Path(d.Data) }

@@ -63,7 +63,7 @@ type OwnVoice struct {
 const beat = time.Second
 
 // Voices reads the bundled voices, once.
-var Voices = sync.OnceValues(func() (*audio.Voices, error) { return audio.LoadVoices(assets.FS) })
+var Voices = sync.OnceValues(func() (*audio.Voices, error) { return audio.LoadVoices(assets.Sounds) })
 
 // NewSession starts a run.
 func NewSession(setup sim.Setup, o SessionOptions) (*Session, error) {

@@ -90,7 +90,7 @@ func (s *sheetFile) Abandon() error {
 	if path == "" {
 		return err
 	}
-	past := time.Now().Add(-leftAlone)
+	past := time.Now().Add(-LeftAlone)
 	return errors.Join(err, os.Chtimes(path, past, past))
 }
 

@@ -3,13 +3,10 @@
 package member
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"net/http"
 	"net/url"
 	"strings"
 	"time"
@@ -19,6 +16,13 @@ import (
 
 // codeHeader carries the join code.
 const codeHeader = "X-Join-Code"
+
+// Statuses of an answer that are told apart (RFC 9110; RFC 6585).
+const (
+	statusOK      = 200
+	statusCreated = 201
+	statusTooMany = 429
+)
 
 // Bounds of an answer and of waiting for one: our choices.
 const (
@@ -54,26 +58,6 @@ func Join(address, call, class string) (*Member, error) {
 	return m, nil
 }
 
-// ask sends a request and returns the answer's status and text.
-func (m *Member) ask(ctx context.Context, method, path string, q url.Values, body []byte) (int, []byte, error) {
-	ctx, cancel := context.WithTimeout(ctx, patience)
-	defer cancel()
-	u := m.base
-	u.Path, u.RawQuery = path, q.Encode()
-	r, err := http.NewRequestWithContext(ctx, method, u.String(), bytes.NewReader(body))
-	if err != nil {
-		return 0, nil, err
-	}
-	r.Header.Set(codeHeader, m.code)
-	res, err := http.DefaultClient.Do(r)
-	if err != nil {
-		return 0, nil, fmt.Errorf("the club night at %s does not answer: %w", m.base.Host, err)
-	}
-	defer res.Body.Close()
-	text, err := io.ReadAll(io.LimitReader(res.Body, maxAnswer))
-	return res.StatusCode, text, err
-}
-
 // said turns an answer that is no good one into an error.
 func said(status int, text []byte) error {
 	var no struct {
@@ -84,7 +68,7 @@ func said(status int, text []byte) error {
 	}
 	line, _, _ := strings.Cut(strings.TrimSpace(string(text)), "\n")
 	if line == "" || len(line) > 200 {
-		line = http.StatusText(status)
+		line = fmt.Sprintf("the club night answers with status %d", status)
 	}
 	return errors.New(strings.TrimSuffix(line, "."))
 }
@@ -95,11 +79,11 @@ func (m *Member) Begin(ctx context.Context) (sim.Setup, error) {
 	if m.Class != "" {
 		q.Set("class", m.Class)
 	}
-	status, text, err := m.ask(ctx, http.MethodGet, "/night", q, nil)
+	status, text, err := m.ask(ctx, "GET", "/night", q, nil)
 	if err != nil {
 		return sim.Setup{}, err
 	}
-	if status != http.StatusOK {
+	if status != statusOK {
 		return sim.Setup{}, said(status, text)
 	}
 	var night struct {
@@ -133,13 +117,13 @@ func (m *Member) Send(ctx context.Context, sheet []byte) (string, error) {
 		}
 		var status int
 		var text []byte
-		if status, text, err = m.ask(ctx, http.MethodPost, "/sheets", url.Values{"call": {m.Call}}, sheet); err != nil {
+		if status, text, err = m.ask(ctx, "POST", "/sheets", url.Values{"call": {m.Call}}, sheet); err != nil {
 			continue
 		}
 		switch {
-		case status == http.StatusCreated:
+		case status == statusCreated:
 			return "sent to the club night", nil
-		case status < 500 && status != http.StatusTooManyRequests:
+		case status < 500 && status != statusTooMany:
 			return "", said(status, text)
 		}
 		err = said(status, text)
