@@ -65,7 +65,7 @@ func (w *wiring) airPasses(ctx context.Context, c *onair.Contact, began time.Tim
 		if f.pass.AOS.After(began) {
 			why = "rose soon after it began"
 		}
-		all = append(all, f.shown(why, time.Time{}))
+		all = append(all, f.shown(w.aged(why, &f), time.Time{}))
 	}
 	if len(all) == 0 {
 		return nil, fmt.Errorf("no bird was up over your place at %s UTC; is the time in UTC, and are the elements right? A day alone, such as %s, looks through all its passes", began.UTC().Format("15:04:05"), began.UTC().Format(time.DateOnly))
@@ -104,6 +104,18 @@ func (w *wiring) candidates(ctx context.Context, from, to time.Time, tell port.P
 		}
 	}
 	return found, here, nil
+}
+
+// aged adds what is wrong with the age of a pass's elements; the bundled birds
+// are nobody's and never grow old.
+func (w *wiring) aged(why string, f *airCandidate) string {
+	if w.usualSource(w.set().Elements) == "" {
+		return why
+	}
+	if old := oldWords(f.bird.Elements, f.pass.AOS, f.pass.LOS); old != "" {
+		return why + "; its elements are " + old
+	}
+	return why
 }
 
 // transponders is how many a bird has, as far as that is known.
@@ -169,7 +181,8 @@ func (w *wiring) guessed(ctx context.Context, c *onair.Contact, found []airCandi
 		case i == best:
 			why = "fits best, but others nearly as well"
 		}
-		all = append(all, found[order[i]].shown(why, guesses[i].Start))
+		f := found[order[i]]
+		all = append(all, f.shown(w.aged(why, &f), guesses[i].Start))
 	}
 	return all, nil
 }
@@ -177,16 +190,7 @@ func (w *wiring) guessed(ctx context.Context, c *onair.Contact, found []airCandi
 // layPass lays a pass beside a recording: what was measured is fitted; the
 // receiver alone is measured anew, which needs the pass.
 func (w *wiring) layPass(ctx context.Context, old *onair.Contact, l port.Laying, p port.Progress) (*port.Recording, error) {
-	name, _, _ := strings.Cut(l.Key, "@")
-	sets, err := w.birdSets(ctx, w.set().Elements)
-	if err != nil {
-		return nil, err
-	}
-	el, err := orbit.Find(sets, name)
-	if err != nil {
-		return nil, err
-	}
-	here, err := w.place()
+	el, site, _, err := w.keyed(ctx, l.Key)
 	if err != nil {
 		return nil, err
 	}
@@ -196,7 +200,7 @@ func (w *wiring) layPass(ctx context.Context, old *onair.Contact, l port.Laying,
 		b.Plan = &k.Bird
 	}
 	c := &onair.Contact{File: old.File, Start: l.Began.UTC(), Result: old.Result}
-	if c.Pass, err = onair.NewPass(b, max(l.Transponder, 1), here.Site, c.Start, 0); err != nil {
+	if c.Pass, err = onair.NewPass(b, max(l.Transponder, 1), site, c.Start, 0); err != nil {
 		return nil, err
 	}
 	if c.Result.Method != recording.ByMicrophone {

@@ -39,6 +39,7 @@ var debriefs = []desktest.View{
 		d.panes.At = 2 // where the panes are not side by side
 		s.Step()
 	}},
+	{Name: "debrief of a recording", Sun: true, Put: func(s *desktest.Stage) { s.App.Scenes.Push(s.App, ofARecording()); s.Step() }},
 }
 
 // someContacts are three, of which one was noted right.
@@ -74,6 +75,43 @@ func TestDebriefMarksTheLog(t *testing.T) {
 	}
 	if f.Result.Contacts = nil; strings.Contains(d.spoken(), "log") || d.paneWords()[0] != "knob" {
 		t.Error("a log is told of where there was no contact")
+	}
+}
+
+// ofARecording is the debrief of a made-up recording with its pass.
+func ofARecording() *debrief {
+	f := desktest.NewSession()
+	f.FlyWhole()
+	f.Result.Rate, f.Result.Air, f.Result.Verdict = nil, true, ""
+	var line []port.OffsetPoint
+	for i := range f.Result.Trace.Samples {
+		x := &f.Result.Trace.Samples[i]
+		if !x.Assigned {
+			if len(line) > 0 {
+				f.Result.Unsteered = append(f.Result.Unsteered, line)
+			}
+			line = nil
+			continue
+		}
+		hz := x.OffsetHz
+		if n := len(line); n > 0 {
+			hz = line[n-1].Hz + 20*(x.Tick-line[n-1].Tick).Seconds()
+		}
+		line = append(line, port.OffsetPoint{Tick: x.Tick, Hz: hz})
+	}
+	return newDebrief(&f.Facts, f.Result, port.RunRequest{})
+}
+
+// Of a recording only that is told which a recording knows.
+func TestFiguresOfARecording(t *testing.T) {
+	d := ofARecording()
+	if len(d.res.Unsteered) == 0 {
+		t.Fatal("no over has its drift")
+	}
+	for _, f := range d.figures() {
+		if f.name == "contacts" || f.name == "outside the transponder" {
+			t.Errorf("%s: %s", f.name, f.value)
+		}
 	}
 }
 

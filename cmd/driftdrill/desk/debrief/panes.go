@@ -216,12 +216,16 @@ func (d *debrief) figures() []figure {
 		{"at the top / elsewhere", none(m.TopRatio, "%.1f times")},
 		{"turned / needed", fmt.Sprintf("%.1f times", m.TravelRatio)},
 		{"turned the wrong way", times(m.WrongWay)},
+	}
+	if d.res.Air { // the rest a recording cannot know
+		return out
+	}
+	return append(out, []figure{
 		{"contacts", fmt.Sprint(m.Contacts)},
 		{"outside the transponder", fmt.Sprintf("%.0f s", m.OutsideS)},
 		{"on the air out of turn", fmt.Sprintf("%.0f s", m.OverHisS)},
 		{"your over, but not on the air", fmt.Sprintf("%.0f s", m.UnkeyedS)},
-	}
-	return out
+	}...)
 }
 
 func times(n int) string {

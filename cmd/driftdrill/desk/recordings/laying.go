@@ -170,10 +170,16 @@ func (l *laying) finish(a *screen.App, rec *port.Recording) {
 func (l *laying) Draw(a *screen.App, c *kit.Canvas) {
 	l.draw(a, c, func() {
 		r := kit.Box(l.scroll.Area.X+6, l.foot, l.scroll.Area.W-18, 0)
-		if l.work.job.Busy() {
+		line := l.trouble
+		switch {
+		case l.work.job.Busy() && l.work.seconds.Load() > 0: // the receiver alone is measured anew
 			l.work.draw(c, r)
-		} else if l.trouble != "" {
-			c.Paragraph(r.X, r.Y+c.Type.Size(kit.Body), r.W, l.trouble, kit.Body, c.Pal.Ink)
+			return
+		case l.work.job.Busy():
+			line = "Laying the pass beside it."
+		}
+		if line != "" {
+			c.Paragraph(r.X, r.Y+c.Type.Size(kit.Body), r.W, line, kit.Body, c.Pal.Ink)
 		}
 	})
 }

@@ -172,7 +172,7 @@ func (p *page) Update(a *screen.App) {
 	p.poll(a)
 	body := p.Lay(a)
 	t := a.Type
-	p.measure.Text = "Measure it"
+	p.measure.Text, p.measure.Primary = "Measure it", p.rec == nil
 	if p.work.job.Busy() {
 		p.measure.Text = "Stop"
 	}
@@ -193,6 +193,7 @@ func (p *page) Update(a *screen.App) {
 	p.list.RowHeight = t.LineHeight(kit.Small) + 2*t.LineHeight(kit.Body) + 10
 	if p.show {
 		p.show = false
+		p.list.Show(len(p.rows) - 1) // what the pass tells ends the list
 		p.list.Show(p.list.At)
 	}
 	p.Widgets = append(append(p.Widgets[:0], ws...), &p.Back)

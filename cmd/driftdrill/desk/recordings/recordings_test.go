@@ -197,6 +197,37 @@ func TestARecordingIsMeasured(t *testing.T) {
 	}
 }
 
+// While a long file is measured the page goes on; it tells how far that has come,
+// and stops it when asked.
+func TestMeasuringIsStopped(t *testing.T) {
+	s, said := spoken(t)
+	stopped := make(chan bool)
+	s.App.Cfg.OpenRecording = func(ctx context.Context, _ string, tell port.Progress) (*port.Recording, error) {
+		tell(5400, 10800)
+		<-ctx.Done()
+		close(stopped)
+		return nil, ctx.Err()
+	}
+	p := s.App.Scenes.Top().(*page)
+	p.file.Value = "hours.wav"
+	p.begin(s.App)
+	for p.work.seconds.Load() == 0 {
+		s.Step()
+	}
+	for range screen.ProgressEvery + 2 {
+		s.Step()
+	}
+	if all := strings.Join(*said, "\n"); !strings.Contains(all, "50 % measured") || p.measure.Text != "Stop" {
+		t.Errorf("said %q, the button says %q", all, p.measure.Text)
+	}
+	p.measure.Do()
+	<-stopped
+	s.Settle()
+	if last := (*said)[len(*said)-1]; p.rec != nil || last != "Stopped." || p.measure.Text != "Measure it" {
+		t.Errorf("said %q, the button says %q", last, p.measure.Text)
+	}
+}
+
 // From a measured file to the correction: the pass is found, laid beside it, and
 // what it tells is said.
 func TestThePassIsLaidBeside(t *testing.T) {

@@ -34,21 +34,24 @@ func newStretch(p *page) *stretch { return &stretch{owner: p} }
 // Enter implements Scene.
 func (s *stretch) Enter(a *screen.App) {
 	rec := s.owner.rec
+	end, step := math.Max(math.Floor(rec.LengthS), leastS), 1.0
+	if end > 240 {
+		step = 5
+	}
+	take := func(i int) {
+		s.fromS, s.toS = math.Floor(rec.Stretches[i][0]), math.Min(math.Ceil(rec.Stretches[i][1]), end)
+	}
 	if s.toS == 0 && len(rec.Stretches) > 0 {
-		s.fromS, s.toS = math.Floor(rec.Stretches[0][0]), math.Ceil(rec.Stretches[0][1])
+		take(0)
 	}
 	var words []string
 	for i := range rec.Stretches {
 		words = append(words, fmt.Sprint(i+1))
 	}
 	s.round = kit.Choice{Name: "The minute round a costliest moment", Words: words, At: s.round.At, Changed: func(i int) {
-		s.fromS, s.toS = math.Floor(rec.Stretches[i][0]), math.Ceil(rec.Stretches[i][1])
+		take(i)
 		a.Speak(s.words())
 	}}
-	end, step := math.Max(math.Floor(rec.LengthS), leastS), 1.0
-	if end > 240 {
-		step = 5
-	}
 	slider := func(name string, v *float64) kit.Slider {
 		return kit.Slider{Name: name, Low: 0, High: end, Step: step, Value: v, Format: clock, Changed: func() { s.sane(v) }}
 	}
