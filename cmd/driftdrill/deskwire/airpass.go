@@ -14,7 +14,6 @@ import (
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/cmd/driftdrill/trainer/onair"
-	"driftdrill/orbit"
 	"driftdrill/scoring/recording"
 	"driftdrill/sim/card"
 )
@@ -22,8 +21,9 @@ import (
 // airCandidate is a pass that a recording may have been made in.
 type airCandidate struct {
 	bird   card.Bird
-	number int // of the transponder
-	pass   orbit.Pass
+	number int    // of the transponder
+	from   string // where its elements are from; "" = they are in the program
+	pass   card.Found
 }
 
 // How far round a recording passes are looked for.
@@ -65,7 +65,7 @@ func (w *wiring) airPasses(ctx context.Context, c *onair.Contact, began time.Tim
 		if f.pass.AOS.After(began) {
 			why = "rose soon after it began"
 		}
-		all = append(all, f.shown(w.aged(why, &f), time.Time{}))
+		all = append(all, f.shown(f.aged(why), time.Time{}))
 	}
 	if len(all) == 0 {
 		return nil, fmt.Errorf("no bird was up over your place at %s UTC; is the time in UTC, and are the elements right? A day alone, such as %s, looks through all its passes", began.UTC().Format("15:04:05"), began.UTC().Format(time.DateOnly))
@@ -78,19 +78,19 @@ func (w *wiring) candidates(ctx context.Context, from, to time.Time, tell port.P
 	if here, err = w.place(); err != nil {
 		return nil, here, err
 	}
-	sets, err := w.birdSets(ctx, w.set().Elements)
+	birds, err := w.skyBirds(ctx, w.set().Elements)
 	if err != nil {
 		return nil, here, err
 	}
 	known, _ := w.Flock.Plans()
 	plan := &card.Search{Here: here, From: from, To: to, Transponder: 1}
-	for i, e := range sets {
+	for i, sky := range birds {
 		if ctx.Err() != nil {
 			return nil, here, ctx.Err()
 		}
-		tell(i, len(sets))
-		b := card.Bird{Elements: e}
-		if k := trainer.PlanOf(known, e); k != nil {
+		tell(i, len(birds))
+		b := card.Bird{Elements: sky.Elements}
+		if k := trainer.PlanOf(known, sky.Elements); k != nil {
 			b.Plan = &k.Bird
 		}
 		passes, err := plan.One(b)
@@ -99,7 +99,7 @@ func (w *wiring) candidates(ctx context.Context, from, to time.Time, tell port.P
 		}
 		for _, p := range passes {
 			for number := 1; number <= transponders(b) && !p.UpAtStart && !p.UpAtStop; number++ {
-				found = append(found, airCandidate{b, number, p.Pass})
+				found = append(found, airCandidate{b, number, sky.From, p})
 			}
 		}
 	}
@@ -108,11 +108,11 @@ func (w *wiring) candidates(ctx context.Context, from, to time.Time, tell port.P
 
 // aged adds what is wrong with the age of a pass's elements; the bundled birds
 // are nobody's and never grow old.
-func (w *wiring) aged(why string, f *airCandidate) string {
-	if w.usualSource(w.set().Elements) == "" {
+func (f *airCandidate) aged(why string) string {
+	if f.from == "" {
 		return why
 	}
-	if old := oldWords(f.bird.Elements, f.pass.AOS, f.pass.LOS); old != "" {
+	if old := oldWords(f.bird.Elements, &f.pass); old != "" {
 		return why + "; its elements are " + old
 	}
 	return why
@@ -152,7 +152,7 @@ func (w *wiring) guessed(ctx context.Context, c *onair.Contact, found []airCandi
 			return nil, ctx.Err()
 		}
 		tell(i, len(found))
-		g, ok, err := c.GuessStart(f.bird, f.number, here.Site, f.pass)
+		g, ok, err := c.GuessStart(f.bird, f.number, here.Site, f.pass.Pass)
 		if err != nil || !ok {
 			continue
 		}
@@ -182,7 +182,7 @@ func (w *wiring) guessed(ctx context.Context, c *onair.Contact, found []airCandi
 			why = "fits best, but others nearly as well"
 		}
 		f := found[order[i]]
-		all = append(all, f.shown(w.aged(why, &f), guesses[i].Start))
+		all = append(all, f.shown(f.aged(why), guesses[i].Start))
 	}
 	return all, nil
 }
@@ -190,16 +190,16 @@ func (w *wiring) guessed(ctx context.Context, c *onair.Contact, found []airCandi
 // layPass lays a pass beside a recording: what was measured is fitted; the
 // receiver alone is measured anew, which needs the pass.
 func (w *wiring) layPass(ctx context.Context, old *onair.Contact, l port.Laying, p port.Progress) (*port.Recording, error) {
-	el, site, _, err := w.keyed(ctx, l.Key)
+	sky, site, _, err := w.keyed(ctx, l.Key)
 	if err != nil {
 		return nil, err
 	}
-	b := card.Bird{Elements: el}
+	b := card.Bird{Elements: sky.Elements}
 	known, _ := w.Flock.Plans()
-	if k := trainer.PlanOf(known, el); k != nil {
+	if k := trainer.PlanOf(known, sky.Elements); k != nil {
 		b.Plan = &k.Bird
 	}
-	c := &onair.Contact{File: old.File, Start: l.Began.UTC(), Result: old.Result}
+	c := &onair.Contact{File: old.File, Start: l.Began.UTC(), Result: old.Result, Source: sky.From}
 	if c.Pass, err = onair.NewPass(b, max(l.Transponder, 1), site, c.Start, 0); err != nil {
 		return nil, err
 	}

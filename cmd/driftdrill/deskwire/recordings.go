@@ -251,7 +251,7 @@ func (w *wiring) flyAgain(c *onair.Contact, fromS, toS float64) (drill, title st
 	if source == "" {
 		source = "bundled"
 	}
-	drill, err = trainer.KeepAgain(w.ownDrills(), stem, []byte(text), trainer.Again{Elements: c.Pass.Bird.Elements, Source: source, Site: c.Pass.Site, Pass: c.Pass.Pass.TCA.UTC().Truncate(time.Second)})
+	drill, err = trainer.KeepAgain(w.ownDrills(), stem, []byte(text), trainer.Again{Elements: c.Pass.Bird.Elements, Source: c.Source, Site: c.Pass.Site, Pass: c.Pass.Pass.TCA.UTC().Truncate(time.Second)})
 	return drill, fmt.Sprintf("Again: %s to %s", onair.Clock(fromS), onair.Clock(toS)), err
 }
 

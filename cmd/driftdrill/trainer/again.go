@@ -22,7 +22,7 @@ import (
 // so that the drill always leads to that pass, however old its elements grow.
 type Again struct {
 	Elements orbit.Elements `json:"elements"`
-	Source   string         `json:"source"` // where they are from, for messages
+	Source   string         `json:"source"` // where they are from; "" = they are in the program
 	Site     orbit.Site     `json:"site"`
 	Pass     time.Time      `json:"pass_utc"` // a time at which it is up
 }

@@ -12,7 +12,7 @@ import (
 // A pass that was kept beside a drill and cannot be used is told in one line.
 func TestAgainThatMakesNoSense(t *testing.T) {
 	setup := aSetup(t)
-	good := Again{Elements: setup.Elements, Source: "bundled", Site: setup.Site, Pass: setup.Pass.TCA}
+	good := Again{Elements: setup.Elements, Source: "", Site: setup.Site, Pass: setup.Pass.TCA}
 	folder := t.TempDir()
 	drill := filepath.Join(folder, "x.toml")
 	for name, change := range map[string]func(a *Again) []byte{

@@ -17,7 +17,8 @@ type Contact struct {
 	File   string    // path
 	Start  time.Time // of the first sample; zero where it is not known
 	Result *recording.Result
-	Pass   *Pass // nil where it was not given
+	Pass   *Pass  // nil where it was not given
+	Source string // where its elements are from; "" = they are in the program
 	Fit    *recording.Fit
 	Marks  *scoring.Marks // nil where nothing is rated
 	Trace  *scoring.Trace

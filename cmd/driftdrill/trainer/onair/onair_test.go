@@ -171,7 +171,7 @@ func TestConcludeAndFlyAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	again := trainer.Again{Elements: setup.Elements, Source: "bundled", Site: setup.Site, Pass: setup.Pass.TCA.UTC().Truncate(time.Second)}
+	again := trainer.Again{Elements: setup.Elements, Source: "", Site: setup.Site, Pass: setup.Pass.TCA.UTC().Truncate(time.Second)}
 	path, err := trainer.KeepAgain(t.TempDir(), "again hill 12", []byte(text), again)
 	if err != nil {
 		t.Fatal(err)
