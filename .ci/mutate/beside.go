@@ -126,7 +126,7 @@ func (p *pkg) compiled(o options, dir string, sites []site) (binary string, with
 			}
 		}
 	}
-	binary = filepath.Join(dir, "test")
+	binary = filepath.Join(dir, "changed.test")
 	if !slices.Contains(with, true) || p.compile(o, dir, binary, replace) != nil {
 		return "", make([]bool, len(sites))
 	}

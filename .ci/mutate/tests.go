@@ -99,7 +99,7 @@ func (p *pkg) importer(set *token.FileSet) types.Importer {
 // cover finds which lines each test runs. What it finds is kept in the user's
 // cache, under the hash of the test binary, for the next draw.
 func (p *pkg) cover(o options, work string) error {
-	binary := filepath.Join(work, "test")
+	binary := filepath.Join(work, "covered.test") // by its ending a window is let in
 	if _, err := goCommand("test", "-c", "-cover", "-tags", o.tags, "-o", binary, p.path); err != nil {
 		return err
 	}
@@ -231,7 +231,7 @@ func (p *pkg) alone(o options, s site) fate {
 	if err != nil {
 		return unbuildable
 	}
-	changed, binary := filepath.Join(dir, "changed.go"), filepath.Join(dir, "test")
+	changed, binary := filepath.Join(dir, "changed.go"), filepath.Join(dir, "changed.test")
 	mutant := slices.Concat(text[:s.from], []byte(s.by), text[s.to:])
 	if os.WriteFile(changed, mutant, 0o600) != nil || p.compile(o, dir, binary, map[string]string{s.file: changed}) != nil {
 		return unbuildable
