@@ -308,3 +308,45 @@ func TestWhoCouldBeDisturbed(t *testing.T) {
 		}
 	}
 }
+
+// The least that there can be counts: a spread of one, a listening time of a
+// second, one other station, a trial that settled within a tick.
+func TestTheLeastCounts(t *testing.T) {
+	a := Axis{Hand: 50, SD: 1, Low: 48, High: 52}
+	if a.known() == nil || !(&Rating{Axis: a}).Rated() || a.Words() != "50 ± 1" || a.atMost() == (Axis{}) {
+		t.Errorf("a spread of one says nothing: %q", a.Words())
+	}
+	if s := SkillOf(seen(1, 1, 60), evening(1)); s.Axes[AxisAll].Runs != 1 {
+		t.Errorf("a run with a spread of one: %+v", s.Axes[AxisAll])
+	}
+	runs := append(seen(3, 1, repeated(60, 30)...), seen(1, 1, 50)...)
+	runs[30].Flown = evening(30)
+	if SkillOf(runs, evening(31)).Kept7 == nil {
+		t.Error("nothing kept of runs with a spread of one")
+	}
+	tr := level(samplesIn(200), constant(0), nil)
+	tr.Plan.ListenS = 1
+	if disciplineAxis(&Marks{HeldS: 100}, tr) == nil {
+		t.Error("a second of listening gives nobody room")
+	}
+	if m := Measure(tr); m.ComeBackQuality == nil {
+		t.Error("a plan with a second of listening has no come-backs")
+	}
+	tr.Plan.Others, tr.Plan.BeginsFound, tr.FoundAt = 1, false, 20*sim.TicksPerSecond
+	if s := signature(t, tr, FaultNoCall); !s.Named {
+		t.Errorf("one other station: %+v", s)
+	}
+	x := (&Trace{LimitS: 10, Trials: []sim.TrialResult{{ShiftHz: 0.6, Answer: 2, Took: 1, Settled: 1}, {ShiftHz: -0.6, Answer: 1, Took: 1, Settled: 1}}}).exercise()
+	if x.SettleS == nil || *x.SettleS != 0.005 || x.HighAsLow != 1 || x.LowAsHigh != 1 {
+		t.Errorf("%+v", x)
+	}
+	q, _ := QuantityOf("rms_hz")
+	for _, c := range []struct{ v, pass, want float64 }{{20, 40, 2}, {80, 40, 0.5}, {0, 40, 2}, {1, 0.5, 0.5}, {40, 40, 1}, {10, 40, 2}} {
+		near(t, "share of the mark", q.Share(c.v, c.pass), c.want, 1e-12)
+	}
+	one := []Tried{{Drill: "a", Flown: evening(0), TopDeg: 70}}
+	c := weigh(&sim.Drill{Name: "a"}, one, evening(1))
+	if !c.any || c.tries != 1 || !c.lastHigh {
+		t.Errorf("one try: %+v", c)
+	}
+}

@@ -297,7 +297,7 @@ func (p *pkg) passes(binary string, number int, tests []test) bool {
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
-	limits := fmt.Sprintf(`ulimit -v 8388608; ulimit -t %d; exec "$@"`, 3+5*int(math.Ceil(took.Seconds())))
+	limits := fmt.Sprintf(`ulimit -v 8388608; ulimit -t %d; exec "$@"`, 2+3*int(math.Ceil(took.Seconds())))
 	run := exec.CommandContext(ctx, "sh", "-c", limits, "sh", binary, "-test.short", "-test.failfast", "-test.run", "^("+strings.Join(names, "|")+")$")
 	run.Dir = p.dir
 	run.Env = append(os.Environ(), fmt.Sprintf("MUTANT=%d", number))
