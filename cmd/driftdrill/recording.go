@@ -19,6 +19,8 @@ type recordingRequest struct {
 	steering, drill, stretch       string
 	mono, log, keep                bool
 	operator, logbook              string
+	call                           string
+	cw                             bool
 	pitchHz, uplinkHz, downlinkHz  float64
 	dialsAt                        float64
 	hasDials                       bool
@@ -38,8 +40,10 @@ a row each 0.1 s; the offset is left out where it cannot be told. snr_db is the
 power of your return over that of all else in the receiver, from 250 to 2750 Hz
 and over 0.6 s round the moment.
 
-A recording of the receiver alone is measured by your voice's harmonics, or with
---pitch by the tone of your CW; that is less sure and never rated.
+A recording of the receiver alone is measured by your voice's harmonics; that is
+less sure and never rated. With --cw it is the tone of your CW: by the sidetone
+where that is recorded too, on the other side or in the same; else with --pitch,
+and with --call where others are heard, since a tone does not tell whose it is.
 
 With the elements, your place and the time of the first sample (the file's own
 time stamp if it has one) the pass's drift is laid beside it, and clock, elements
@@ -72,7 +76,9 @@ keeps that error for dial cards and runs; driftdrill correction shows it.`,
 	fl.BoolVar(&r.keep, "keep-correction", false, "keep what the recording tells of the oscillators, for dial cards and runs of that bird")
 	fl.StringVar(&r.mic, "mic", "", "the `side` with the microphone, left or right (found if left out)")
 	fl.BoolVar(&r.mono, "mono", false, "measure the receiver alone even where there is a microphone")
-	fl.Float64Var(&r.pitchHz, "pitch", 0, "pitch of your own CW at zero beat, `Hz`: measures the tone instead of the voice, in the receiver alone")
+	fl.Float64Var(&r.pitchHz, "pitch", 0, "with CW or a whistle: its pitch at zero beat, `Hz`, where no sidetone tells it; implies --cw")
+	fl.BoolVar(&r.cw, "cw", false, "measure the tone of your CW instead of your voice, by the sidetone on the other side or in the same")
+	fl.StringVar(&r.call, "call", "", "with --cw: your own `call`, which tells your carrier from others'")
 	fl.IntVar(&r.stepHz, "step", 20, "step of the knob, `Hz`, for the advice")
 	fl.StringVar(&r.report, "report", "", "write a report to this HTML `file`")
 	fl.StringVar(&r.drill, "make-drill", "", "write a drill `file` that flies a stretch of the pass again, talking as you did")
@@ -96,6 +102,10 @@ func (r *recordingRequest) check() error {
 	switch {
 	case r.pitchHz != 0 && (r.pitchHz < 200 || r.pitchHz > 2500):
 		return badInput("--pitch %.0f: the pitch of CW lies between 200 and 2500 Hz", r.pitchHz)
+	case r.call != "" && !r.cw && r.pitchHz == 0:
+		return badInput("--call goes with --cw: a voice is not known by its call")
+	case r.call != "" && !recording.Sendable(r.call):
+		return badInput("--call %q: a call has letters and figures", r.call)
 	case r.stepHz < 1 || r.stepHz > 10000:
 		return badInput("--step %d: a knob's step lies between 1 and 10000 Hz", r.stepHz)
 	case r.hasDials && !(r.dialsAt >= 0 && r.uplinkHz > 0 && r.downlinkHz > 0):
@@ -177,7 +187,7 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*onai
 	if h.Pass, err = r.airPass(cmd, h.Start); err != nil {
 		return nil, err
 	}
-	opt := recording.Options{Mic: recording.Unknown, Mono: r.mono || r.pitchHz > 0, PitchHz: r.pitchHz}
+	opt := recording.Options{Mic: recording.Unknown, Mono: r.mono, PitchHz: r.pitchHz, Tone: r.cw, Call: r.call}
 	switch r.mic {
 	case "left":
 		opt.Mic = recording.Left

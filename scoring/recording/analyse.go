@@ -33,7 +33,8 @@ type analysis struct {
 	meters []*meter
 	pair   *pairAnalysis // both, until it is known which it is
 	mono   *monoAnalysis
-	rx     int // side that mono takes
+	tones  *toneAnalysis // instead of both
+	rx     int           // side that mono takes
 	same   bool
 	early  [2][]complex64 // what was read before that was known
 	sum    sameness
@@ -45,8 +46,14 @@ func newAnalysis(src Source, opt Options) *analysis {
 	for range a.sides {
 		a.mix, a.meters, a.paint = append(a.mix, newDownmixer(a.rate)), append(a.meters, newMeter(a.rate)), append(a.paint, newPainter())
 	}
-	if a.sides == 1 || opt.Mono {
-		a.mono = newMonoAnalysis(opt)
+	tone := opt.Tone || opt.PitchHz > 0
+	if tone {
+		a.tones = newToneAnalysis(opt, a.sides)
+	}
+	if a.sides == 1 || opt.Mono || tone {
+		if !tone {
+			a.mono = newMonoAnalysis(opt)
+		}
 		if a.sides == 2 && opt.Mic != Right {
 			a.rx = Right
 		}
@@ -128,6 +135,10 @@ func (s *sameness) empty() int {
 
 // feed hands on what was read.
 func (a *analysis) feed(side [][]float32) {
+	if a.tones != nil {
+		a.feedTones(side)
+		return
+	}
 	if a.mono != nil {
 		for s := range a.mix {
 			z := a.mix[s].feed(side[s])
@@ -152,6 +163,18 @@ func (a *analysis) feed(side [][]float32) {
 	}
 }
 
+func (a *analysis) feedTones(side [][]float32) {
+	var z [2][]complex64
+	for s := range a.mix {
+		z[s] = a.mix[s].feed(side[s])
+		a.paint[s].feed(z[s])
+		a.tones.sides[s].add(z[s])
+	}
+	if a.sides == 2 {
+		a.sum.add(z[0], z[1])
+	}
+}
+
 // decide settles whether there are two sides at all.
 func (a *analysis) decide() {
 	empty := a.sum.empty()
@@ -170,6 +193,15 @@ func (a *analysis) decide() {
 }
 
 func (a *analysis) finish() {
+	if a.tones != nil {
+		for _, t := range a.tones.sides {
+			t.finish()
+		}
+		if a.sides == 2 && a.sum.empty() == a.rx {
+			a.rx = 1 - a.rx
+		}
+		return
+	}
 	if a.mono == nil && a.pair == nil {
 		a.decide()
 	}
@@ -193,7 +225,9 @@ func (a *analysis) result(ending error) *Result {
 	if r.LengthS < shortestS {
 		r.Notes = append(r.Notes, Note{NoteShort, fmt.Sprintf("The recording is %.1f s long: too short to measure anything.", r.LengthS)})
 	}
-	if a.mono != nil {
+	if a.tones != nil {
+		a.toneResult(r)
+	} else if a.mono != nil {
 		a.monoResult(r)
 	} else {
 		a.pairResult(r)
@@ -266,9 +300,6 @@ func (a *analysis) monoResult(r *Result) {
 	m := a.mono
 	r.Method, r.Rows, r.SpokenS = ByVoice, m.rows, m.heardS
 	r.Spectrogram = a.paint[a.rx].spectrogram()
-	if m.tone != nil {
-		r.Method = ByTone
-	}
 	if a.same {
 		r.Notes = append(r.Notes, Note{NoteSame, "Both sides carry the same sound; it is taken for the receiver alone."})
 	}

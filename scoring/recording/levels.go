@@ -147,6 +147,9 @@ const (
 	NoteMirrored = "wrong-way-up" // the voice comes back with its spectrum turned over
 	NoteLeak     = "leak"         // one side leaks into the other
 	NoteUnrated  = "unrated"      // by the receiver alone
+	NoteSeveral  = "several"      // tones of several stations, and nothing tells which is the own
+	NotePitch    = "pitch"        // a tone, but its pitch at zero beat is not known
+	NoteSidetone = "sidetone"     // the sidetone is in the recording
 	NoteRaw      = "cannot-tell"  // so much of it could not be told
 )
 

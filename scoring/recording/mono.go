@@ -17,17 +17,10 @@ type monoAnalysis struct {
 	rows   []Row
 	nextS  float64
 	heardS float64
-	tone   *toneFinder
 }
 
 func newMonoAnalysis(opt Options) *monoAnalysis {
-	m := &monoAnalysis{opt: opt}
-	if opt.PitchHz > 0 {
-		m.tone = newToneFinder(opt.PitchHz)
-	} else {
-		m.comb = newComb()
-	}
-	return m
+	return &monoAnalysis{opt: opt, comb: newComb()}
 }
 
 // monoStretchS is collected before it is looked at.
@@ -41,17 +34,6 @@ func (m *monoAnalysis) add(x []complex64) {
 }
 
 func (m *monoAnalysis) work(last bool) {
-	if m.tone != nil {
-		m.rows = append(m.rows, m.tone.work(m.x, m.start, last)...)
-		keep := max(0, len(m.x)-toneKeep)
-		if last {
-			keep = len(m.x)
-		}
-		keep -= keep % toneHop
-		m.x = append(m.x[:0], m.x[keep:]...)
-		m.start += keep
-		return
-	}
 	n := m.look()
 	m.x = append(m.x[:0], m.x[n:]...)
 	m.start += n

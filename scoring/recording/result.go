@@ -42,6 +42,7 @@ const (
 	ByMicrophone Method = "microphone and receiver"
 	ByVoice      Method = "receiver alone, by the voice's harmonics"
 	ByTone       Method = "receiver alone, by a tone"
+	BySidetone   Method = "sidetone and receiver, by the tone"
 )
 
 // Result is what a recording tells.
@@ -66,7 +67,9 @@ type Result struct {
 type Options struct {
 	Mic     int     // Left or Right where it is known, else Unknown
 	Mono    bool    // take the receiver alone even where there are two sides
-	PitchHz float64 // of the own CW or whistle at zero beat; 0 for voice
+	Tone    bool    // measure a tone, CW or a whistle, instead of the voice
+	PitchHz float64 // of the own tone at zero beat, which it asks for too; 0 where the sidetone must tell
+	Call    string  // own, as it is sent in CW: tells the own carrier from others'; may be empty
 	// RateHzS is the pass's predicted drift of the own offset with no dial turned, at a
 	// time from the recording's beginning; nil where the pass is not known.
 	RateHzS func(timeS float64) float64

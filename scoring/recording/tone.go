@@ -2,132 +2,225 @@ package recording
 
 import (
 	"math"
+	"math/cmplx"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
-// Tones: CW dits and whistles, in the receiver alone. Their pitch minus what
-// it is at zero beat is the offset.
+// Tones: CW and whistles. Short spectra are laid over one another along the
+// drifts that are possible; what stands out is a line, and lines that go on
+// from moment to moment are a track (tonetrack.go). Whose track it is, its
+// keying tells (toneown.go).
 const (
-	toneFrame  = 200 // samples, 50 ms: a dit at 24 words a minute
+	toneFrame  = 200 // samples, 50 ms: a dot at 24 words a minute
 	toneHop    = 100 // 25 ms
-	toneFFT    = 2048
+	toneHopS   = float64(toneHop) / baseRate
+	rowHops    = int(RowS*baseRate) / toneHop
+	toneFFT    = 1024
 	toneBinHz  = float64(baseRate) / toneFFT
-	tonePoolS  = 0.3 // to either side that is added up
-	toneKeep   = 4 * baseRate
-	toneReach  = 1000.0 // Hz from the pitch at zero beat
-	toneClear  = 9.0    // times the median over frequency that a tone stands out, pooled
-	vibratoHz  = 16.0   // what is averaged round a peak: a whistle's vibrato has sidebands 5 Hz off
-	toneKeyed  = 0.15   // of the loudest in two seconds, from which the key is down
-	toneNarrow = 0.35   // of the power within the reach that must lie near the peak while it sounds
+	toneLowHz  = 300.0
+	toneHighHz = 2700.0
+	toneWide   = 12 // hops to either side that a line is looked for in: 0.3 s
+	toneShort  = 6  // and that it is measured in where it is strong
+	toneStep   = 15 // Hz/s from one drift rate to the next
+	noiseMean  = 0.886
+	noiseHz    = 1.5 * baseRate / toneFrame // bandwidth of a short spectrum's bin
 )
 
-// toneFinder follows one tone.
-type toneFinder struct {
-	pitchHz float64
-	fft     *fourier.CmplxFFT
-	window  []float64
-	rowsTo  int // rows made so far
+// Heights are mean amplitudes over noise.
+const (
+	toneClear  = 1.7  // of a line
+	toneStrong = 2.2  // of one that is measured in the shorter time
+	toneBeside = 0.25 // of the strongest: what is lower may be its clicks
+	toneSkirt  = 10   // bins within which there is one line only
+	toneClicks = 40   // bins, 160 Hz, within which its keying is heard
+	clickShare = 0.6  // of it
+	centroid   = 6    // bins to either side: a whistle's vibrato is no line of its own
+	mostLines  = 4
+)
+
+// toneSpectra are the short spectra of one side, amplitudes over the noise's.
+type toneSpectra struct {
+	fft    *fourier.CmplxFFT
+	window []float64
+	z      []complex128
+	from   int // first bin, in rising order
+	bins   int
+	x      []complex64
+	hops   [][]float32
+	first  int // number of hops[0]
 }
 
-func newToneFinder(pitchHz float64) *toneFinder {
-	return &toneFinder{pitchHz: pitchHz, fft: fourier.NewCmplxFFT(toneFFT), window: hann(toneFrame)}
+func newToneSpectra() *toneSpectra {
+	s := &toneSpectra{fft: fourier.NewCmplxFFT(toneFFT), window: hann(toneFrame), z: make([]complex128, toneFFT)}
+	low := (toneLowHz - centreHz) / toneBinHz
+	s.from = int(math.Ceil(low)) + toneFFT/2
+	s.bins = int(math.Floor((toneHighHz - toneLowHz) / toneBinHz))
+	return s
 }
 
-// bins is the range of bins, in rising order, that is looked at.
-func (t *toneFinder) bins() (from, to int) {
-	low := math.Max(320, t.pitchHz-toneReach)
-	high := math.Min(2700, t.pitchHz+toneReach)
-	return int((low-centreHz)/toneBinHz) + toneFFT/2, int((high-centreHz)/toneBinHz) + toneFFT/2
+// hz is the audio frequency of a place among the bins.
+func (s *toneSpectra) hz(bin float64) float64 {
+	return (bin+float64(s.from)-toneFFT/2)*toneBinHz + centreHz
 }
 
-// work makes the rows of a stretch, but for its last second unless it is the last.
-func (t *toneFinder) work(x []complex64, start int, last bool) []Row {
-	from, to := t.bins()
-	var spectra [][]float64
-	for i := 0; i+toneFrame <= len(x); i += toneHop {
-		spectra = append(spectra, t.power(x[i:i+toneFrame], from, to))
+// bin is its inverse.
+func (s *toneSpectra) bin(hz float64) float64 {
+	return (hz-centreHz)/toneBinHz + toneFFT/2 - float64(s.from)
+}
+
+func (s *toneSpectra) add(x []complex64) {
+	s.x = append(s.x, x...)
+	i := 0
+	for ; i+toneFrame <= len(s.x); i += toneHop {
+		s.hops = append(s.hops, s.amplitudes(s.x[i:i+toneFrame]))
 	}
-	endS := float64(start+len(x)) / baseRate
-	if !last {
-		endS -= 1
-	}
-	var rows []Row
-	for ; float64(t.rowsTo)*RowS < endS; t.rowsTo++ {
-		timeS := float64(t.rowsTo) * RowS
-		at := (int(timeS*baseRate) - start - toneFrame/2) / toneHop
-		rows = append(rows, t.row(spectra, timeS, at, from))
-	}
-	return rows
+	s.x = s.x[:copy(s.x, s.x[i:])]
 }
 
-func (t *toneFinder) power(x []complex64, from, to int) []float64 {
-	z := make([]complex128, toneFFT)
+func (s *toneSpectra) amplitudes(x []complex64) []float32 {
+	clear(s.z)
 	for k, v := range x {
-		z[k] = complex128(v) * complex(t.window[k], 0)
+		s.z[k] = complex128(v) * complex(s.window[k], 0)
 	}
-	t.fft.Coefficients(z, z)
-	p := make([]float64, to-from)
-	for k := range p {
-		v := z[(from+k+toneFFT/2)%toneFFT]
-		p[k] = real(v)*real(v) + imag(v)*imag(v)
+	s.fft.Coefficients(s.z, s.z)
+	a := make([]float64, s.bins)
+	top := 0.0
+	for k := range a {
+		a[k] = cmplx.Abs(s.z[(s.from+k+toneFFT/2)%toneFFT])
+		top = math.Max(top, a[k])
 	}
-	return p
+	// The median of noise's amplitude is 1.177 times its standard deviation in
+	// each of both parts; without noise a floor 60 dB down.
+	floor := math.Max(medianOf(a)/math.Sqrt(math.Ln2), math.Max(1e-3*top, 1e-9))
+	out := make([]float32, s.bins)
+	for k, v := range a {
+		out[k] = float32(v / floor)
+	}
+	return out
 }
 
-// row measures the tone round one moment.
-func (t *toneFinder) row(spectra [][]float64, timeS float64, at, from int) Row {
-	row := Row{TimeS: timeS, OffsetHz: math.NaN(), RateHzS: math.NaN(), SNRDB: math.NaN()}
-	reach := int(tonePoolS * baseRate / toneHop)
-	first, last := max(0, at-reach), min(len(spectra), at+reach+1)
-	if last-first < 4 {
-		return row
+// drop forgets hops before one.
+func (s *toneSpectra) drop(hop int) {
+	if n := min(hop-s.first, len(s.hops)); n > 0 {
+		s.hops = append(s.hops[:0], s.hops[n:]...)
+		s.first += n
 	}
-	sum := make([]float64, len(spectra[0]))
-	for _, s := range spectra[first:last] {
-		for k, v := range s {
-			sum[k] += v
-		}
-	}
-	best := 0
-	for k, v := range sum {
-		if v > sum[best] {
-			best = k
-		}
-	}
-	floor := math.Max(medianOf(sum), 1e-30)
-	wide := int(math.Round(vibratoHz / toneBinHz))
-	var w, wk, next float64
-	for k, v := range sum {
-		switch d := k - best; {
-		case d >= -wide && d <= wide:
-			w += v
-			wk += v * float64(k)
-		case d < -4*wide || d > 4*wide:
-			next = math.Max(next, v)
-		}
-	}
-	if sum[best] < toneClear*floor {
-		return row
-	}
-	row.Confidence = clamp(1-next/sum[best], 0, 1)
-	row.SNRDB = decibel(sum[best] / floor / (2400 / (1.5 * baseRate / toneFrame)))
-	row.Keyed = t.sounds(spectra, at, best)
-	if next <= cannotTell*sum[best] {
-		row.OffsetHz = (wk/w+float64(from)-toneFFT/2)*toneBinHz + centreHz - t.pitchHz
-	}
-	return row
 }
 
-// sounds tells whether the tone is on at a moment.
-func (t *toneFinder) sounds(spectra [][]float64, at, best int) bool {
-	const around = 2 * baseRate / toneHop
-	var loudest, now float64
-	for k := max(0, at-around); k < min(len(spectra), at+around); k++ {
-		loudest = math.Max(loudest, spectra[k][best])
+// along adds up the hops round one along a drift, the nearer the more: the
+// mean over noise, by bin.
+func (s *toneSpectra) along(dst []float64, hop, reach int, rateHzS float64) (n int) {
+	clear(dst)
+	sum := 0.0
+	for h := max(hop-reach, s.first); h <= min(hop+reach, s.first+len(s.hops)-1); h++ {
+		at := rateHzS * float64(h-hop) * toneHopS / toneBinHz
+		k := int(math.Floor(at))
+		f := float32(at - float64(k))
+		a := s.hops[h-s.first]
+		low, high := max(0, -k), min(s.bins, s.bins-k-1)
+		if low >= high {
+			continue
+		}
+		p, q, d := a[low+k:high+k], a[low+k+1:high+k+1], dst[low:high]
+		w := 1 - math.Abs(float64(h-hop))/float64(reach+1)
+		for i, v := range p {
+			d[i] += w * float64(v+f*(q[i]-v))
+		}
+		n, sum = n+1, sum+w
 	}
-	for k := max(0, at-1); k < min(len(spectra), at+2); k++ {
-		now = math.Max(now, spectra[k][best])
+	for i := range dst {
+		dst[i] /= math.Max(noiseMean*sum, 1e-9)
 	}
-	return now > toneKeyed*loudest
+	return n
+}
+
+// toneLine is a line at one moment.
+type toneLine struct{ hz, rateHzS, height float64 }
+
+// lines finds what stands out round a hop, the strongest first.
+func (s *toneSpectra) lines(hop int, rates []float64) []toneLine {
+	best, rate := make([]float64, s.bins), make([]float64, s.bins)
+	sum := make([]float64, s.bins)
+	for _, r := range rates {
+		if s.along(sum, hop, toneWide, r) < toneShort {
+			return nil
+		}
+		for k, v := range sum {
+			if v > best[k] {
+				best[k], rate[k] = v, r
+			}
+		}
+	}
+	var found []toneLine
+	least := toneClear
+	for len(found) < mostLines {
+		top := 0
+		for k, v := range best {
+			if v > best[top] {
+				top = k
+			}
+		}
+		if best[top] < least {
+			break
+		}
+		if len(found) == 0 {
+			least = math.Max(least, toneBeside*best[top])
+		}
+		found = append(found, s.refine(hop, top, rate[top], best[top]))
+		height := best[top]
+		for k := max(0, top-toneClicks); k <= min(s.bins-1, top+toneClicks); k++ {
+			if d := k - top; d >= -toneSkirt && d <= toneSkirt || best[k] < clickShare*height {
+				best[k] = 0
+			}
+		}
+	}
+	return found
+}
+
+// refine measures a line whose bin and drift are known.
+func (s *toneSpectra) refine(hop, bin int, rateHzS, height float64) toneLine {
+	sum := make([]float64, s.bins)
+	s.along(sum, hop, toneShort, rateHzS)
+	if top := near(sum, bin, 4); sum[top] >= toneStrong && sum[top] > 0.7*height {
+		bin = top
+	} else {
+		s.along(sum, hop, toneWide, rateHzS)
+	}
+	at := float64(bin)
+	for range 3 {
+		var w, wk float64
+		for k := max(0, int(at)-centroid); k <= min(s.bins-1, int(at)+centroid+1); k++ {
+			if d := math.Abs(float64(k) - at); d <= centroid {
+				v := math.Max(0, sum[k]-1.1) * (1 - 0.5*d/centroid)
+				w, wk = w+v, wk+v*float64(k)
+			}
+		}
+		if w <= 0 {
+			break
+		}
+		at = wk / w
+	}
+	return toneLine{s.hz(at), rateHzS, height}
+}
+
+// near is the highest of the bins within some of one.
+func near(a []float64, bin, within int) int {
+	top := bin
+	for k := max(0, bin-within); k <= min(len(a)-1, bin+within); k++ {
+		if a[k] > a[top] {
+			top = k
+		}
+	}
+	return top
+}
+
+// amplitude is how far a frequency stands over noise in one hop.
+func (s *toneSpectra) amplitude(hop int, hz float64) float32 {
+	k := int(math.Round(s.bin(hz)))
+	if hop < s.first || hop >= s.first+len(s.hops) || k < 1 || k >= s.bins-1 {
+		return 0
+	}
+	a := s.hops[hop-s.first]
+	return max(a[k-1], a[k], a[k+1])
 }

@@ -15,7 +15,7 @@ import (
 // p may be nil: the drift is then what was measured. A recording of the
 // receiver alone has no trace: ok is false.
 func (r *Result) Trace(p *Prediction, stepHz int) (tr *scoring.Trace, ok bool) {
-	if r.Method != ByMicrophone || len(r.Overs) == 0 {
+	if r.Method != ByMicrophone && r.Method != BySidetone || len(r.Overs) == 0 {
 		return nil, false
 	}
 	tr = &scoring.Trace{Kind: "fly", Plan: r.plan()}

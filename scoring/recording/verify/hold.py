@@ -12,6 +12,7 @@ import sys
 import numpy as np
 
 import channel
+import cw
 import mono
 
 HELD_OUT = [("en-us+m4", 35), ("de+f2", 55), ("en-gb+m7", 20), ("fr+m2", 50), ("en-gb-scotland+f1", 65), ("en-us+f4", 40)]
@@ -77,6 +78,7 @@ def main():
         failed |= within < share or np.mean(told <= hz) < of_told or np.mean(k <= 0.2) < 0.95
     print(f"recording_sides_found {np.mean(sides):.3f}  # of {len(sides)}")
     failed |= not mono.hold(program, folder, HELD_OUT, verbose=verbose)
+    failed |= not cw.hold(program, folder, verbose=verbose)
     if failed or not all(sides):
         sys.exit("recordings are not measured as well as README says")
 
