@@ -87,7 +87,7 @@ func (t *tracer) see(s *sim.State) {
 	sample := sampleOf(s, t.channels)
 	sample.Turned = t.turned
 	t.Samples = append(t.Samples, sample)
-	t.Contacts = max(t.Contacts, s.Contacts)
+	t.Contacts, t.AskedToMove = max(t.Contacts, s.Contacts), max(t.AskedToMove, s.Told)
 	if s.Found && !t.HasFound {
 		t.HasFound, t.FoundAt = true, s.FoundAt
 	}

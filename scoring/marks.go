@@ -78,8 +78,9 @@ type Marks struct {
 	SearchPowerW    *float64 `json:"search_power_w"` // mean power while keyed before found; null where that never was
 	HomeErrorHz     *float64 `json:"home_error_hz"`  // how far the receive dial ended from where it began, where it was the one to find oneself by; null otherwise
 	Contacts        int      `json:"contacts"`
-	LeadError       *float64 `json:"lead_error"`    // median share of the drift while listening that was left in, or turned too far
-	BirdDriftHz     float64  `json:"bird_drift_hz"` // how far the own signal wandered at the bird, with both dials in hand where the drill has such a part
+	AskedToMove     int      `json:"asked_to_move,omitempty"` // how often others asked the operator to go elsewhere
+	LeadError       *float64 `json:"lead_error"`              // median share of the drift while listening that was left in, or turned too far
+	BirdDriftHz     float64  `json:"bird_drift_hz"`           // how far the own signal wandered at the bird, with both dials in hand where the drill has such a part
 	// Of the time that the own return stood above the noise, the share within
 	// 100 Hz; null where it never did.
 	AudibleWithin100Hz *float64       `json:"audible_share_within_100hz"`

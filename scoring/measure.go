@@ -13,7 +13,7 @@ func Measure(tr *Trace) Marks { return MeasureBy(tr, Formula) }
 // MeasureBy computes the marks by an older formula, to compare them with those
 // that a sheet or a logbook carries. Formulas from 1 on are known.
 func MeasureBy(tr *Trace, formula int) Marks {
-	m := Marks{Formula: formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, Stopped: tr.Stopped || tr.Cut}
+	m := Marks{Formula: formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, AskedToMove: tr.AskedToMove, Stopped: tr.Stopped || tr.Cut}
 	m.Exercise = tr.exercise()
 	m.AntennaShare = tr.antennaShare()
 	first := tr.firstAssigned()

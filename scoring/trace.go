@@ -53,18 +53,19 @@ type Plan struct {
 // Trace is a run sampled every 50 ms: what marks are computed from and what
 // pictures of a run draw.
 type Trace struct {
-	Plan       Plan
-	Samples    []Sample
-	FoundAt    sim.Tick // first tick of the two seconds that proved it; meaningful where HasFound
-	HasFound   bool
-	TCA        sim.Tick       // closest approach; meaningful where HasTCA
-	HasTCA     bool           // closest approach lies inside the run
-	Stopped    bool           // the operator ended the run himself
-	Cut        bool           // the sheet ends before its run does
-	Contacts   int            // contacts completed
-	Difference sim.Difference // where the replay first differs from the sheet; zero where it does not
-	Conditions Conditions     // of a run that was read from its sheet
-	Chained    bool           // the sheet's hashes chain; false where there is no sheet
+	Plan        Plan
+	Samples     []Sample
+	FoundAt     sim.Tick // first tick of the two seconds that proved it; meaningful where HasFound
+	HasFound    bool
+	TCA         sim.Tick       // closest approach; meaningful where HasTCA
+	HasTCA      bool           // closest approach lies inside the run
+	Stopped     bool           // the operator ended the run himself
+	Cut         bool           // the sheet ends before its run does
+	Contacts    int            // contacts completed
+	AskedToMove int            // how often others asked the operator to go elsewhere
+	Difference  sim.Difference // where the replay first differs from the sheet; zero where it does not
+	Conditions  Conditions     // of a run that was read from its sheet
+	Chained     bool           // the sheet's hashes chain; false where there is no sheet
 
 	HandAntenna bool              // the operator held the antenna himself
 	Trials      []sim.TrialResult // of an exercise that asks, in their order

@@ -228,6 +228,7 @@ func beside(d *scoring.Debrief) [][]string {
 		{"receive dial moved", fmt.Sprintf("%.0f Hz", d.ReceiveTravelHz)},
 		{"turned the wrong way", fmt.Sprintf("%d times", d.WrongWay)},
 		{"contacts", fmt.Sprint(d.Contacts)},
+		{"asked to move", fmt.Sprintf("%d times", d.AskedToMove)},
 	}
 	if d.AntennaShare != nil {
 		rows = append(rows, []string{"antenna on the bird", fmt.Sprintf("%.0f %%", 100**d.AntennaShare)})

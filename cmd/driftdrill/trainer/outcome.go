@@ -157,6 +157,13 @@ func (o *Outcome) holding(row func(name, format string, args ...any)) {
 	if notes := scoring.NotesInWords(o.Contacts); notes != "" {
 		row("contact log", "%s", notes)
 	}
+	switch m.AskedToMove {
+	case 0:
+	case 1:
+		row("asked to move", "once, by those on whose channel you were")
+	default:
+		row("asked to move", "%d times, by those on whose channel you were", m.AskedToMove)
+	}
 	if r := o.Rating; r.Rated() {
 		row("hand rating", "%s of 100", r.Words())
 	}

@@ -222,6 +222,7 @@ func (d *debrief) figures() []figure {
 	}
 	return append(out, []figure{
 		{"contacts", fmt.Sprint(m.Contacts)},
+		{"asked to move", times(m.AskedToMove)},
 		{"outside the transponder", fmt.Sprintf("%.0f s", m.OutsideS)},
 		{"on the air out of turn", fmt.Sprintf("%.0f s", m.OverHisS)},
 		{"your over, but not on the air", fmt.Sprintf("%.0f s", m.UnkeyedS)},
