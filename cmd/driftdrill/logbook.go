@@ -345,7 +345,16 @@ func exportContacts(cmd *cobra.Command, b *logbook.Book, entries []logbook.Entry
 	if err := outfile.Write(path, out.Bytes()); err != nil {
 		return err
 	}
-	fmt.Fprintf(cmd.ErrOrStderr(), "%d practice contacts written to %s: not on the air, do not upload them\n", len(all), path)
+	written := 0
+	for i := range all {
+		if adif.Loggable(&all[i]) {
+			written++
+		}
+	}
+	fmt.Fprintf(cmd.ErrOrStderr(), "%d practice contacts written to %s: not on the air, do not upload them\n", written, path)
+	if left := len(all) - written; left > 0 {
+		fmt.Fprintf(cmd.ErrOrStderr(), "%d contacts left out: their calls were not noted whole in the contact log\n", left)
+	}
 	return nil
 }
 
