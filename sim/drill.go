@@ -90,11 +90,12 @@ type DrillPass struct {
 
 // DrillStart says how far off the operator starts.
 type DrillStart struct {
-	OffsetHz  [2]float64 `toml:"offset_hz" json:"offset_hz"`     // size from..to, drawn; comes from the bird's oscillator
-	Side      string     `toml:"side" json:"side"`               // "away" (the drift leads further off), "any", "high", "low"
-	Found     bool       `toml:"found" json:"found,omitempty"`   // begin with the first over instead of finding oneself
-	ReceiveHz float64    `toml:"receive_hz" json:"receive_hz"`   // receive dial at the start, downlink Hz; 0 = middle of the passband
-	LeadS     float64    `toml:"lead_s" json:"lead_s,omitempty"` // quiet time before the operator may key
+	OffsetHz  [2]float64 `toml:"offset_hz" json:"offset_hz"`         // size from..to, drawn; comes from the bird's oscillator
+	Side      string     `toml:"side" json:"side"`                   // "away" (the drift leads further off), "any", "high", "low"
+	Found     bool       `toml:"found" json:"found,omitempty"`       // begin with the first over instead of finding oneself
+	ReceiveHz float64    `toml:"receive_hz" json:"receive_hz"`       // receive dial at the start, downlink Hz; 0 = middle of the passband
+	LeadS     float64    `toml:"lead_s" json:"lead_s,omitempty"`     // quiet time before the operator may key
+	SameFor   int        `toml:"same_for" json:"same_for,omitempty"` // so many runs of an operator in a row have the same error, and begin with what he found of it; 0 = each run has its own
 }
 
 // DrillPlan is the talk plan after the operator has found himself.

@@ -107,6 +107,10 @@ func (d *Drill) checkPass(c *checker) {
 	c.span("start.offset_hz", d.Start.OffsetHz, 0, 20000)
 	c.one("start.side", d.Start.Side, "away", "any", "high", "low")
 	c.within("start.lead_s", d.Start.LeadS, 0, 60)
+	c.within("start.same_for", float64(d.Start.SameFor), 0, 12)
+	if d.Start.SameFor > 0 && d.Traffic.Stations > 0 {
+		c.fail("start.same_for", "is for a bird without other stations")
+	}
 	if d.Start.ReceiveHz != 0 {
 		c.within("start.receive_hz", d.Start.ReceiveHz, minRadioHz, maxRadioHz)
 		if d.Rule == "downlink" && !c.sheet {

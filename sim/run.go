@@ -105,6 +105,7 @@ func (s *Setup) Validate() error {
 	c.within("partner", float64(s.Partner), -1, float64(max(0, len(s.Others)-1)))
 	c.within("fault", float64(s.Fault), 0, float64(len(faultTable)-1))
 	c.within("unknown_hz", s.UnknownHz, -50e3, 50e3)
+	c.within("noted_hz", s.NotedHz, -50e3, 50e3)
 	c.within("age_s", s.AgeS, -3600, 3600)
 	c.within("noise_raise_db", s.NoiseRaiseDB, -100, 100)
 	c.within("start_uplink_hz", float64(s.StartUplinkHz), minRadioHz, maxRadioHz)

@@ -40,8 +40,9 @@ type Setup struct {
 
 	StartUplinkHz  int64   `json:"start_uplink_hz"`
 	StartReceiveHz int64   `json:"start_receive_hz"`
-	UnknownHz      float64 `json:"unknown_hz"` // the transponder's error that the dial card does not know, at the downlink
-	AgeS           float64 `json:"age_s"`      // the dial card runs this much late
+	UnknownHz      float64 `json:"unknown_hz"`         // the transponder's error that the dial card does not know, at the downlink
+	NotedHz        float64 `json:"noted_hz,omitempty"` // of UnknownHz: what the operator has found in runs before, with which the dials begin
+	AgeS           float64 `json:"age_s"`              // the dial card runs this much late
 	NoiseRaiseDB   float64 `json:"noise_raise_db"`
 	OffAt          Tick    `json:"off_at,omitempty"` // the transponder goes off for good; 0 = never
 	Fault          Fault   `json:"fault,omitempty"`

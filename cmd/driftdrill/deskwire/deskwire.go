@@ -178,22 +178,19 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if setup.Drill.StepFree {
 		setup.Drill.StepHz = set.StepHz
 	}
+	var series *trainer.Series
+	if !r.Same && w.night() == nil { // a club night flies what it says
+		if series, err = w.trainer.Begin(ctx, &setup); err != nil {
+			return nil, err
+		}
+	}
 	o := trainer.SessionOptions{
 		Output: w.Hardware.Run(set.BufferMS), OpenMic: w.Hardware.Microphone, Headset: headsetOf(set.Levels), ToneHz: set.ToneHz,
 		NewSheet: func(s *sim.Setup) (trainer.SheetWriter, error) { return w.Store.NewSheet(sheet, s, time.Now()) },
 	}
-	if r.Same && r.Voice == "" {
-		r.Voice = w.lastVoice()
-	}
-	if o.Voice, err = w.voiceOf(r.Voice, &set); err != nil {
+	inMorse, err := w.speakAs(&r, &setup, &o, &set)
+	if err != nil {
 		return nil, err
-	}
-	if setup.Drill.Voice == "cw" { // a drill in Morse is flown in Morse
-		o.Voice = trainer.OwnVoice{}
-	}
-	inMorse := setup.Drill.Voice == "cw" || o.Voice.Name == "cw"
-	if inMorse {
-		setup.Morse = morseOf(&set)
 	}
 	about, err := aboutRun(&setup)
 	if err != nil {
@@ -213,7 +210,24 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	go debug.FreeOSMemory() // what made the voices is of no use to the flight: 30 MB
 	quiet, knobs := w.speech.within(ses.Engine()), radios.turn(ses)
 	leave := func() { knobs.leave(); quiet() }
-	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave, speech: speech}, nil
+	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave, speech: speech, series: series}, nil
+}
+
+// speakAs settles what the run is spoken with, and tells whether that is Morse.
+func (w *wiring) speakAs(r *port.RunRequest, setup *sim.Setup, o *trainer.SessionOptions, set *port.Settings) (inMorse bool, err error) {
+	if r.Same && r.Voice == "" {
+		r.Voice = w.lastVoice()
+	}
+	if o.Voice, err = w.voiceOf(r.Voice, set); err != nil {
+		return false, err
+	}
+	if setup.Drill.Voice == "cw" { // a drill in Morse is flown in Morse
+		o.Voice = trainer.OwnVoice{}
+	}
+	if inMorse = setup.Drill.Voice == "cw" || o.Voice.Name == "cw"; inMorse {
+		setup.Morse = morseOf(set)
+	}
+	return inMorse, nil
 }
 
 // droppedVoice is the voice that was dropped on the window.

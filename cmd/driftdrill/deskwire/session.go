@@ -20,9 +20,10 @@ type deskSession struct {
 	session *trainer.Session
 	w       *wiring
 	about   *port.About
-	knobs   *knobs // the operator's own radios; nil = none
-	speech  bool   // the own voice is the operator's own speech
-	leave   func() // the voice goes elsewhere, and no radio turns it any more
+	knobs   *knobs          // the operator's own radios; nil = none
+	series  *trainer.Series // nil = the run is none of a series
+	speech  bool            // the own voice is the operator's own speech
+	leave   func()          // the voice goes elsewhere, and no radio turns it any more
 }
 
 // About implements port.Session.
@@ -97,6 +98,9 @@ func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 	}
 	if err != nil {
 		r.Saved = err.Error()
+	}
+	if d.series != nil && o.Trace != nil {
+		r.Detail = strings.TrimSpace(r.Detail + " " + d.series.Words(o.Trace, setup))
 	}
 	if n := d.w.night(); n != nil {
 		said := sendTo(ctx, n, d.session.Sheet().Contents(), o.Name)
