@@ -113,6 +113,7 @@ func Run(c Config) error {
 	}
 	w.trainer.CatchUp(time.Now())
 	defer w.keepSkyFresh()()
+	defer w.keepReminding()()
 	err = desk.Run(cfg)
 	return errors.Join(err, w.trainer.Close())
 }
@@ -133,7 +134,7 @@ type wiring struct {
 	spoken   string           // the voice that was asked for it; "" = as usual
 	voice    trainer.OwnVoice // that was dropped on the window; no name = none
 	radios   *radios          // nil = none
-	fresh    []port.News      // what refreshing brought, not told yet
+	fresh    []port.News      // what the window is to tell, not told yet
 
 	reminders *reminders // nil = none
 }

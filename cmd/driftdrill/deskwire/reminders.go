@@ -98,7 +98,11 @@ const chimeLasts = 1300 * time.Millisecond
 // remind sounds the chime and then says a text, whether texts are spoken or
 // not: the operator asked to be told. Both go through the limiter.
 func (v *voice) remind(text string) {
-	v.speak("") // what is being said ends
+	v.mu.Lock()
+	if v.newer != nil {
+		v.newer() // what is being made ready to be said would cut the chime off
+	}
+	v.mu.Unlock()
 	go func() {
 		v.say(speech.Spoken(slices.Clone(chime())))
 		time.Sleep(chimeLasts)
@@ -106,17 +110,48 @@ func (v *voice) remind(text string) {
 	}()
 }
 
-// news is what the window tells a person unasked.
-func (w *wiring) news(now time.Time) (out []port.News) {
-	var told []trainer.Told
-	if w.reminders != nil {
-		told = w.reminders.due(now)
+// ringEvery is how often reminders are looked at. They do not wait for the
+// window: a system may stop drawing one that nobody sees.
+const ringEvery = 2 * time.Second
+
+// keepReminding rings what is due while the program runs, until the function
+// that it returns is called.
+func (w *wiring) keepReminding() (stop func()) {
+	if w.reminders == nil {
+		return func() {}
 	}
-	for _, t := range told {
-		if t.Chime {
+	done, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		for {
+			w.ring(time.Now())
+			select {
+			case <-done:
+				return
+			case <-time.After(ringEvery):
+			}
+		}
+	}()
+	return func() { close(done); <-ended }
+}
+
+// ring sounds and says what is due at a time, and lets the window show it.
+func (w *wiring) ring(now time.Time) {
+	for _, t := range w.reminders.due(now.Round(0)) { // by the clock on the wall: the other one stands still while a computer sleeps
+		if t.Chime && w.speech != nil {
 			w.speech.remind(t.Text)
 		}
-		out = append(out, port.News{Text: t.Text, Spoken: t.Chime})
+		w.mu.Lock()
+		w.fresh = append(w.fresh, port.News{Text: t.Text, Spoken: t.Chime})
+		w.mu.Unlock()
 	}
-	return append(out, w.skyNews()...)
+}
+
+// news is what the window tells a person unasked, once.
+func (w *wiring) news(time.Time) []port.News {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	fresh := w.fresh
+	w.fresh = nil
+	return fresh
 }

@@ -55,6 +55,25 @@ func TestRemindersOutliveTheWindow(t *testing.T) {
 	}
 }
 
+// What is due rings by the clock on the wall, whether the window looks or not,
+// and the window shows it once.
+func TestWhatRingsIsShownOnce(t *testing.T) {
+	w := withReminders(t, trainer.Disk{Data: t.TempDir()})
+	now := time.Now()
+	e := port.PassEntry{Key: "a", Bird: "LARK-1", AOS: now.Add(5 * time.Minute), LOS: now.Add(15 * time.Minute), MaxElevationDeg: 40}
+	if err := w.reminders.set(e, true); err != nil {
+		t.Fatal(err)
+	}
+	w.ring(now)
+	w.ring(now)
+	if got := w.news(now); len(got) != 1 || !got[0].Spoken || got[0].Birds || !strings.HasPrefix(got[0].Text, "LARK-1 rises in 5 minutes") {
+		t.Errorf("%+v", got)
+	}
+	if got := w.news(now); len(got) != 0 {
+		t.Errorf("shown twice: %+v", got)
+	}
+}
+
 // The chime is soft: heard through the announcer, the limiter with it, it stays
 // below half of full scale, has no step at its start or end, and is no louder
 // than the spoken voice, whose level is 0.1 RMS.

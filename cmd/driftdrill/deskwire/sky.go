@@ -324,12 +324,3 @@ func (w *wiring) noteFresh(got []trainer.Refreshed) {
 		}
 	}
 }
-
-// skyNews is what refreshing brought since it was asked last.
-func (w *wiring) skyNews() []port.News {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	fresh := w.fresh
-	w.fresh = nil
-	return fresh
-}
