@@ -15,6 +15,7 @@ import (
 	"driftdrill/cmd/driftdrill/radio"
 	"driftdrill/orbit"
 	"driftdrill/scoring/recording"
+	"driftdrill/sim/card/cardpdf"
 
 	"github.com/spf13/cobra"
 )
@@ -38,7 +39,7 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 		fmt.Fprintln(cmd.ErrOrStderr(), radioCaution)
 	}
 	d := disk()
-	c := deskwire.Config{Sky: mySky(), Reminders: &d,
+	c := deskwire.Config{Sky: mySky(), Reminders: &d, CardPage: cardpdf.New,
 		Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), VoiceFile: filepath.Join(dataFolder(), "voice.wav"), Dropped: filepath.Join(dataFolder(), "dropped"), Kept: filepath.Join(dataFolder(), "kept"), Hardware: o.hardware(), Radios: radios,
 		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(), Numbers: func(to io.Writer, r *recording.Result) error { return writeRows(to, "csv", r) },
 		KeepProcs: os.Getenv("GOMAXPROCS") != "", // who set it keeps it

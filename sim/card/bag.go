@@ -8,6 +8,10 @@ import (
 // LogLines is how many lines a card leaves for what was worked.
 const LogLines = 3
 
+// PageRows is how many rows fit on a page for the bag besides the heads, 4.6 mm
+// each, the lowest that can still be read on a hill.
+const PageRows = 38
+
 // LogHeads are what is noted of a contact.
 var LogHeads = [...]string{"time", "call", "report", "locator", "receive dial"}
 
@@ -78,7 +82,7 @@ func (f *Found) Worth(hour int) Worth {
 	case !f.Own:
 		return Worth{false, "no plan: its drift is not known"}
 	case f.MaxElevationDeg < top:
-		return Worth{false, fmt.Sprintf("only %.0f° high%s", math.Floor(f.MaxElevationDeg), when)}
+		return Worth{false, fmt.Sprintf("only %.0f° high%s", math.Min(math.Round(f.MaxElevationDeg), top-1), when)}
 	case long < minutes:
 		return Worth{false, fmt.Sprintf("only %.0f min long%s", math.Floor(long), when)}
 	case f.Drift.PeakHzS >= most:

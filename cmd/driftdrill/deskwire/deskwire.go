@@ -29,6 +29,7 @@ import (
 	"driftdrill/scoring"
 	"driftdrill/scoring/recording"
 	"driftdrill/sim"
+	"driftdrill/sim/card"
 )
 
 // Hardware is where sound comes from and goes to. bufferMS are milliseconds, 0
@@ -54,7 +55,9 @@ type Config struct {
 	// ReadElements reads elements from a file or an address.
 	ReadElements func(ctx context.Context, source string) ([]orbit.Elements, []orbit.Problem, error)
 	// Numbers writes a measured recording as CSV; nil = that is not offered.
-	Numbers   func(to io.Writer, r *recording.Result) error
+	Numbers func(to io.Writer, r *recording.Result) error
+	// CardPage draws a dial card as a page for the bag; nil = that is not offered.
+	CardPage  func(c *card.Card, creator string) ([]byte, error)
 	Reminders *trainer.Disk // where reminders are kept; nil = there are none
 	Sky       Sky           // the operator's sources of elements; nil = those of Fetched alone
 	Fetched   string        // the file that fetched elements are kept in: taken where no other is chosen

@@ -16,7 +16,6 @@ import (
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
 	"driftdrill/sim/card"
-	"driftdrill/sim/card/cardpdf"
 )
 
 // passPages gives the pages of passes what they need besides the passes.
@@ -32,7 +31,7 @@ func (w *wiring) passPages() port.PassPages {
 		p.Reminded, p.Remind = w.reminders.has, w.reminders.set
 	}
 	p.Sky = w.skyPages()
-	if w.Kept != "" {
+	if w.Kept != "" && w.CardPage != nil {
 		p.KeepDialCard = w.keepDialCard
 	}
 	return p
@@ -108,11 +107,11 @@ func (w *wiring) dialCard(ctx context.Context, key, rule string) (*port.DialCard
 }
 
 func (w *wiring) keepDialCard(ctx context.Context, key, rule string) (string, error) {
-	c, err := w.card(ctx, key, rule, cardpdf.MostRows)
+	c, err := w.card(ctx, key, rule, card.PageRows)
 	if err != nil {
 		return "", err
 	}
-	page, err := cardpdf.New(c, w.Program)
+	page, err := w.CardPage(c, w.Program)
 	if err != nil {
 		return "", err
 	}

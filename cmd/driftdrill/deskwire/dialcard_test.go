@@ -13,6 +13,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/sim/card/cardpdf"
 )
 
 // ownSet writes a set of today, of a bird that nobody has the plan of.
@@ -99,7 +100,7 @@ func TestByHandOnThePasses(t *testing.T) {
 	if err != nil || c.Rule != "downlink" || len(c.Rows) < 5 || c.Facts[0][1] != "Turn the receive dial. Uplink stays on 435.140 00" || c.Facts[5][1] != "+400 Hz on the receive dial, rounded to 10 Hz" {
 		t.Errorf("the card: %v, %+v", err, c)
 	}
-	w.Kept = t.TempDir()
+	w.Kept, w.CardPage = t.TempDir(), cardpdf.New
 	where, err := w.keepDialCard(t.Context(), p.Key, "")
 	if err != nil {
 		t.Fatal(err)

@@ -26,9 +26,8 @@ const (
 	mostRow     = 8.6             // tallest row
 )
 
-// MostRows is how many rows fit on the page besides the heads, 4.6 mm each, the
-// lowest that can still be read on a hill.
-const MostRows = 38
+// MostRows is how many rows fit on the page.
+const MostRows = card.PageRows
 
 // page is a dial card being drawn.
 type page struct {

@@ -143,6 +143,9 @@ func (p *bandsPage) Update(a *screen.App) {
 	col := kit.Box(body.X+6, 0, body.W-22, 0)
 	wide := col.W/t.Size(kit.Body) >= 44
 	for _, row := range [][]kit.Widget{{&p.up, &p.upMHz}, {&p.down, &p.downMHz}, {&p.ways}, {&p.keep, &p.form}} {
+		if row[0] == &p.keep {
+			y += 12
+		}
 		cells := []kit.Rect{col}
 		if wide {
 			cells = col.Columns(2, 26)
