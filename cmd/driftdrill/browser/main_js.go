@@ -58,9 +58,17 @@ func run() error {
 		if err != nil {
 			return err
 		}
-		c.First = &deskwire.First{Flight: trainer.Flight{Drill: trainer.FirstDrill, Program: p.Program}, Night: m}
+		c.First = &deskwire.First{Flight: trainer.Flight{Drill: trainer.FirstDrill, Program: p.Program}, Night: m, QuitAtEnd: upright()}
 	}
 	return deskwire.Run(c)
+}
+
+// upright tells that the page is a telephone's that is held upright: the desk is
+// laid out for flying on it, and what comes after the run is the member's page.
+func upright() bool {
+	w := js.Global()
+	wide, high := w.Get("innerWidth").Int(), w.Get("innerHeight").Int()
+	return wide < 600 && wide < high
 }
 
 // openStore opens the browser's box, or where there is none one that forgets

@@ -19,7 +19,7 @@ import (
 var shots = flag.String("shots", "", "write pictures of the pages into this folder")
 
 // browser opens a headless Chromium of its own; the test is skipped where there is none.
-func browser(t *testing.T) context.Context {
+func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("a browser takes its time")
@@ -30,11 +30,12 @@ func browser(t *testing.T) context.Context {
 	}
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()),
 		chromedp.Flag("hide-scrollbars", true))
+	opts = append(opts, more...)
 	ctx, stop := chromedp.NewExecAllocator(context.Background(), opts...)
 	t.Cleanup(stop)
 	ctx, stop = chromedp.NewContext(ctx)
 	t.Cleanup(stop)
-	ctx, stop = context.WithTimeout(ctx, 3*time.Minute)
+	ctx, stop = context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(stop)
 	if err := chromedp.Run(ctx); err != nil {
 		t.Fatal(err)
@@ -43,7 +44,7 @@ func browser(t *testing.T) context.Context {
 }
 
 // steps runs actions in the browser and fails the test at the first that fails.
-func steps(t *testing.T, ctx context.Context, actions ...chromedp.Action) {
+func steps(t testing.TB, ctx context.Context, actions ...chromedp.Action) {
 	t.Helper()
 	if err := chromedp.Run(ctx, actions...); err != nil {
 		t.Fatal(err)
@@ -57,7 +58,7 @@ func (n *testNight) signIn(cookie string) chromedp.Action {
 }
 
 // picture keeps what the browser shows, where pictures are asked for.
-func picture(t *testing.T, ctx context.Context, name string) {
+func picture(t testing.TB, ctx context.Context, name string) {
 	t.Helper()
 	if *shots == "" {
 		return

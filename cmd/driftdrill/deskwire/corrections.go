@@ -15,6 +15,12 @@ import (
 	"driftdrill/cmd/driftdrill/trainer"
 )
 
+// correctionStore is where corrections are kept.
+type correctionStore interface {
+	Corrections() ([]trainer.Correction, error)
+	KeepCorrection(c trainer.Correction) error
+}
+
 // notingStore keeps corrections and forgets them.
 type notingStore interface {
 	correctionStore

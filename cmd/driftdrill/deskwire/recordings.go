@@ -176,12 +176,6 @@ func (w *wiring) logAir(ctx context.Context, c *onair.Contact) (string, error) {
 	return "It is in the logbook, on the air", nil
 }
 
-// correctionStore is where corrections are kept.
-type correctionStore interface {
-	Corrections() ([]trainer.Correction, error)
-	KeepCorrection(c trainer.Correction) error
-}
-
 // correctionOf offers what a recording tells of the oscillators, with what is
 // in force before and would be after.
 func (w *wiring) correctionOf(c *onair.Contact) *port.Correction {

@@ -90,3 +90,10 @@ load().then(({ runner, instance }) => {
   state.textContent = "The desk cannot be loaded: " + e.message + ".";
   far.hidden = true;
 });
+
+// A touch that the system takes away (a call, a shade that is pulled down) is
+// over for the desk too: the key must not stay down.
+addEventListener("touchcancel", (e) => {
+  const lists = { touches: [...e.touches], targetTouches: [...e.targetTouches], changedTouches: [...e.changedTouches] };
+  e.target.dispatchEvent(new TouchEvent("touchend", { bubbles: true, cancelable: true, ...lists }));
+}, true);

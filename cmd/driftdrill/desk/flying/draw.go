@@ -114,7 +114,7 @@ type (
 // DrawParts implements PartScene.
 func (f *flying) DrawParts(a *screen.App, c *kit.Canvas, pt *kit.Parts) {
 	p, s := f.places, &f.state
-	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 {
+	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 || p.upright {
 		pt.Ground(c, kit.Box(0, 0, a.Size.X, a.Size.Y))
 		f.Draw(a, c)
 		return

@@ -133,6 +133,7 @@ func (f *flying) Update(a *screen.App) {
 // think picks the prompt, and asks where the run is an exercise that asks.
 func (f *flying) think(a *screen.App) {
 	if f.state.Exercise.Kind == sim.ExerciseNone {
+		f.prompt.upright = f.places.upright
 		f.shown = f.prompt.at(&f.state, f.about, a.Set.Bindings)
 		return
 	}

@@ -19,6 +19,7 @@ type deskPlaces struct {
 	answers                kit.Rect // in the knob's place
 	knob                   kit.Point
 	radius                 float64
+	upright                bool // as placeUpright has it
 }
 
 // leastBand is how high strip and ribbon have to be to be of use.
@@ -28,6 +29,9 @@ const leastBand = 66
 // room; strip and ribbon share what is left, and where that is too little for
 // both the one that the drill shows stays.
 func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
+	if size.X < kit.MinWidth && size.Y > size.X {
+		return placeUpright(size, t, ab)
+	}
 	var p deskPlaces
 	margin := kit.Clamp(size.X*0.022, 18, 40)
 	page := kit.Box(margin, kit.Clamp(size.Y*0.024, 12, 26), size.X-2*margin, 0)

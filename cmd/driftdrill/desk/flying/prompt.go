@@ -23,12 +23,13 @@ type prompter struct {
 	told     int      // how often others have asked him to move
 	toldAt   sim.Tick // when they did last
 	wasTrue  bool     // the voice was true in this over
+	upright  bool     // there is a button in place of a key
 }
 
 // at returns the prompt for a state.
 func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	p.watch(s)
-	key := b.NameOf(port.Key)
+	key := p.keyName(b)
 	var out kit.Sheet
 	switch s.Phase {
 	case sim.PhaseWait:
@@ -140,7 +141,7 @@ func (p *prompter) watch(s *sim.State) {
 // coach picks the one line that helps most now.
 func (p *prompter) coach(s *sim.State, ab *port.About, b keys.Bindings) string {
 	const second = sim.TicksPerSecond
-	key := b.NameOf(port.Key)
+	key := p.keyName(b)
 	switch {
 	case p.wrongKey >= 0 && s.Tick-p.wrongKey > second/2 && s.Latched:
 		return "You are still on the air: press " + b.NameOf(port.Latch) + "."

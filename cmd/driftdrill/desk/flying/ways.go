@@ -34,7 +34,7 @@ func (f *flying) drawWays(a *screen.App, c *kit.Canvas) {
 	lit := f.lit()
 	f.drawWay(c, k, -1, left, "turn up", lit > 0)
 	f.drawWay(c, k, 1, right, "turn down", lit < 0)
-	if f.hints(a) {
+	if f.hints(a) && !f.places.upright {
 		f.drawHint(a, c)
 	}
 }
@@ -86,6 +86,9 @@ func (f *flying) drawWay(c *kit.Canvas, k *knob, side float64, ask, do string, l
 		align, x = kit.Left, k.centre.X+k.radius*1.20
 		room = f.places.dials.X - x - 14
 	}
+	if f.places.upright {
+		room = f.places.answers.W/2 - k.radius*1.20 - 4
+	}
 	style := c.Type.Fit("turn down", kit.Body, room)
 	y := k.centre.Y - k.radius*0.62
 	c.Text(x+side*4, y, ask, style, c.Pal.Dim, align)
@@ -125,6 +128,9 @@ func (f *flying) drawKey(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	s := &f.state
 	frame, fill, ink := c.Pal.Rule, c.Pal.Panel, c.Pal.Dim
 	word := "hold " + a.Set.Bindings.NameOf(port.Key)
+	if f.places.upright {
+		word = "hold to talk"
+	}
 	if s.Keyed {
 		frame, ink, word = c.Pal.Yours, c.Pal.Yours, "on the air"
 		if s.Latched {

@@ -21,6 +21,16 @@ const (
 	MinHeight = 600
 )
 
+// The smallest upright window, dips: what scenes that are Upright are laid out
+// for.
+const (
+	UprightWidth  = 440
+	UprightHeight = 860
+)
+
+// Upright is a scene that can be laid out for an upright window as well.
+type Upright interface{ Upright() bool }
+
 // Host is the program behind a window.
 type Host interface {
 	// Step changes what is shown, 60 times a second, once the input was read.
@@ -295,8 +305,12 @@ func (w *Window) LayoutF(width, height float64) (float64, float64) {
 // Resize takes the window's size in the system's units, with d pixels to each.
 func (w *Window) Resize(width, height, d float64) {
 	grow := math.Max(1, math.Min(width/1280, height/720)/math.Sqrt(math.Max(w.TextScale, 1)))
-	if width < MinWidth || height < MinHeight {
-		grow = math.Max(math.Min(width/MinWidth, height/MinHeight), 0.1)
+	least := Point{MinWidth, MinHeight}
+	if up, ok := w.top().(Upright); ok && up.Upright() && width < MinWidth && height > width {
+		least = Point{UprightWidth, UprightHeight}
+	}
+	if width < least.X || height < least.Y {
+		grow = math.Max(math.Min(width/least.X, height/least.Y), 0.1)
 	}
 	px := image.Pt(int(math.Ceil(width*d)), int(math.Ceil(height*d)))
 	if k := d * grow; px != w.pixels || k != w.k {
