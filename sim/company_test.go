@@ -99,6 +99,7 @@ func TestContactsRiseWithSkill(t *testing.T) {
 		t.Skip("flies 120 passes")
 	}
 	last := -1.0
+	told := map[string]float64{"first-evening": 1.6, "beginner": 5.2, "regular": 7.4, "good": 9.2, "expert": 9.5} // in the README
 	for _, hand := range []string{"first-evening", "beginner", "regular", "good", "expert"} {
 		sum := 0
 		const seeds = 24
@@ -110,15 +111,19 @@ func TestContactsRiseWithSkill(t *testing.T) {
 		if mean <= last {
 			t.Errorf("%s: %.1f contacts a pass, the hand before it %.1f", hand, mean, last)
 		}
+		if math.Abs(mean-told[hand]) > 0.3 {
+			t.Errorf("%s: %.2f contacts a pass, the README says %.1f", hand, mean, told[hand])
+		}
 		last = mean
 	}
 }
 
-// What the README claims of company: a perfect hand has somebody within 500 Hz
-// of its receive dial for so much of the listening time, and its partner within 150 Hz for so much of his overs.
+// What the README claims of company, in percent: a perfect hand has somebody within 500 Hz
+// of its receive dial for so much of the listening time, and its partner within 150 Hz for so much of
+// his overs. It may be 3 points less; much more would be another claim.
 func TestCompany(t *testing.T) {
-	for name, want := range map[string][2]float64{"low-overhead": {0.65, 0.6}, "both-hands": {0.65, 0.6}, "two-rules": {0.85, 0.55}, "real-afternoon": {0.6, 0.55},
-		"other-way-round": {0.85, 0.6}} {
+	for name, told := range map[string][2]float64{"low-overhead": {75, 71}, "both-hands": {75, 71}, "two-rules": {94, 62}, "real-afternoon": {71, 66},
+		"other-way-round": {94, 85}} {
 		var all company
 		for seed := uint64(1); seed <= 6; seed++ {
 			c := flyCompany(t, prepared(t, name, seed), "perfect")
@@ -127,8 +132,10 @@ func TestCompany(t *testing.T) {
 			all.partner += c.partner
 			all.near += c.near
 		}
-		if all.share() < want[0] || all.partnerShare() < want[1] {
-			t.Errorf("%s: somebody within 500 Hz for %.0f %%, the partner within 150 Hz for %.0f %%", name, 100*all.share(), 100*all.partnerShare())
+		for i, share := range []float64{100 * all.share(), 100 * all.partnerShare()} {
+			if share < told[i]-3 || share > told[i]+10 {
+				t.Errorf("%s: somebody within 500 Hz, the partner within 150 Hz for %.0f %%, %.0f %%; the README says %.0f %%, %.0f %%", name, 100*all.share(), 100*all.partnerShare(), told[0], told[1])
+			}
 		}
 		t.Logf("%s: %.0f %%, %.0f %%", name, 100*all.share(), 100*all.partnerShare())
 	}

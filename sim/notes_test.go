@@ -119,3 +119,20 @@ func TestNotesStandInTheSheet(t *testing.T) {
 		t.Errorf("states %x and %x, noted %q", with, without, note.Field(NoteReport))
 	}
 }
+
+// A quarter of the power comes back 6 dB weaker, at any time of a run (10 log 4 = 6.02).
+func TestLowPowerComesBackWeaker(t *testing.T) {
+	level := func(db int64) float64 {
+		r := airWith(t, 3, DrillTraffic{}, Situations{})
+		r.Post(CommandPower, db)
+		r.Post(CommandKey, 1)
+		var s State
+		for range 8 * TicksPerSecond {
+			r.Step(&s)
+		}
+		return s.SNRDB
+	}
+	if by := level(0) - level(-6); by < 5.9 || by > 6.1 {
+		t.Errorf("weaker by %.2f dB", by)
+	}
+}

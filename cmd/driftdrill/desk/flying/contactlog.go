@@ -4,6 +4,7 @@ package flying
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"unicode"
@@ -253,6 +254,9 @@ func (l *contactLog) shows(s *sim.State) logShows {
 	return logShows{in: int(l.in * 100), note: l.note, count: s.Contacts, open: l.open, at: int(l.field)*16 + l.place}
 }
 
+// logSize is the size of what is noted where there is room for it, dips.
+const logSize = 28.0
+
 // draw draws the entry over the prompt card's place r.
 func (l *contactLog) draw(c *kit.Canvas, r kit.Rect, s *sim.State, b keys.Bindings) {
 	left := 1 - l.in
@@ -260,14 +264,14 @@ func (l *contactLog) draw(c *kit.Canvas, r kit.Rect, s *sim.State, b keys.Bindin
 	in := l.card.DrawPaper(c, r)
 	foot := b.NameOf(port.LogNext) + " corrects it"
 	if l.open {
-		foot = b.NameOf(port.LogNext) + " goes on; " + b.NameOf(port.LogUp) + " " + b.NameOf(port.LogDown) + " change it"
+		foot = b.NameOf(port.LogNext) + " goes on; " + b.NameOf(port.LogUp) + " and " + b.NameOf(port.LogDown) + " change it"
 		if typesLog(b) {
 			foot = "type, or " + foot
 		}
 	}
-	title, name, value, note := kit.Title, kit.Small, kit.Style{Face: kit.Mono, Size: 24}, kit.Note
+	title, name, value, note := kit.Title, kit.Small, kit.Style{Face: kit.Mono, Size: logSize}, kit.Note
 	for f := 1.0; f > 0.3; f *= 0.94 {
-		title.Size, name.Size, value.Size, note.Size = kit.Title.Size*f*f, kit.Small.Size*f, 24*f, kit.Note.Size*f
+		title.Size, name.Size, value.Size, note.Size = kit.Title.Size*f*f, kit.Small.Size*f, logSize*f, kit.Note.Size*f
 		if c.Type.Size(title)*1.5+3*c.Type.Size(value)*1.5+c.Type.Size(note)*1.62*float64(len(c.Type.Wrap(foot, note, in.W))) <= in.H {
 			break
 		}
@@ -287,8 +291,10 @@ func (l *contactLog) draw(c *kit.Canvas, r kit.Rect, s *sim.State, b keys.Bindin
 		c.Text(in.X, y, scoring.NoteNames[f], name, c.Pal.CardInk, kit.Left)
 		l.drawField(c, in.X+wide, y, f, &l.note, value)
 	}
-	for i, line := range c.Type.Wrap(foot, note, in.W) {
-		c.Text(in.X, y+c.Type.Size(note)*(1.8+1.62*float64(i)), line, note, c.Pal.CardNote, kit.Left)
+	lines := c.Type.Wrap(foot, note, in.W)
+	y = math.Max(y+c.Type.Size(note)*1.8, in.Bottom()-c.Type.Size(note)*(0.5+1.62*float64(len(lines)-1)))
+	for i, line := range lines {
+		c.Text(in.X, y+c.Type.Size(note)*1.62*float64(i), line, note, c.Pal.CardNote, kit.Left)
 	}
 }
 

@@ -4,6 +4,7 @@ package screen
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -100,5 +101,31 @@ func TestSaneSettings(t *testing.T) {
 	s := Sane(port.Settings{TextScale: math.NaN(), Palette: "mauve", WheelNotches: -3, StepHz: 37})
 	if s.TextScale != 1 || s.Palette != "night" || s.WheelNotches != 0.1 || s.StepHz != 20 || len(s.Bindings) == 0 {
 		t.Errorf("%+v", s)
+	}
+}
+
+// Bindings that were kept before an action was there get its keys of the set that
+// they come from, but for those on which they have something else.
+func TestBindingsOfBeforeLearnNewActions(t *testing.T) {
+	newer := []keys.Action{port.Power, port.LogNext, port.LogUp, port.LogDown}
+	for _, set := range port.BindingSets() {
+		b := set.Make()
+		for _, a := range newer {
+			delete(b, a)
+		}
+		b[port.SpeakAgain] = append(b[port.SpeakAgain], set.Make()[port.LogUp]...)
+		got, errs := checkBindings(b)
+		for _, a := range newer {
+			want := set.Make()[a]
+			if a == port.LogUp {
+				want = want[:0]
+			}
+			if !slices.Equal(got[a], want) {
+				t.Errorf("%s: %s has %v, want %v", set.Name, a, got[a], want)
+			}
+		}
+		if len(errs) != 0 || len(got.Conflicts(port.DeskActions())) != 0 {
+			t.Errorf("%s: %v, %v", set.Name, errs, got.Conflicts(port.DeskActions()))
+		}
 	}
 }
