@@ -100,12 +100,6 @@ func (w *wiring) skyBirds(ctx context.Context, chosen string) ([]trainer.SkyBird
 	return birds, nil
 }
 
-// birdSets are the elements of the birds that the passes page works with.
-func (w *wiring) birdSets(ctx context.Context, chosen string) ([]orbit.Elements, error) {
-	birds, err := w.skyBirds(ctx, chosen)
-	return setsOf(birds), err
-}
-
 // sourceOf is where the elements of a bird are from; "" = those in the program.
 func (w *wiring) sourceOf(ctx context.Context, e orbit.Elements) string {
 	birds, _ := w.skyBirds(ctx, w.set().Elements)
