@@ -150,6 +150,7 @@ type DrillExercise struct {
 	RightHz  float64   `toml:"right_hz" json:"right_hz,omitempty"`   // "hear": trials nearer than this are "right"; "first-move": within it the trial is done
 	LimitS   float64   `toml:"limit_s" json:"limit_s,omitempty"`     // for one trial
 	PauseS   float64   `toml:"pause_s" json:"pause_s,omitempty"`     // between trials
+	OneKind  bool      `toml:"one_kind" json:"one_kind,omitempty"`   // "first-move": on the drill's own transponder alone, not by turns on one that inverts and one that does not
 	Voices   []string  `toml:"voices" json:"voices,omitempty"`       // given out over the trials, first to last
 }
 

@@ -336,7 +336,8 @@ func (s *Setup) drawHear(i int) Trial {
 	return t
 }
 
-// drawMove alternates the kind of transponder, where the bird has both, and
+// drawMove alternates the kind of transponder, where the bird has both and the drill
+// wants both, and
 // every two trials the sign.
 func (s *Setup) drawMove(i int) Trial {
 	e := &s.Drill.Exercise
@@ -346,7 +347,7 @@ func (s *Setup) drawMove(i int) Trial {
 		t.ShiftHz = -size
 	}
 	t.Transponder = s.Drill.Transponder
-	if i%2 == 1 {
+	if i%2 == 1 && !e.OneKind {
 		t.Transponder = s.otherKind()
 	}
 	up := t.ShiftHz > 0 // the receive dial goes up, whatever the bird

@@ -59,10 +59,15 @@ func TestHearExercise(t *testing.T) {
 	}
 }
 
-// "first-move" alternates inverting and not, takes the first turn as answer,
+// "first-move" alternates inverting and not where the drill does not want one kind, takes the first turn as answer,
 // and times the settling.
 func TestFirstMoveExercise(t *testing.T) {
-	r := changedRun(t, "which-way-round", 7, nil)
+	for i, trial := range changedRun(t, "which-way-round", 7, nil).setup.Trials {
+		if trial.Transponder != 1 {
+			t.Errorf("trial %d of one kind on transponder %d", i+1, trial.Transponder)
+		}
+	}
+	r := changedRun(t, "both-ways-round", 7, nil)
 	var s State
 	kinds := map[bool]int{}
 	results := []TrialResult{}
