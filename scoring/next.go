@@ -80,10 +80,11 @@ func Mastered(d *sim.Drill, met []bool) bool {
 
 // Next suggests a drill: the first of the course that is not mastered, the
 // weakest skill, a chance of success of six to eight in ten, another kind of
-// pass than last time, not the one just done. The drill outside the course is
+// pass than last time, not the one just done. Drills in Morse are suggested once
+// one of them has been flown. The drill outside the course is
 // for before it. Tries are in any order. It is false where there are no drills.
 func Next(drills []sim.Drill, tried []Tried, skill *Skill, now time.Time) (Suggestion, bool) {
-	drills = append([]sim.Drill(nil), drills...)
+	drills = chosen(drills, tried)
 	sort.SliceStable(drills, func(i, j int) bool { return drills[i].Number < drills[j].Number })
 	tried = append([]Tried(nil), tried...)
 	sort.SliceStable(tried, func(i, j int) bool { return tried[i].Flown.After(tried[j].Flown) })
@@ -110,6 +111,17 @@ func Next(drills []sim.Drill, tried []Tried, skill *Skill, now time.Time) (Sugge
 		return Suggestion{}, false
 	}
 	return best.suggest(skill), true
+}
+
+// chosen returns a copy of the drills without those in Morse, where none of them has
+// been flown: who does not send Morse is not asked to, and who does has begun by himself.
+func chosen(drills []sim.Drill, tried []Tried) []sim.Drill {
+	inMorse := func(d sim.Drill) bool { return d.Voice == "cw" }
+	out := slices.DeleteFunc(slices.Clone(drills), inMorse)
+	if len(out) > 0 && drillsTried(slices.DeleteFunc(slices.Clone(drills), func(d sim.Drill) bool { return !inMorse(d) }), tried) == 0 {
+		return out
+	}
+	return slices.Clone(drills)
 }
 
 // drillsTried counts the drills that have been tried.

@@ -188,7 +188,7 @@ var pupils = []pupil{
 }
 
 // Five hundred simulated learners of several kinds: no drill of the course is
-// kept from anybody. Every drill comes within two runs for each drill that there is
+// kept from anybody, but those in Morse from who has flown none. Every drill comes within two runs for each drill that there is
 // (30 for fifteen), and later within any three; the learners are made up.
 func TestNextTrapsNobody(t *testing.T) {
 	drills := courseDrills(t)
@@ -202,6 +202,11 @@ func TestNextTrapsNobody(t *testing.T) {
 		var all []Tried
 		tries, last := map[string]int{}, map[string]int{}
 		at := evening(0)
+		morse := seed%2 == 1 // he has flown one drill in Morse of his own choice
+		if morse {
+			tries["first-hold-cw"], last["first-hold-cw"] = 1, 0
+			all = append(all, Tried{Drill: "first-hold-cw", Flown: at.Add(-time.Hour)})
+		}
 		for run := range 5 * len(drills) {
 			if r.IntN(3) == 0 {
 				at = at.Add(time.Duration(20+r.IntN(100)) * time.Hour)
@@ -227,10 +232,33 @@ func TestNextTrapsNobody(t *testing.T) {
 				if drills[i].Number == 0 {
 					continue // it stands before the course and does not come again
 				}
+				if _, seen := last[d]; drills[i].Voice == "cw" && !morse {
+					if seen {
+						t.Fatalf("%s, learner %d: %s came, who never flew in Morse", p.kind, seed, d)
+					}
+					continue
+				}
 				if n, seen := last[d]; run >= 2*len(drills) && !seen || seen && run-n > 3*len(drills) {
 					t.Fatalf("%s, learner %d: %s did not come between runs %d and %d", p.kind, seed, d, n, run)
 				}
 			}
 		}
+	}
+}
+
+// Nobody is sent to a drill in Morse who has never flown one; who has is sent on.
+func TestMorseIsOnesOwnChoice(t *testing.T) {
+	drills := []sim.Drill{{Name: "a", Number: 1}, {Name: "b-cw", Number: 2, Voice: "cw"}, {Name: "c-cw", Number: 3, Voice: "cw"}}
+	now := time.Date(2026, 11, 28, 0, 0, 0, 0, time.UTC)
+	tried := []Tried{{Drill: "a", Flown: now.Add(-2 * time.Hour), GoalMet: true}, {Drill: "a", Flown: now.Add(-time.Hour), GoalMet: true}}
+	if s, ok := Next(drills, tried, nil, now); !ok || s.Drill != "a" {
+		t.Errorf("%+v, %v", s, ok)
+	}
+	tried = append(tried, Tried{Drill: "b-cw", Flown: now.Add(-time.Minute), GoalMet: true}, Tried{Drill: "b-cw", Flown: now.Add(-2 * time.Minute), GoalMet: true})
+	if s, ok := Next(drills, tried, nil, now); !ok || s.Drill != "c-cw" {
+		t.Errorf("%+v, %v", s, ok)
+	}
+	if s, ok := Next(drills[1:], nil, nil, now); !ok || s.Drill != "b-cw" {
+		t.Errorf("%+v, %v", s, ok)
 	}
 }

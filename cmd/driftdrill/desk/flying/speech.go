@@ -169,7 +169,11 @@ func (f *flying) TellNow(a *screen.App) string {
 		return kit.Sentences(text, f.shown.Note, f.spokenAnswers(a.Set.Bindings))
 	}
 	if f.aidedByEar() {
-		text += spokenOffset(s.OffsetHz) + " "
+		said := spokenOffset(s.OffsetHz)
+		if f.about.Morse {
+			said = strings.Replace(said, "Your voice is true.", "Your tone is true.", 1)
+		}
+		text += said + " "
 	}
 	if f.about.AimTask {
 		text += spokenAim(s) + " "
