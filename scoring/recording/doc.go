@@ -9,8 +9,10 @@
 // was spoken, the offset is followed through short spectra of the product by
 // a path of least cost that may drift and jump, and each value is refined by
 // a chirp fitted round it. From a mono recording of the receiver the offset is
-// measured blindly, by the comb of the voice's harmonics or by a tone of known
-// pitch, with less certainty, and never rated.
+// measured blindly, by the comb of the voice's harmonics, with less certainty,
+// and never rated. CW is measured by its tone: carriers are followed through
+// short spectra, and the own is told from others' by the sidetone's keying or
+// by the own call.
 //
 // Everything here is pure: samples come through a Source, nothing reads a
 // file or the clock. Methods whose source is not named are this project's own,

@@ -14,6 +14,7 @@ const (
 	coherenceHop    = 32
 	coherenceBands  = 10
 	bandBins        = 4   // of 62.5 Hz
+	edgeBins        = 2   // at either end of the voice band that do not count
 	strengthS       = 0.3 // to either side of a moment
 )
 
@@ -81,6 +82,9 @@ func (s *spectra) at(i int) float64 {
 		for b := range coherenceBands {
 			for k := range bandBins {
 				bin := coherenceBin(b, k)
+				if n := b*bandBins + k; n < edgeBins || n >= coherenceBands*bandBins-edgeBins {
+					continue // a filter's edge: the microphone has more here than can come back
+				}
 				x, y := gain[b]*s.mic[f][bin], s.rx[f][bin]
 				xy += y * cmplx.Conj(x)
 				xx += real(x)*real(x) + imag(x)*imag(x)

@@ -8,7 +8,7 @@ import (
 // The S/N of a row is the power of the return over that of all else in the
 // receiver's voice band, over 0.6 s round the moment, pauses of speech among
 // it. Here both are known: the same scene without noise is the return. A strong
-// one reads low, by 3 dB at 15: what the short spectra do not explain counts as noise.
+// one reads a little low: what the short spectra do not explain counts as noise.
 func TestStrengthAgainstTheChannelsOwn(t *testing.T) {
 	if raceDetector || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
@@ -16,7 +16,7 @@ func TestStrengthAgainstTheChannelsOwn(t *testing.T) {
 	quiet := usual(sawtooth(30, 100))
 	quiet.snrDB = 90
 	voice := quiet.made(ownVoice(t), 3)
-	for _, c := range []struct{ snr, low, share float64 }{{-5, 1, 0.9}, {0, 1, 0.9}, {5, 1, 0.9}, {15, 3, 0}} {
+	for _, c := range []struct{ snr, low, share float64 }{{-5, 1, 0.9}, {0, 1, 0.9}, {5, 1, 0.9}, {15, 1, 0.7}} {
 		snr := c.snr
 		s := usual(sawtooth(30, 100))
 		s.snrDB = snr
