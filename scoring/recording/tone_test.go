@@ -167,3 +167,23 @@ func TestToneCannotTell(t *testing.T) {
 		t.Errorf("no pitch: %d rows told, %v", told, r.Notes)
 	}
 }
+
+// Music keeps time as a key does, on both sides; it is no radio.
+func TestMusicIsNoSidetone(t *testing.T) {
+	for _, channels := range []int{1, 2} {
+		for _, pitch := range []float64{0, 660} {
+			var x []float32
+			for i := range 10 * testRate {
+				at := float64(i) / testRate
+				v := float32(0.1 * (math.Mod(220*at, 1) + math.Mod(277*at, 1) - 1) * (0.5 + 0.5*math.Cos(4*math.Pi*at)))
+				for range channels {
+					x = append(x, v)
+				}
+			}
+			r := analysed(t, x, channels, Options{Mic: Unknown, Tone: true, PitchHz: pitch})
+			if told, _, _ := toldWithin(r, 0, 10); told > 0 || r.Method != ByTone {
+				t.Errorf("%d sides, pitch %.0f: %d rows told, %s, %v", channels, pitch, told, r.Method, r.Notes)
+			}
+		}
+	}
+}

@@ -20,8 +20,9 @@ func newToneAnalysis(opt Options, sides int) *toneAnalysis {
 }
 
 // own finds the own carrier, the receiver's side and the sidetone's, or Unknown.
-func (t *toneAnalysis) own(rx int) (f toneFound, side, mic int) {
-	if len(t.sides) == 2 && !t.opt.Mono {
+// same tells that both sides carry the same sound.
+func (t *toneAnalysis) own(rx int, same bool) (f toneFound, side, mic int) {
+	if len(t.sides) == 2 && !t.opt.Mono && !same {
 		best := 0.0
 		mic = Unknown
 		for m := range t.sides {
@@ -134,7 +135,10 @@ func spanS(s span) (from, to float64) {
 
 // toneResult puts together what the tones tell.
 func (a *analysis) toneResult(r *Result) {
-	f, rx, mic := a.tones.own(a.rx)
+	f, rx, mic := a.tones.own(a.rx, a.sum.same())
+	if mic == Unknown && f.lag >= 0 && r.Sides[rx].wide() {
+		f = toneFound{none: true, lag: -1} // music keeps time too
+	}
 	r.Method, r.Mic = ByTone, mic
 	r.Spectrogram = a.paint[rx].spectrogram()
 	if mic != Unknown {
