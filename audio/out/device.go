@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"runtime"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -99,12 +98,10 @@ func sharedContext(buffer time.Duration) (context, time.Duration, error) {
 	if err != nil {
 		return context{}, 0, fmt.Errorf("no sound device: %w", err)
 	}
-	if runtime.GOOS != "js" { // a browser is ready only after a click
-		select {
-		case <-ready:
-		case <-time.After(readyWait):
-			return context{}, 0, errors.New("no sound device: it did not answer within 5 s")
-		}
+	select {
+	case <-ready:
+	case <-time.After(readyWait):
+		return context{}, 0, errors.New("no sound device: it did not answer within 5 s")
 	}
 	if err := ctx.Err(); err != nil {
 		return context{}, 0, fmt.Errorf("no sound device: %w", err)
