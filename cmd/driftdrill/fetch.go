@@ -276,6 +276,7 @@ func stallCause(ctx context.Context, err error) error {
 func plainNetError(err error) error {
 	var lookup *net.DNSError
 	var address *url.Error
+	var way *net.OpError
 	switch {
 	case errors.Is(err, io.ErrUnexpectedEOF):
 		return errors.New("the answer was cut short; the old file stays")
@@ -283,6 +284,8 @@ func plainNetError(err error) error {
 		return errors.New("it took too long; the old file stays")
 	case errors.As(err, &lookup):
 		return fmt.Errorf("there is no server %s, or no network", lookup.Name)
+	case errors.As(err, &way) && way.Op == "dial" && way.Addr != nil:
+		return fmt.Errorf("the server at %s cannot be reached, or there is no network", way.Addr)
 	case errors.As(err, &address):
 		return address.Err
 	}

@@ -190,6 +190,19 @@ func TestAServerMayAskToBeLeftAlone(t *testing.T) {
 	}
 }
 
+// Whatever a server asks for, it is left alone for a month at the most.
+func FuzzRetryAfter(f *testing.F) {
+	for _, header := range []string{"120", "Thu, 26 Nov 2026 08:00:00 GMT", "-1", "1e9", "Thursday, 26-Nov-26 08:00:00 GMT"} {
+		f.Add(header)
+	}
+	now := time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC)
+	f.Fuzz(func(t *testing.T, header string) {
+		if until := leftAlone(header, now); !until.IsZero() && (!until.After(now) || until.Sub(now) > 30*24*time.Hour) {
+			t.Errorf("%q: until %v", header, until)
+		}
+	})
+}
+
 // Without a network what was fetched is used, the server is tried ever more
 // rarely, up to every eight hours, and the source can be taken in all the same;
 // once there is a network it is asked within those eight hours.
@@ -199,7 +212,7 @@ func TestSourcesWithoutANetwork(t *testing.T) {
 	address := s.server.Listener.Addr().String()
 	s.server.Close()
 	says, err := s.Add(t.Context(), place)
-	if err != nil || !strings.Contains(says, "nothing has come yet") {
+	if err != nil || !strings.Contains(says, "nothing has come yet") || !strings.Contains(says, "cannot be reached, or there is no network") {
 		t.Fatal(says, err)
 	}
 	all, err := s.Sources(t.Context())
