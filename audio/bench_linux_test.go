@@ -43,7 +43,7 @@ func BenchmarkNoise(b *testing.B) {
 }
 
 func BenchmarkChannel(b *testing.B) {
-	c := &channel{wantGain: 1, gain: 1, wantHz: 1000, voice: newClipVoice(0, whistle(1000))}
+	c := &channel{wantGain: 1, gain: 1, wantHz: 1000, voice: newClipVoice(0, whistle(1000).keep())}
 	re, im := make([]float32, passSamples), make([]float32, passSamples)
 	b.ReportMetric(passSamples/timed(b, func() {
 		c.speak()

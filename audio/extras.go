@@ -85,7 +85,7 @@ type promptPlayer struct {
 }
 
 // prompt is a row of words.
-type prompt struct{ words []*clip }
+type prompt struct{ words []*kept }
 
 const promptGap = clipRate / 25 // between words
 
@@ -94,11 +94,11 @@ func (p *promptPlayer) pull() (re, im float32) {
 		return 0, 0
 	}
 	c := p.now.words[p.word]
-	if p.pos < len(c.re) {
-		re, im = c.re[p.pos], c.im[p.pos]
+	if p.pos < c.len() {
+		re, im = c.at(p.pos)
 	}
 	p.pos++
-	if p.pos >= len(c.re)+promptGap {
+	if p.pos >= c.len()+promptGap {
 		p.word, p.pos = p.word+1, 0
 	}
 	return re, im

@@ -94,9 +94,9 @@ func ownVoice(name string, scene Scene, voices *Voices, cfg Config) (voice, erro
 	case "", "tone":
 		return newTone(pitch), nil
 	case "vowel":
-		return newClipVoice(0, sungVowel(130, 5, 0.008, vowelAh)), nil
+		return newClipVoice(0, sungVowel(130, 5, 0.008, vowelAh).keep()), nil
 	case "whistle":
-		return newClipVoice(0, whistle(1000)), nil
+		return newClipVoice(0, whistle(1000).keep()), nil
 	case "cw":
 		if cfg.CWPitchHz != 0 {
 			pitch = cfg.CWPitchHz

@@ -29,7 +29,7 @@ type scripts [][]timedClip
 
 // timedClip is a clip with its place in a script, in samples at clipRate.
 type timedClip struct {
-	*clip
+	*kept
 	from, to int
 }
 
@@ -52,7 +52,7 @@ func newScripts(all []ScriptScene, voices *Voices) (scripts, error) {
 				return nil, err
 			}
 			from := int(c.At) * clipSamplesPerTick
-			to := min(from+len(k.re), from+int(c.Length)*clipSamplesPerTick)
+			to := min(from+k.len(), from+int(c.Length)*clipSamplesPerTick)
 			found[i] = append(found[i], timedClip{k, from, to})
 		}
 	}
@@ -140,7 +140,7 @@ func (s *stationVoice) pull() (re, im float32) {
 	}
 	if s.clip < len(clips) && s.pos >= clips[s.clip].from {
 		c := &clips[s.clip]
-		re, im = c.re[s.pos-c.from], c.im[s.pos-c.from]
+		re, im = c.at(s.pos - c.from)
 	}
 	s.pos++
 	return re, im
@@ -164,7 +164,7 @@ func (s *stationVoice) fill(re, im []float32) {
 func plainVoice(i int, o OtherScene, voices *Voices) (voice, error) {
 	if voices == nil {
 		f := 105 + 13*float64(i)
-		return newClipVoice(0.4, sungVowel(f, 4.5+0.3*float64(i), 0.02, vowelAh)), nil
+		return newClipVoice(0.4, sungVowel(f, 4.5+0.3*float64(i), 0.02, vowelAh).keep()), nil
 	}
 	c, err := voices.clip(voices.speaker(o.Voice), "cq")
 	if err != nil {

@@ -33,8 +33,40 @@ func (t *toneVoice) restart() {}
 // clipRate is the rate at which recorded and synthetic voices are kept, Hz.
 const clipRate = 24000
 
-// clip is a voice kept in memory, at clipRate.
+// clip is a voice at clipRate, while it is made.
 type clip struct{ re, im []float32 }
+
+// kept is a clip as it stays in memory: both parts by turns in 16 bits, as
+// recordings have them, which is 90 dB below the loudest.
+type kept struct {
+	parts []int16
+	unit  float32
+}
+
+// keep takes half of a clip's memory, and nothing of what was trimmed away.
+func (c *clip) keep() *kept {
+	most := float32(0)
+	for i := range c.re {
+		most = max(most, c.re[i], -c.re[i], c.im[i], -c.im[i])
+	}
+	k := &kept{parts: make([]int16, 2*len(c.re)), unit: most / math.MaxInt16}
+	if most == 0 {
+		return k
+	}
+	for i := range c.re {
+		k.parts[2*i] = int16(math.Round(float64(c.re[i] / k.unit)))
+		k.parts[2*i+1] = int16(math.Round(float64(c.im[i] / k.unit)))
+	}
+	return k
+}
+
+// len is how many samples a clip has.
+func (k *kept) len() int { return len(k.parts) / 2 }
+
+// at gives a sample.
+func (k *kept) at(i int) (re, im float32) {
+	return float32(k.parts[2*i]) * k.unit, float32(k.parts[2*i+1]) * k.unit
+}
 
 // doubler takes samples at clipRate and gives them at 48 kHz: every other
 // one is one of the clip's, those between are interpolated by a cubic through
@@ -66,23 +98,23 @@ func (d *doubler) fill(re, im []float32, from puller) {
 // clipVoice repeats a clip with a pause.
 type clipVoice struct {
 	doubler
-	clip *clip
+	clip *kept
 	gap  int // silence after the clip, samples at clipRate
 	pos  int // at clipRate
 }
 
-func newClipVoice(gapS float64, c *clip) *clipVoice {
+func newClipVoice(gapS float64, c *kept) *clipVoice {
 	return &clipVoice{clip: c, gap: int(gapS * clipRate)}
 }
 
 func (c *clipVoice) restart() { c.pos = 0 }
 
 func (c *clipVoice) pull() (re, im float32) {
-	if c.pos < len(c.clip.re) {
-		re, im = c.clip.re[c.pos], c.clip.im[c.pos]
+	if c.pos < c.clip.len() {
+		re, im = c.clip.at(c.pos)
 	}
 	c.pos++
-	if c.pos >= len(c.clip.re)+c.gap {
+	if c.pos >= c.clip.len()+c.gap {
 		c.pos = 0
 	}
 	return re, im

@@ -19,7 +19,7 @@ type Voices struct {
 	speakers []string // in order of name
 
 	mu    sync.Mutex
-	clips map[string]*clip // by path
+	clips map[string]*kept // by path
 	plans fftPlans
 }
 
@@ -36,7 +36,7 @@ func LoadVoices(fsys fs.FS) (*Voices, error) {
 	if err != nil {
 		return nil, fmt.Errorf("recorded voices: %w", err)
 	}
-	v := &Voices{fsys: fsys, clips: map[string]*clip{}, plans: fftPlans{}}
+	v := &Voices{fsys: fsys, clips: map[string]*kept{}, plans: fftPlans{}}
 	for _, e := range entries {
 		if !e.IsDir() {
 			continue
@@ -56,7 +56,7 @@ func LoadVoices(fsys fs.FS) (*Voices, error) {
 func (v *Voices) Speakers() []string { return slices.Clone(v.speakers) }
 
 // clip gives one clip of a speaker.
-func (v *Voices) clip(speaker, name string) (*clip, error) {
+func (v *Voices) clip(speaker, name string) (*kept, error) {
 	file := path.Join(speaker, name+".wav")
 	v.mu.Lock()
 	defer v.mu.Unlock()
@@ -72,8 +72,8 @@ func (v *Voices) clip(speaker, name string) (*clip, error) {
 	if err != nil {
 		return nil, fmt.Errorf("recorded voice: %w", err)
 	}
-	v.clips[file] = c
-	return c, nil
+	v.clips[file] = c.keep()
+	return v.clips[file], nil
 }
 
 // tidy lets go of what only making clips needs: some 18 MB of transforms.
@@ -138,7 +138,7 @@ func (r *Recording) voice() (voice, error) {
 	if err != nil {
 		return nil, err
 	}
-	return newClipVoice(ownGapS, c), nil
+	return newClipVoice(ownGapS, c.keep()), nil
 }
 
 // ownGapS is the pause before the operator's own recording is repeated.

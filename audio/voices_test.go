@@ -98,12 +98,12 @@ func TestAllBundledClipsAreThereAndEquallyLoud(t *testing.T) {
 			if i%6 != k { // one in six is heard
 				continue
 			}
-			c, err := v.clip(s, n)
+			k16, err := v.clip(s, n)
 			if err != nil {
 				t.Error(err)
 				continue
 			}
-			st := c.stretches()
+			st := heardOf(k16).stretches()
 			sum, k := 0.0, 0
 			for _, p := range st {
 				if p > loudest(st)/100 {
@@ -267,7 +267,7 @@ func TestDoublerKeepsTones(t *testing.T) {
 			c.re[i], c.im[i] = float32(cs), float32(s)
 		}
 		re, im := make([]float32, 2*n-20), make([]float32, 2*n-20)
-		newClipVoice(0, c).fill(re, im)
+		newClipVoice(0, c.keep()).fill(re, im)
 		worst := 0.0
 		for i := 20; i < len(re); i++ {
 			s, cs := math.Sincos(2 * math.Pi * hz * (float64(i)/SampleRate - 2/float64(clipRate)))
@@ -281,20 +281,49 @@ func TestDoublerKeepsTones(t *testing.T) {
 
 // A clip comes again after its pause, from its first sample.
 func TestClipRepeatsAfterItsPause(t *testing.T) {
-	c := newClipVoice(0.001, &clip{re: []float32{1, 2, 3}, im: []float32{4, 5, 6}})
+	c := newClipVoice(0.001, (&clip{re: []float32{1, 2, 3}, im: []float32{4, 5, 6}}).keep())
 	gap := int(0.001 * clipRate)
 	for i := range 3 * (3 + gap) {
 		re, im := c.pull()
-		want := float32(0)
+		want, other := float32(0), float32(0)
 		if at := i % (3 + gap); at < 3 {
-			want = float32(at + 1)
+			want, other = float32(at+1), float32(at+4)
 		}
-		if re != want || (want > 0) != (im == want+3) {
+		if math.Abs(float64(re-want)) > 1e-4 || math.Abs(float64(im-other)) > 1e-4 {
 			t.Fatalf("sample %d: %g, %g", i, re, im)
 		}
 	}
 	c.pull()
 	if c.restart(); c.pos != 0 {
 		t.Error("a voice that begins anew does not")
+	}
+}
+
+// heardOf is a clip as it comes out of memory.
+func heardOf(k *kept) *clip {
+	c := &clip{}
+	for i := range k.len() {
+		re, im := k.at(i)
+		c.re, c.im = append(c.re, re), append(c.im, im)
+	}
+	return c
+}
+
+// A clip is kept to half a step of 16 bits, as the recordings that it comes from are.
+func TestClipsAreKeptToHalfAStep(t *testing.T) {
+	for _, c := range []*clip{whistle(1000), sungVowel(130, 5, 0.008, vowelAh), {re: []float32{-3, 0}, im: []float32{1e-5, 2}}, {re: make([]float32, 2), im: make([]float32, 2)}} {
+		most := 0.0
+		for i := range c.re {
+			most = max(most, math.Abs(float64(c.re[i])), math.Abs(float64(c.im[i])))
+		}
+		got := heardOf(c.keep())
+		if len(got.re) != len(c.re) {
+			t.Fatalf("%d samples of %d are kept", len(got.re), len(c.re))
+		}
+		for i := range c.re {
+			if off := max(math.Abs(float64(got.re[i]-c.re[i])), math.Abs(float64(got.im[i]-c.im[i]))); off > most/32767*0.51 {
+				t.Fatalf("sample %d is off by %g of %g", i, off, most)
+			}
+		}
 	}
 }

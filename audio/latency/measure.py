@@ -96,6 +96,13 @@ def turning(x, base_hz, expected):
     return best[1], best[2]
 
 
+def gaps(x):
+    """How many stretches of 1 ms and more hold nothing at all: there the sound ran dry."""
+    still = np.concatenate([[0], (np.abs(x).max(axis=1) == 0).astype(int), [0]])
+    edges = np.flatnonzero(np.diff(still))
+    return int(np.sum(edges[1::2] - edges[::2] >= RATE // 1000))
+
+
 def main():
     turns = int(sys.argv[1])
     mouse = Mouse()
@@ -139,6 +146,8 @@ def main():
     print(f"turns_heard {len(f)} of {turns}")
     for name, v in (("median", np.median(f)), ("least", f.min()), ("p95", np.percentile(f, 95)), ("worst", f.max())):
         print(f"knob_to_ear_{name} {v:.1f} ms")
+    heard = ears.sound()[int((times[0] - start) / length): int((times[-1] - start) / length)]
+    print(f"gaps {gaps(heard)} in {len(heard) / RATE:.0f} s")
     if np.median(f) > 60 or f.max() > 90:
         sys.exit(1)
 

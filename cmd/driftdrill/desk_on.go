@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 
 	"driftdrill/assets/licences"
 	"driftdrill/cmd/driftdrill/deskwire"
@@ -28,9 +27,7 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 	if err := noWindow(); err != nil {
 		return err
 	}
-	// The heap is small, what is in it stays, and hardly anything is added: to
-	// collect twice as often costs nothing that can be seen and saves 30 MB.
-	debug.SetGCPercent(50)
+	deskwire.Lands()
 	radios, err := o.radios()
 	if err != nil {
 		return err

@@ -13,7 +13,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime/debug"
 	"strings"
 	"sync"
 	"time"
@@ -211,9 +210,9 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if s := ses.Sound(); s.Silent && w.Hardware.Wanted() {
 		fmt.Fprintln(w.Stderr, "driftdrill:", s.Message)
 	}
-	go debug.FreeOSMemory() // what made the voices is of no use to the flight: 30 MB
+	flies()
 	quiet, knobs := w.speech.within(ses.Engine()), radios.turn(ses)
-	leave := func() { knobs.leave(); quiet() }
+	leave := func() { knobs.leave(); quiet(); Lands() }
 	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave, speech: speech, series: series}, nil
 }
 

@@ -50,8 +50,12 @@ func NewCanvas(t *Type) *Canvas {
 	return &Canvas{Type: t, white: w.SubImage(image.Rect(1, 1, 2, 2)).(*ebiten.Image)}
 }
 
-// reserved is the side of the texture that texts and small images share, pixels.
-const reserved = 2048
+// reserved is the width of the texture that texts and small images share,
+// pixels. It is half as high in a window of up to enough pixels, which saves 8 MB.
+const (
+	reserved = 2048
+	enough   = 1_300_000
+)
 
 // reserve makes that texture as large at once as it will ever be: to let it
 // grow costs a long frame each time.
@@ -59,7 +63,11 @@ func (c *Canvas) reserve(dst *ebiten.Image) {
 	op := &ebiten.DrawImageOptions{}
 	op.ColorScale.ScaleAlpha(0)
 	dst.DrawImage(c.white, op)
-	room := ebiten.NewImage(reserved-8, reserved-8)
+	high := reserved
+	if b := dst.Bounds(); b.Dx()*b.Dy() <= enough && c.Type.scale <= 1.25 {
+		high = reserved / 2
+	}
+	room := ebiten.NewImage(reserved-8, high-8)
 	dst.DrawImage(room.SubImage(image.Rect(0, 0, 1, 1)).(*ebiten.Image), op)
 	room.Deallocate()
 }
