@@ -71,6 +71,9 @@ func (s Site) Locator(characters int) string {
 	return b.String()
 }
 
+// howPlaces says how a place is written, to people at a window and on a command line.
+const howPlaces = "write latitude, longitude and height, as in 50.0, 8.0, 150, or a locator, as in JO40aa"
+
 // ParseSite reads "LAT,LON[,ALT_M]" in degrees and metres, or a locator. The
 // name of a site given by a locator is that locator.
 func ParseSite(s string) (Site, error) {
@@ -78,25 +81,25 @@ func ParseSite(s string) (Site, error) {
 	if !strings.Contains(text, ",") {
 		lat, lon, err := ParseLocator(text)
 		if err != nil {
-			return Site{}, fmt.Errorf("site %s is neither LAT,LON[,ALT_M] nor a locator (%v)", quote(s), err)
+			return Site{}, fmt.Errorf("%w; "+howPlaces, err)
 		}
 		return Site{Name: text, LatDeg: lat, LonDeg: lon}, nil
 	}
 	parts := strings.Split(text, ",")
 	if len(parts) > 3 {
-		return Site{}, fmt.Errorf("site %s has %d parts; write LAT,LON[,ALT_M]", quote(s), len(parts))
+		return Site{}, fmt.Errorf("%s has %d parts; "+howPlaces, quote(s), len(parts))
 	}
 	var v [3]float64
 	for i, p := range parts {
 		x, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
 		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-			return Site{}, fmt.Errorf("site %s: %s is not a number; write LAT,LON[,ALT_M] in degrees and metres", quote(s), quote(p))
+			return Site{}, fmt.Errorf("%s: %s is not a number; "+howPlaces, quote(s), quote(strings.TrimSpace(p)))
 		}
 		v[i] = x
 	}
 	site := Site{LatDeg: v[0], LonDeg: v[1], AltM: v[2]}
 	if err := site.Validate(); err != nil {
-		return Site{}, fmt.Errorf("site %s: %w", quote(s), err)
+		return Site{}, fmt.Errorf("%s: %w", quote(s), err)
 	}
 	return site, nil
 }

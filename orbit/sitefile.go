@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"strings"
 
+	"driftdrill/orbit/legible"
+
 	"github.com/pelletier/go-toml/v2"
 )
 
@@ -63,7 +65,7 @@ func ParseSiteFile(data []byte, file string) (Site, HorizonMask, error) {
 
 // siteProblem says in one line where a site file cannot be read.
 func siteProblem(err error, file string) Problem {
-	p := Problem{File: file, Message: printable(strings.TrimPrefix(err.Error(), "toml: "), 200)}
+	p := Problem{File: file, Message: printable(legible.TOML(err.Error()), 200)}
 	var unknown *toml.StrictMissingError
 	var wrong *toml.DecodeError
 	switch {
@@ -73,7 +75,7 @@ func siteProblem(err error, file string) Problem {
 			quote(strings.Join(unknown.Errors[0].Key(), ".")))
 	case errors.As(err, &wrong):
 		p.Line, p.Column = wrong.Position()
-		p.Message = printable(strings.TrimPrefix(wrong.Error(), "toml: "), 200)
+		p.Message = printable(legible.TOML(wrong.Error()), 200)
 	}
 	return p
 }

@@ -68,10 +68,10 @@ func decodeStrict(data []byte, file string, v any) error {
 	var decode *toml.DecodeError
 	if errors.As(err, &decode) {
 		row, column := decode.Position()
-		message := strings.TrimPrefix(decode.Error(), "toml: ")
+		message := legible.TOML(decode.Error())
 		return &FileError{File: file, Line: row, Column: column, Message: oneLine(message)}
 	}
-	return &FileError{File: file, Message: oneLine(strings.TrimPrefix(err.Error(), "toml: "))}
+	return &FileError{File: file, Message: oneLine(legible.TOML(err.Error()))}
 }
 
 // mostBrackets bounds the lists and tables of a file: the reader's time grows

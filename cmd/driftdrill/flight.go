@@ -31,7 +31,7 @@ func (f *flightOptions) flags(cmd *cobra.Command) {
 
 // read reads the files that the options name. Every error is bad input.
 func (f *flightOptions) read(cmd *cobra.Command) (trainer.Flight, error) {
-	flight := trainer.Flight{Drill: f.drill, Bird: f.bird, Pass: f.pass, Seed: f.seed, Program: program, Birds: flock(), Source: strings.Join(f.elements, ", ")}
+	flight := trainer.Flight{Drill: f.drill, Bird: f.bird, Pass: f.pass, Seed: f.seed, Program: program, Birds: flock(), Source: strings.Join(f.elements, ", "), Options: true}
 	bird, err := flight.BirdFile() // before anything that may take a while
 	if err != nil {
 		return flight, usageError{err}

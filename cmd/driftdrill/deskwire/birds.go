@@ -74,7 +74,7 @@ func (w *wiring) takeBird(name string, data []byte) (port.Taken, error) {
 	k, err := w.Flock.Add(data, name, false)
 	switch {
 	case trainer.InTheWay(err):
-		return port.Taken{}, fmt.Errorf("%s: you have %s already; to put this one in its place say `driftdrill birds add --replace %s`", name, k.Name, name)
+		return port.Taken{}, fmt.Errorf("%s: you have %s already; change it on the page My birds, or take its file %s away first", name, k.Name, k.File)
 	case err != nil:
 		return port.Taken{}, err
 	}

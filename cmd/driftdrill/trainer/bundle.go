@@ -128,7 +128,7 @@ func IsFile(name string) bool {
 func ReadBundledElements(name string) ([]orbit.Elements, error) {
 	files, err := fs.Glob(assets.FS, "elements/"+name+".*")
 	if err != nil || len(files) == 0 {
-		return nil, fmt.Errorf("no bundled elements %q; give a file with --elements", name)
+		return nil, fmt.Errorf("there are no elements %q in the program; it has those named %s", name, BundledElements)
 	}
 	file, err := assets.FS.Open(files[0])
 	if err != nil {

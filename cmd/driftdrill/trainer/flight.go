@@ -31,6 +31,7 @@ type Flight struct {
 	Pass     string                      // "" = the first that the drill asks for; "2" = the second after From; a time = the one that is up then
 	Seed     uint64                      // 0 = the drill's own
 	Program  string                      // name and version, for the run's sheet
+	Options  bool                        // it was given by the options of a command, and mistakes name them
 }
 
 // Prepare reads everything that a flight names and finds its pass. Every error
@@ -144,14 +145,17 @@ func (f *Flight) prepare(c chosen, el orbit.Elements) (sim.Setup, error) {
 	}
 	if f.Pass == "" {
 		s, err := sim.Prepare(c.drill, c.bird, el, site, from.UTC(), f.Seed)
-		if errors.Is(err, sim.ErrOrbit) {
+		if errors.Is(err, sim.ErrOrbit) && f.Options {
 			err = fmt.Errorf("%w; --pass 1 flies its first pass all the same", err)
 		}
 		return s, err
 	}
 	pass, err := ChoosePass(el, site, from.UTC(), f.Pass)
+	if err != nil && f.Options {
+		err = fmt.Errorf("--pass %s: %w", f.Pass, err)
+	}
 	if err != nil {
-		return sim.Setup{}, fmt.Errorf("--pass %s: %w", f.Pass, err)
+		return sim.Setup{}, err
 	}
 	return sim.PreparePass(c.drill, c.bird, el, site, pass, f.Seed)
 }
