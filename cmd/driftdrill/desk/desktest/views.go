@@ -63,7 +63,7 @@ func DrawnApart(t *testing.T, views []View) {
 	sizes := []struct {
 		w, h  int
 		texts []float64
-	}{{960, 600, []float64{1, 1.6, 2.5}}, {1280, 720, []float64{1, 2.5}}, {1920, 1080, []float64{2.5}}, {2560, 720, []float64{1, 2.5}}, {1000, 1000, []float64{2}}}
+	}{{960, 600, []float64{1, 1.6, 2.5}}, {1280, 720, []float64{1, 2.5}}, {1920, 1080, []float64{1, 2.5}}, {2560, 1080, []float64{1}}, {2560, 720, []float64{2.5}}, {1000, 1000, []float64{2}}}
 	for _, sc := range views {
 		for _, size := range sizes {
 			for _, text := range size.texts {
@@ -81,11 +81,10 @@ func DrawnApart(t *testing.T, views []View) {
 // written, is cut at its side, or leaves the window, at any size of window
 // and text. A page that is taller than the window scrolls.
 func KeepApart(t *testing.T, views []View) {
-	// The larger ones of 16:9 have the same dips as 1280x720 at a text of 100 %, rounded to other pixels.
 	sizes := []struct {
 		w, h  int
 		texts []float64
-	}{{960, 600, []float64{1, 1.5, 2, 2.5}}, {1280, 720, []float64{1, 1.5, 2, 2.5}}, {1920, 1080, []float64{1.5, 2.5}}, {1920, 600, []float64{1, 2.5}}, {3840, 2160, []float64{1}}, {1440, 2560, []float64{1, 2, 2.5}}}
+	}{{960, 600, []float64{1, 1.5, 2, 2.5}}, {1280, 720, []float64{1, 1.5, 2, 2.5}}, {1920, 1080, []float64{1, 2.5}}, {1920, 600, []float64{1, 2.5}}, {3840, 2160, []float64{1}}, {1440, 2560, []float64{1, 2, 2.5}}}
 	for _, sc := range views {
 		for _, size := range sizes {
 			for i, text := range size.texts {

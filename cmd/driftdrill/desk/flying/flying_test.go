@@ -213,6 +213,27 @@ func TestDeskHasRoomForAll(t *testing.T) {
 	}
 }
 
+// A window of 1920x1080 is used: text keeps its size, and hill, strip, ribbon and
+// knob are larger than at 1280x720; a wider ribbon shows more of the past. That it
+// is a third and more is our choice.
+func TestALargerDeskShowsMore(t *testing.T) {
+	at := func(w, h int) (deskPlaces, float64) {
+		s := desktest.BareStage(t, w, h, 1, "night")
+		return placeDesk(s.App.Size, s.App.Type, &port.About{Aids: port.Aids{Ribbon: true, Strip: true}}), s.App.Scale()
+	}
+	small, one := at(1280, 720)
+	for _, size := range []struct{ w, h int }{{1920, 1080}, {2560, 1080}} {
+		large, scale := at(size.w, size.h)
+		if scale != one || large.hill.H < 1.33*small.hill.H || large.strip.H < 1.33*small.strip.H || large.ribbon.H < 1.33*small.ribbon.H || large.radius < 1.1*small.radius {
+			t.Errorf("%dx%d at %v pixels to %v: hill %.0f to %.0f, strip %.0f to %.0f, ribbon %.0f to %.0f, knob %.0f to %.0f", size.w, size.h, scale, one,
+				large.hill.H, small.hill.H, large.strip.H, small.strip.H, large.ribbon.H, small.ribbon.H, large.radius, small.radius)
+		}
+		if past := ribbonPast(large.ribbon); past < 1.33*ribbonPast(small.ribbon) || past/ribbonStep.Seconds() > ribbonKeep*0.75 {
+			t.Errorf("%dx%d: the ribbon shows %.0f s", size.w, size.h, past)
+		}
+	}
+}
+
 // The buttons of the pause say all that stands on them at any text, and a line that
 // is said at the upper edge is not cut.
 func TestPauseAndLinesHoldTheirText(t *testing.T) {

@@ -38,7 +38,7 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 	page.H = size.Y - page.Y - 12
 	topH := math.Max(size.Y*0.125, t.Size(kit.Title)*1.05+t.LineHeight(kit.Body)*2.15)
 	lines := t.LineHeight(kit.Small)*2 + t.Size(kit.DialBig)*2.2 + t.LineHeight(kit.Mono16) + t.LineHeight(kit.Tiny) + 50
-	bottomH := kit.Clamp(math.Max(size.Y*0.345, lines), 200, (page.H-topH)*0.68)
+	bottomH := kit.Clamp(math.Max(math.Min(size.Y*0.345, 140.4+size.Y*0.15), lines), 200, (page.H-topH)*0.68)
 	gap := 18.0
 	if page.H-topH-bottomH-2*gap < 2*leastBand+gap { // large text: the strip is worth more than a third line on top
 		topH, p.tight = topH-t.LineHeight(kit.Body), true

@@ -104,7 +104,7 @@ func (p *prompter) how(ab *port.About, b keys.Bindings) string {
 
 // receiveHow says how the dial that is not the knob's is turned.
 func receiveHow(b keys.Bindings) string {
-	return fmt.Sprintf("Receive dial: %s %s, or the wheel over its digits.", b.NameOf(port.ReceiveUp), b.NameOf(port.ReceiveDown))
+	return fmt.Sprintf("Receive dial: %s and %s, or the wheel over its digits.", b.NameOf(port.ReceiveUp), b.NameOf(port.ReceiveDown))
 }
 
 // task is what to do while one talks, by whose the dials are.

@@ -13,10 +13,13 @@ import (
 
 const (
 	ribbonStep   = sim.Tick(8) // 40 ms between samples kept
-	ribbonPastS  = 38.0
+	ribbonPastS  = 38.0        // in a plot as wide as in a window of 1280; a wider one shows more
 	ribbonAheadS = 9.0
-	ribbonKeep   = 1400
+	ribbonKeep   = 3500
 )
+
+// ribbonPast is for how long back a plot shows, s.
+func ribbonPast(plot kit.Rect) float64 { return ribbonPastS * kit.Clamp(plot.W/1160, 1, 2.5) }
 
 type ribbonSample struct {
 	tick   sim.Tick
@@ -71,7 +74,8 @@ func ribbonY(plot kit.Rect) func(e float64) float64 {
 
 func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.State, alpha float64) {
 	now := s.Tick.Seconds()
-	x := func(t float64) float64 { return plot.X + (t-now+ribbonPastS)/(ribbonPastS+ribbonAheadS)*plot.W }
+	past := ribbonPast(plot)
+	x := func(t float64) float64 { return plot.X + (t-now+past)/(past+ribbonAheadS)*plot.W }
 	y := ribbonY(plot)
 	b.drawPhases(c, plot, x, ab, s)
 	if !ab.Aids.Ribbon || alpha <= 0.02 {

@@ -97,8 +97,8 @@ func TestCardSaysHowElseToTurn(t *testing.T) {
 	}{
 		{port.About{AimTask: true, Brief: "brief."}, "Both hands", "Aim: click in the sky, or A D W S; twist: Q E."},
 		{port.About{AimTask: true, Brief: "brief."}, "Left hand alone", "or A D R F; twist: Z V."},
-		{port.About{Free: true, Brief: "brief."}, "Both hands", "Receive dial: R F, or the wheel over its digits."},
-		{port.About{Free: true, Brief: "brief."}, "Left hand alone", "Receive dial: T G, or the wheel over its digits."},
+		{port.About{Free: true, Brief: "brief."}, "Both hands", "Receive dial: R and F, or the wheel over its digits."},
+		{port.About{Free: true, Brief: "brief."}, "Left hand alone", "Receive dial: T and G, or the wheel over its digits."},
 	} {
 		for _, set := range port.BindingSets() {
 			if set.Name != c.hand {

@@ -291,8 +291,9 @@ func (w *Window) close() {
 func (w *Window) Layout(width, height int) (int, int) { return width, height }
 
 // LayoutF sizes the window's image in real pixels. A dip is one pixel times the
-// screen's scale; it grows with windows larger than 1280x720 so that the picture
-// fills them (less so the larger the text is: then the room is the text's), and shrinks with those smaller than the smallest so that all of it is seen.
+// screen's scale. Up to 1920x1080 a larger window has more room and the text keeps
+// its size; beyond that the picture grows, and in windows smaller than the smallest
+// it shrinks so that all of it is seen.
 func (w *Window) LayoutF(width, height float64) (float64, float64) {
 	d := ebiten.Monitor().DeviceScaleFactor()
 	if d <= 0 {
@@ -302,9 +303,12 @@ func (w *Window) LayoutF(width, height float64) (float64, float64) {
 	return float64(w.pixels.X), float64(w.pixels.Y)
 }
 
+// roomyWidth and roomyHeight are the window beyond which all of it grows.
+const roomyWidth, roomyHeight = 1920.0, 1080.0
+
 // Resize takes the window's size in the system's units, with d pixels to each.
 func (w *Window) Resize(width, height, d float64) {
-	grow := math.Max(1, math.Min(width/1280, height/720)/math.Sqrt(math.Max(w.TextScale, 1)))
+	grow := math.Max(1, math.Min(width/roomyWidth, height/roomyHeight))
 	least := Point{MinWidth, MinHeight}
 	if up, ok := w.top().(Upright); ok && up.Upright() && width < MinWidth && height > width {
 		least = Point{UprightWidth, UprightHeight}

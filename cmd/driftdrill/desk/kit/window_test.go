@@ -20,11 +20,16 @@ func closed(t *testing.T) *Window {
 	return w
 }
 
-// Windows larger than 1280x720 show the same picture, larger.
-func TestLargeWindowsGrowThePicture(t *testing.T) {
+// Windows up to 1920x1080 have more room, with text of the same size; larger ones
+// show the same picture, larger.
+func TestLargeWindowsHaveRoomAndThenGrow(t *testing.T) {
 	w := closed(t)
+	w.Resize(1920, 1080, 1)
+	if w.Size != (Point{1920, 1080}) || w.Scale() != 1 {
+		t.Errorf("1920x1080: %v dips at %v pixels", w.Size, w.Scale())
+	}
 	w.Resize(3840, 2160, 1)
-	if w.Size != (Point{1280, 720}) || w.Scale() != 3 {
+	if w.Size != (Point{1920, 1080}) || w.Scale() != 2 {
 		t.Errorf("4K: %v dips at %v pixels", w.Size, w.Scale())
 	}
 	w.Resize(960, 600, 1)
