@@ -208,7 +208,7 @@ func TestPromptsWaitAndGoStale(t *testing.T) {
 		heard bool
 	}{{0, true}, {promptStale, true}, {promptStale + 1, false}} {
 		var p promptPlayer
-		p.next.Store(&prompt{[]*clip{word}})
+		p.next.Store(&prompt{[]*kept{word.keep()}})
 		out := make([]float32, tickFrames)
 		for range c.held {
 			p.add(out, 1, true)
@@ -241,7 +241,7 @@ func TestWordsOfAPrompt(t *testing.T) {
 		}
 		return c
 	}
-	p := promptPlayer{now: &prompt{[]*clip{word(100, 1), word(50, 2)}}}
+	p := promptPlayer{now: &prompt{[]*kept{word(100, 1).keep(), word(50, 2).keep()}}}
 	const gap = clipRate * 40 / 1000
 	for i := range 100 + gap + 50 + gap + 20 {
 		want := float32(0)
@@ -251,7 +251,7 @@ func TestWordsOfAPrompt(t *testing.T) {
 		case i >= 100+gap && i < 150+gap:
 			want = 2
 		}
-		if re, im := p.pull(); re != want || im != -want {
+		if re, im := p.pull(); math.Abs(float64(re-want)) > 1e-6 || math.Abs(float64(im+want)) > 1e-6 {
 			t.Fatalf("sample %d: %g, %g, want %g", i, re, im, want)
 		}
 	}
@@ -353,7 +353,7 @@ func TestPlaceInAScript(t *testing.T) {
 	if err != nil || len(s) != 1 || len(s[0]) != 2 {
 		t.Fatal(err, s)
 	}
-	if a, b := s[0][0], s[0][1]; a.from != 1200 || a.to != 1680 || b.from != 12_000 || b.to != 12_000+len(k.re) {
+	if a, b := s[0][0], s[0][1]; a.from != 1200 || a.to != 1680 || b.from != 12_000 || b.to != 12_000+k.len() {
 		t.Errorf("%d to %d, %d to %d", a.from, a.to, b.from, b.to)
 	}
 	st := newStationVoice(s, newTone(1000))
@@ -365,7 +365,7 @@ func TestPlaceInAScript(t *testing.T) {
 		re, im := st.pull()
 		var wantRe, wantIm float32
 		if i >= 1200 && i < 1680 {
-			wantRe, wantIm = k.re[i-1200], k.im[i-1200]
+			wantRe, wantIm = k.at(i - 1200)
 		}
 		if re != wantRe || im != wantIm {
 			t.Fatalf("sample %d: %g, %g, want %g, %g", i, re, im, wantRe, wantIm)
