@@ -182,6 +182,9 @@ func (l *look) airWords(s Signature) Advice {
 	case NoteWeak:
 		return Advice{Headline: "Not your hand: your return stood below the noise.",
 			Detail: "There was little or nothing to hear of it, wherever the dial stood. Take a pass with a higher top."}
+	case FaultAim:
+		return Advice{Headline: "Aim first: the antenna pointed beside the bird.",
+			Detail: fmt.Sprintf("It was %.0f degrees off on the average, and your return stood below the noise. Swing it until the beacon is loudest, then key.", l.besideDeg())}
 	case FaultPower:
 		return Advice{Headline: "Less power: stay below the beacon.",
 			Detail: fmt.Sprintf("You were stronger than the beacon for %.0f s, and took that power from everybody else.", s.Value)}

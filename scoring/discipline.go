@@ -65,17 +65,21 @@ const (
 const (
 	weakShare = 0.6
 	weakDB    = -9.0
+	besideDeg = 30.0 // of the bird, on the average: half of the widest beam that the drills have
 )
 
 // weak: while he looked for himself the return mostly stood below the noise,
-// wherever the dial was.
+// wherever the dial was; where he held the antenna beside the bird, that is why.
 func (l *look) weak() Signature {
 	search := len(l.tr.Samples)
 	if l.tr.HasFound {
 		search = l.from
 	}
-	part := l.weakShare(search)
-	return Signature{Kind: NoteWeak, Value: part, Limit: weakShare, Named: part > weakShare, Cost: slowFindCost}
+	part, kind := l.weakShare(search), NoteWeak
+	if l.tr.HandAntenna && l.besideDeg() > besideDeg {
+		kind = FaultAim
+	}
+	return Signature{Kind: kind, Value: part, Limit: weakShare, Named: part > weakShare, Cost: slowFindCost}
 }
 
 // weakShare is the part of what was keyed before sample to that stood below the noise.
@@ -88,6 +92,19 @@ func (l *look) weakShare(to int) float64 {
 		}
 	}
 	return share(weak, n)
+}
+
+// besideDeg is how far beside the bird the antenna pointed while what was keyed
+// stood below the noise, degrees on the average.
+func (l *look) besideDeg() float64 {
+	sum, n := 0.0, 0
+	for i := range l.tr.Samples {
+		if s := &l.tr.Samples[i]; s.Keyed && s.InPassband && s.SNRDB < weakDB {
+			sum += s.AimDeg
+			n++
+		}
+	}
+	return sum / float64(max(n, 1))
 }
 
 // excessDB is by how much the own return was above the beacon, where it was.

@@ -29,6 +29,7 @@ const (
 	FaultBlind      = "blind"       // keyed long in all while nothing of his own was to be heard
 	FaultSwept      = "swept"       // turned through others with the key down
 	FaultNotHome    = "not-home"    // found himself with the receive dial and left it there
+	FaultAim        = "aim"         // its return stood below the noise, and the hand antenna pointed beside the bird
 	NoteWeak        = "weak"        // not the hand: the return stood below the noise
 	NoteElements    = "elements"    // not the hand: elements or clock
 	NoteKnob        = "knob"        // not the hand: the knob's step

@@ -2,6 +2,7 @@ package scoring
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"driftdrill/sim"
@@ -158,6 +159,27 @@ func TestWeakReturnByHand(t *testing.T) {
 	stretch(tr, 0, 300, func(s *Sample) { s.SNRDB = -12 })
 	if s := signature(t, tr, NoteWeak); !s.Named || s.Cost != notFoundCost || s.Value != 1 {
 		t.Errorf("found by luck: %+v", s)
+	}
+}
+
+// Where the operator holds the antenna and points it beside the bird, a return below
+// the noise is his: he is told to aim. Beyond 30 degrees, half a beam; our choice.
+func TestWeakReturnOfAnAntennaBesideTheBird(t *testing.T) {
+	for _, c := range []struct {
+		held   bool
+		beside float64
+		want   string
+	}{{true, 30.1, FaultAim}, {true, 30, NoteWeak}, {false, 80, NoteWeak}} {
+		tr := level(samplesIn(100), constant(3000), nil)
+		tr.HasFound, tr.Plan.BeginsFound, tr.HandAntenna = false, false, c.held
+		stretch(tr, 0, 100, func(s *Sample) { s.SNRDB, s.AimDeg, s.Turned = -20, c.beside, true })
+		if s := signature(t, tr, c.want); !s.Named || s.Cost != notFoundCost {
+			t.Errorf("held %v, %g degrees beside: %+v", c.held, c.beside, s)
+		}
+		a := Advise(Measure(tr), tr, nil)
+		if aims := strings.Contains(a.Headline+a.Detail, "Aim first") && strings.Contains(a.Detail, "30 degrees"); aims != (c.want == FaultAim) {
+			t.Errorf("held %v, %g degrees beside: %s %s", c.held, c.beside, a.Headline, a.Detail)
+		}
 	}
 }
 

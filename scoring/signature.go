@@ -55,7 +55,7 @@ func Signatures(m Marks, tr *Trace) []Signature {
 func notOfHolding(kind string) bool {
 	switch kind {
 	case FaultOnOthers, FaultLongCall, FaultPower, FaultOutside, FaultTalksOver, FaultChasing, FaultSlowFind, FaultNotFound, FaultContacts, FaultCard,
-		FaultStill, FaultNoCall, FaultBlind, FaultSwept, FaultNotHome, NoteWeak, NoteElements, NoteKnob:
+		FaultStill, FaultNoCall, FaultBlind, FaultSwept, FaultNotHome, FaultAim, NoteWeak, NoteElements, NoteKnob:
 		return true
 	}
 	return false

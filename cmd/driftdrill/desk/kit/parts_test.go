@@ -226,8 +226,8 @@ func TestPlacesWithinAPixel(t *testing.T) {
 	}
 }
 
-// The window's picture grows with a large window by less the larger the text
-// is; a small window shows all of it; and pixels are the screen's.
+// The window's picture grows with a window beyond 1920x1080, whatever the text; a
+// small window shows all of it; and pixels are the screen's.
 func TestDipsOfAWindow(t *testing.T) {
 	for _, c := range []struct {
 		w, h, d, text float64
@@ -236,7 +236,7 @@ func TestDipsOfAWindow(t *testing.T) {
 		pixels        image.Point
 	}{
 		{1280, 720, 1, 1, 1, Point{1280, 720}, image.Pt(1280, 720)}, {1280, 720, 2, 1, 2, Point{1280, 720}, image.Pt(2560, 1440)},
-		{2560, 1440, 1, 1, 2, Point{1280, 720}, image.Pt(2560, 1440)}, {2560, 1440, 1, 4, 1, Point{2560, 1440}, image.Pt(2560, 1440)},
+		{2560, 1440, 1, 1, 4.0 / 3, Point{1920, 1080}, image.Pt(2560, 1440)}, {2560, 1440, 1, 2.5, 4.0 / 3, Point{1920, 1080}, image.Pt(2560, 1440)},
 		{2560, 720, 1, 1, 1, Point{2560, 720}, image.Pt(2560, 720)}, {480, 600, 1, 1, 0.5, Point{960, 1200}, image.Pt(480, 600)}, {960, 300, 1, 1, 0.5, Point{1920, 600}, image.Pt(960, 300)},
 		{9, 9, 1, 1, 0.1, Point{90, 90}, image.Pt(9, 9)}, {1000.4, 700.2, 1, 1, 1, Point{1001, 701}, image.Pt(1001, 701)},
 	} {
