@@ -148,7 +148,7 @@ def main():
         print(f"knob_to_ear_{name} {v:.1f} ms")
     heard = ears.sound()[int((times[0] - start) / length): int((times[-1] - start) / length)]
     print(f"gaps {gaps(heard)} in {len(heard) / RATE:.0f} s")
-    if np.median(f) > 60 or f.max() > 90:
+    if np.median(f) > 42 or f.max() > 60:
         sys.exit(1)
 
 

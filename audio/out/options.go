@@ -18,8 +18,8 @@ const tickLength = 5 * time.Millisecond
 // Effective returns the buffers that a sink made with these options asks for.
 func (o Options) Effective() Options { return o.withDefaults() }
 
-// withDefaults fills in the buffers that run clean: on Linux as measured here, elsewhere
-// as reported by users of the library (20 ms Windows and 40 ms macOS are the
+// withDefaults fills in the buffers that run clean: on Linux the shortest that were
+// measured here, elsewhere as reported by users of the library (20 ms Windows and 40 ms macOS are the
 // least that were found to do). In a browser it is how far ahead of its time
 // sound is handed over: longer than a picture takes to draw.
 func (o Options) withDefaults() Options {
@@ -32,7 +32,7 @@ func (o Options) withDefaults() Options {
 		case "js":
 			o.Device = 80 * time.Millisecond
 		default:
-			o.Device = 16 * time.Millisecond
+			o.Device = 2 * tickLength // a period is a tick: nothing waits for the rest of one
 		}
 	}
 	o.Device = max(4*time.Millisecond, min(o.Device, time.Second))

@@ -11,7 +11,7 @@ import (
 )
 
 // longerBuffer is the next longer buffer; false where there is none. What is
-// chosen for you is 16 to 40 ms.
+// chosen for you is 10 to 40 ms.
 func longerBuffer(ms int) (int, bool) {
 	for _, v := range screen.BuffersMS {
 		if v > max(ms, 20) {
