@@ -80,7 +80,7 @@ func TestLocatorRoundTrip(t *testing.T) {
 
 func TestSitesThatAreNowhere(t *testing.T) {
 	for text, says := range map[string]string{
-		"": "write latitude", "JN": "4, 6, 8 or 10", "JN5": "4, 6, 8 or 10", "ZZ00": "letters A to R", "JNxx": "digits", "JN58zz": "letters A to X",
+		"": "is no place: write", "JN": "or a locator", "JN5": "is no place", "ZZ00": "letters A to R", "JNxx": "digits", "JN58zz": "letters A to X",
 		"91,0": "latitude 91", "0,181": "longitude 181", "1,2,3,4": "4 parts", "a,b": "not a number", "NaN,0": "not a number",
 		"1,2,99999": "height", "Inf,0": "not a number", "JN58tdéé": "locator",
 	} {

@@ -72,7 +72,8 @@ func (s Site) Locator(characters int) string {
 }
 
 // howPlaces says how a place is written, to people at a window and on a command line.
-const howPlaces = "write latitude, longitude and height, as in 50.0, 8.0, 150, or a locator, as in JO40aa"
+// It is short: a field shows one line of it.
+const howPlaces = "write 50.0, 8.0, 150 (degrees, metres) or a locator, JO40aa"
 
 // ParseSite reads "LAT,LON[,ALT_M]" in degrees and metres, or a locator. The
 // name of a site given by a locator is that locator.
@@ -81,7 +82,10 @@ func ParseSite(s string) (Site, error) {
 	if !strings.Contains(text, ",") {
 		lat, lon, err := ParseLocator(text)
 		if err != nil {
-			return Site{}, fmt.Errorf("%w; "+howPlaces, err)
+			if len(text) < 4 || len(text)%2 != 0 || len(text) > 10 {
+				err = fmt.Errorf("%s is no place: "+howPlaces, quote(s))
+			}
+			return Site{}, err
 		}
 		return Site{Name: text, LatDeg: lat, LonDeg: lon}, nil
 	}

@@ -166,7 +166,7 @@ func TestBadSkyAndPasses(t *testing.T) {
 		{"could be", []string{"sky", "--elements", leo, "--bird", "999", "--site", "50,8"}},
 		{"where?", []string{"passes", "--elements", leo}},
 		{"latitude 95", []string{"passes", "--elements", leo, "--site", "95,0"}},
-		{"write latitude, longitude", []string{"passes", "--elements", leo, "--site", "nowhere"}},
+		{"is no place: write 50.0", []string{"passes", "--elements", leo, "--site", "nowhere"}},
 		{"--with", []string{"passes", "--elements", leo, "--site", "50,8", "--with", "x"}},
 		{"a time looks like", []string{"passes", "--elements", leo, "--site", "50,8", "--from", "tomorrow"}},
 		{"within 1957..2199", []string{"passes", "--elements", leo, "--site", "50,8", "--from", "9999-01-01T00:00:00Z"}},

@@ -47,6 +47,9 @@ func TestWhatIsWrongIsSaidInTheWindowsWords(t *testing.T) {
 			t.Errorf("a place %q is taken", p)
 		}
 		clean("place", p, says)
+		if len(says) > 100 && len(p) < 20 {
+			t.Errorf("place, %q: %d letters do not fit under a field: %s", p, len(says), says)
+		}
 		_, err := w.passes(t.Context(), port.PassQuery{Site: p, Days: 1}, func(int, int) {})
 		clean("passes there", p, errorOf(err))
 	}
