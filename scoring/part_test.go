@@ -74,10 +74,6 @@ func TestStepsThatWereSet(t *testing.T) {
 	if stepsOf(20, nil, 100) != nil {
 		t.Error("steps where none were set")
 	}
-	type post struct {
-		kind  sim.CommandKind
-		value int64
-	}
 	var posted []string
 	acts := 0
 	h := &stepper{Hand: counting{&acts}, changes: want}

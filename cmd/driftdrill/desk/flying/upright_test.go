@@ -1,3 +1,5 @@
+//go:build !nodesk
+
 package flying
 
 import (

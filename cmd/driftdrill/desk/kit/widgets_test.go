@@ -98,7 +98,7 @@ func TestKeysGoThroughAPage(t *testing.T) {
 	for i := range 3 {
 		off = append(off, button(fmt.Sprint(i), 0, true))
 	}
-	h, f = newHand(t, off...)
+	h, _ = newHand(t, off...)
 	h.key(ebiten.KeyArrowDown)
 	if len(h.said) != 0 {
 		t.Errorf("said %v where nothing can be gone to", h.said)
