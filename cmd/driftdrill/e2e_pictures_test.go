@@ -97,7 +97,7 @@ func (s *stage) practises() {
 		s.t.Fatal(err)
 	}
 	defer book.Close()
-	rate := rateOnLadders()
+	rate := trainer.RateOnLadders()
 	path := filepath.Join(s.dir, "practice.jsonl")
 	drills := []string{"come-back", "cold-find", "busy-passband", "weak-and-fading", "come-back", "low-overhead", "real-afternoon", "two-rules", "busy-passband"}
 	const evenings = 20

@@ -390,7 +390,7 @@ func (c *logbookCommand) take() *cobra.Command {
 			defer b.Close()
 			var rate logbook.Rate
 			if !unrated {
-				rate = rateOnLadders()
+				rate = trainer.RateOnLadders()
 			}
 			got, err := b.Import(cmd.Context(), paths, c.operator, rate)
 			refused := tellImport(cmd.ErrOrStderr(), got)
@@ -406,15 +406,6 @@ func (c *logbookCommand) take() *cobra.Command {
 	cmd.Flags().BoolVar(&unrated, "unrated", false, "do not rate the runs (faster; they will not count)")
 	c.operatorFlag(cmd, "whose they are: a `name` (left out: as runs.csv beside them or the sheets say)")
 	return cmd
-}
-
-// rateOnLadders rates runs, flying each ladder once.
-func rateOnLadders() logbook.Rate {
-	ladders := &scoring.Ladders{}
-	return func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Rating {
-		r, _ := ladders.Rate(setup, m, tr, 0, nil)
-		return r
-	}
 }
 
 func tellImport(w io.Writer, got []logbook.Imported) (refused int) {
@@ -465,7 +456,7 @@ func (c *logbookCommand) check() *cobra.Command {
 			if !anew {
 				return nil
 			}
-			done, failed, err := b.Remark(cmd.Context(), rateOnLadders())
+			done, failed, err := b.Remark(cmd.Context(), trainer.RateOnLadders())
 			for _, e := range failed {
 				fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", e)
 			}

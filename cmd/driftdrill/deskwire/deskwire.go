@@ -129,14 +129,15 @@ type wiring struct {
 	// measure measures a recording of a real contact.
 	measure func(ctx context.Context, path string, opt recording.Options, p port.Progress) (r *recording.Result, start time.Time, err error)
 
-	mu       sync.Mutex
-	sheet    string // for the first run
-	settings port.Settings
-	last     *sim.Setup       // of the run before
-	spoken   string           // the voice that was asked for it; "" = as usual
-	voice    trainer.OwnVoice // that was dropped on the window; no name = none
-	radios   *radios          // nil = none
-	fresh    []port.News      // what the window is to tell, not told yet
+	mu        sync.Mutex
+	sheet     string // for the first run
+	settings  port.Settings
+	last      *sim.Setup // of the run before
+	voiceSeen voiceSeen
+	spoken    string           // the voice that was asked for it; "" = as usual
+	voice     trainer.OwnVoice // that was dropped on the window; no name = none
+	radios    *radios          // nil = none
+	fresh     []port.News      // what the window is to tell, not told yet
 
 	reminders *reminders // nil = none
 }

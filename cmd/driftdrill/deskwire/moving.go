@@ -11,9 +11,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/scoring"
 	"driftdrill/scoring/logbook"
-	"driftdrill/sim"
 )
 
 // moving is a logbook whose runs can be taken out and brought in; that of a
@@ -79,11 +77,7 @@ func (w *wiring) bringIn(ctx context.Context, path string, p port.Progress) (say
 	if len(files) == 0 {
 		return "", fmt.Errorf("%s: there is no run sheet (.jsonl) in this folder", path)
 	}
-	ladders := &scoring.Ladders{}
-	rate := func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Rating {
-		r, _ := ladders.Rate(setup, m, tr, 0, nil)
-		return r
-	}
+	rate := trainer.RateOnLadders()
 	added, there := 0, 0
 	var refused []error
 	for i, f := range files {

@@ -36,8 +36,8 @@ var voiceUnder = []port.OwnVoice{
 func (w *wiring) ownVoices() []port.OwnVoice {
 	all := slices.Clone(voiceUnder)
 	mine := port.OwnVoice{Name: sim.VoiceRecorded, Words: "my voice", Under: "record it, or drop a WAV file here", Off: true}
-	if rec, at, err := w.keptVoice(); err == nil {
-		mine.Off, mine.Under = false, fmt.Sprintf("%.0f s, of %s", rec.Seconds(), at.Format("2 January 2006"))
+	if under, err := w.keptVoiceWords(); err == nil {
+		mine.Off, mine.Under = false, under
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		mine.Under = err.Error()
 	}
@@ -48,22 +48,53 @@ func (w *wiring) ownVoices() []port.OwnVoice {
 	return append(all, mine, live)
 }
 
-// keptVoice reads the operator's own voice, and when it was kept.
-func (w *wiring) keptVoice() (*audio.Recording, time.Time, error) {
+// keptVoice reads the operator's own voice.
+func (w *wiring) keptVoice() (*audio.Recording, error) {
 	if w.VoiceFile == "" {
-		return nil, time.Time{}, fs.ErrNotExist
+		return nil, fs.ErrNotExist
 	}
 	f, err := os.Open(w.VoiceFile)
 	if err != nil {
-		return nil, time.Time{}, err
+		return nil, err
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, time.Time{}, err
+	return audio.ReadVoice(f, w.VoiceFile)
+}
+
+// voiceSeen is what was last seen of the file of the own voice: pages that list
+// voices ask often, and to read it takes long.
+type voiceSeen struct {
+	at    time.Time
+	size  int64
+	words string
+	err   error
+}
+
+// keptVoiceWords say what the kept voice is; its file is read once for each change of it.
+func (w *wiring) keptVoiceWords() (string, error) {
+	if w.VoiceFile == "" {
+		return "", fs.ErrNotExist
 	}
-	rec, err := audio.ReadVoice(f, w.VoiceFile)
-	return rec, info.ModTime(), err
+	info, err := os.Stat(w.VoiceFile)
+	if err != nil {
+		return "", err
+	}
+	w.mu.Lock()
+	seen := w.voiceSeen
+	w.mu.Unlock()
+	if info.ModTime().Equal(seen.at) && info.Size() == seen.size {
+		return seen.words, seen.err
+	}
+	seen = voiceSeen{at: info.ModTime(), size: info.Size()}
+	if rec, err := w.keptVoice(); err != nil {
+		seen.err = err
+	} else {
+		seen.words = fmt.Sprintf("%.0f s, of %s", rec.Seconds(), seen.at.Format("2 January 2006"))
+	}
+	w.mu.Lock()
+	w.voiceSeen = seen
+	w.mu.Unlock()
+	return seen.words, seen.err
 }
 
 // voiceOf is what a run is spoken with: as this run was asked for, what was
@@ -81,7 +112,7 @@ func (w *wiring) voiceOf(asked string, set *port.Settings) (trainer.OwnVoice, er
 	if asked != sim.VoiceRecorded {
 		return trainer.OwnVoice{Name: asked}, nil
 	}
-	rec, _, err := w.keptVoice()
+	rec, err := w.keptVoice()
 	if errors.Is(err, fs.ErrNotExist) {
 		err = errors.New("your own voice is not recorded yet: record it on the page My voice, or choose another one there")
 	}
@@ -153,7 +184,7 @@ func readVoiceFile(data []byte, name string) (*audio.Recording, error) {
 
 // hearVoice implements port.Pages.HearVoice.
 func (w *wiring) hearVoice() (stop func(), err error) {
-	rec, _, err := w.keptVoice()
+	rec, err := w.keptVoice()
 	if errors.Is(err, fs.ErrNotExist) {
 		err = errors.New("nothing is recorded yet")
 	}

@@ -215,3 +215,12 @@ func (t *Trainer) logAgain(n NotedRun) error {
 	<-k.done
 	return k.Err
 }
+
+// RateOnLadders rates runs, flying each ladder once.
+func RateOnLadders() func(*sim.Setup, scoring.Marks, *scoring.Trace) *scoring.Rating {
+	ladders := &scoring.Ladders{}
+	return func(setup *sim.Setup, m scoring.Marks, tr *scoring.Trace) *scoring.Rating {
+		r, _ := ladders.Rate(setup, m, tr, 0, nil)
+		return r
+	}
+}
