@@ -88,10 +88,10 @@ func (d *Decoder) twoDots() int {
 		return 2 * mean / DashDots
 	}
 	// Dots and dashes: between the longest of the ones and the shortest of the others.
-	middle := (short + long) / 2
+	// The shortest is always among the dots and the longest among the dashes.
 	dots, nd, dashes, nh := 0, 0, 0, 0
 	for _, m := range d.marks[:n] {
-		if m < middle {
+		if 2*m < short+long {
 			dots, nd = dots+m, nd+1
 		} else {
 			dashes, nh = dashes+m, nh+1

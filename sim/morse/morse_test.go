@@ -189,6 +189,7 @@ func TestStraightKeyPassesThrough(t *testing.T) {
 // letter for each mark.
 func FuzzDecoder(f *testing.F) {
 	f.Add([]byte{8, 8, 24, 24, 8, 8})
+	f.Add([]byte{8, 1, 1, 2, 1, 1, 60}) // marks of one tick and of two: the shortest there are
 	f.Fuzz(func(t *testing.T, lengths []byte) {
 		d := NewDecoder(ticks)
 		letters, marks := 0, 0
