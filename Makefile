@@ -45,6 +45,7 @@ tests: ## all tests, with the race detector, in random order, on a display of th
 	@.ci/install test
 	.ci/with-display $(GO) test -race -shuffle=on -timeout 20m ./...
 	.ci/with-display $(GO) test -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk/... # what flies many runs or draws many pictures does less of it under the race detector
+	.ci/with-display $(GO) test -run '^$$' -bench . -benchtime 1x ./... >/dev/null # each benchmark once: it still runs
 
 builds: ## every system that the program is built for
 	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill

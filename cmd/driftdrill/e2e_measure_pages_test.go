@@ -170,7 +170,7 @@ func (s *stage) manyRuns(n int) {
 		 INSERT INTO runs (operator, hash, flown, start, drill, title, bird, top_deg, pass, hand, formula, hold_index, found_s, goal_met, stopped, counts, why_not, rating, marks, axes)
 		 SELECT CASE WHEN c.i % 2 THEN operator ELSE 900 END, randomblob(32), flown - c.i * 3600000, start, drill, title, bird, top_deg, pass || c.i, hand, formula, hold_index, found_s, goal_met,
 		        stopped, counts, why_not, rating, marks, axes FROM runs, c WHERE runs.id = (SELECT min(id) FROM runs)`,
-		"INSERT INTO sheets SELECT runs.id, s.size, s.body FROM runs, (SELECT * FROM sheets LIMIT 1) s WHERE runs.id NOT IN (SELECT run FROM sheets)",
+		"INSERT INTO sheets (run, size, body, sum) SELECT runs.id, s.size, s.body, s.sum FROM runs, (SELECT * FROM sheets LIMIT 1) s WHERE runs.id NOT IN (SELECT run FROM sheets)",
 	} {
 		if _, err := db.Exec(q); err != nil {
 			s.t.Fatal(err)

@@ -24,7 +24,7 @@ func BenchmarkRemark(b *testing.B) {
 	}
 	book := open(b, filepath.Join(b.TempDir(), "l.sqlite"))
 	fill(b, book, sheets)
-	if _, err := book.db.Exec("UPDATE sheets SET body = ?, size = ?", body, len(text)); err != nil {
+	if _, err := book.db.Exec("UPDATE sheets SET body = ?, size = ?, sum = ?", body, len(text), sumOf(body)); err != nil {
 		b.Fatal(err)
 	}
 	b.ReportMetric(float64(len(body))/1024, "kB/sheet")

@@ -136,7 +136,7 @@ func fill(tb testing.TB, b *Book, n int) {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	sheet, err := tx.Prepare("INSERT INTO sheets VALUES (?, 4000, zeroblob(4000))")
+	sheet, err := tx.Prepare("INSERT INTO sheets (run, size, body) VALUES (?, 4000, zeroblob(4000))")
 	if err != nil {
 		tb.Fatal(err)
 	}
