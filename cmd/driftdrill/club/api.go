@@ -86,7 +86,7 @@ type heatAnswer struct {
 }
 
 // night answers what to fly. Who names a call, with the code, is about to fly:
-// the wall shows him in the air from now on.
+// the wall shows him in the air from now on. While no heat is open he joins, and the wall shows him here.
 func (s *Server) night(w http.ResponseWriter, r *http.Request) {
 	asks, ok := s.ask(r)
 	if !ok || asks.wrong {
@@ -106,9 +106,13 @@ func (s *Server) night(w http.ResponseWriter, r *http.Request) {
 	}
 	e.mu.Unlock()
 	call, given := s.callOf(r, asks)
-	if given && a.Heat != nil {
-		if no := s.tell(r.Context(), a.Heat, call, query(r, "class")); no != nil {
-			answerRefusal(w, no)
+	if given {
+		err := s.enter(r.Context(), call, query(r, "class"))
+		if err == nil && a.Heat != nil {
+			err = s.tell(a.Heat, call)
+		}
+		if err != nil {
+			answerRefusal(w, err)
 			return
 		}
 	}
@@ -126,11 +130,8 @@ func (s *Server) callOf(r *http.Request, asks who) (string, bool) {
 }
 
 // tell gives a member what he flies now.
-func (s *Server) tell(ctx context.Context, a *heatAnswer, call, class string) error {
-	if err := s.enter(ctx, call, class); err != nil {
-		return err
-	}
-	heat, class, err := s.evening.begin(call)
+func (s *Server) tell(a *heatAnswer, call string) error {
+	heat, class, err := s.evening.begin(call, false)
 	if err != nil {
 		return err
 	}

@@ -107,7 +107,7 @@ func TestAnEveningInABrowser(t *testing.T) {
 	}
 	n.clock.pass(70 * time.Second)
 	for i, call := range members[:9] {
-		if _, _, err := n.evening.begin(call); err != nil {
+		if _, _, err := n.evening.begin(call, false); err != nil {
 			t.Fatal(err)
 		}
 		n.clock.pass(apart + time.Duration(i%3)*apart/2)

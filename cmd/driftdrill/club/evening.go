@@ -35,7 +35,8 @@ func (r *round) label() string {
 type flyer struct {
 	call, class string
 	joined      time.Time
-	began       time.Time // of the run under way; zero = none
+	began       time.Time // of the run under way, or of the one whose sheet is waited for; zero = none
+	told        bool      // somebody said so: his machine has no network, its sheet comes on a stick
 }
 
 // refused is a sheet that was not taken, for the trainer.
@@ -209,8 +210,9 @@ func (e *evening) join(ctx context.Context, call, class string) error {
 // maxFlyers bounds what a night keeps in memory.
 const maxFlyers = 500
 
-// begin notes that a member begins a run now, and returns what he flies.
-func (e *evening) begin(call string) (*round, string, error) {
+// begin notes that a member begins a run now, and returns what he flies. told
+// is true where a person says so and not the program that flies.
+func (e *evening) begin(call string, told bool) (*round, string, error) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	h, f := e.current(), e.flyers[call]
@@ -222,9 +224,22 @@ func (e *evening) begin(call string) (*round, string, error) {
 	case e.triesOf(h.Number, call) >= e.night.Tries:
 		return nil, "", refuse("You have flown %s of this heat.", counted(e.night.Tries, "try", "tries"))
 	}
-	f.began = e.now()
+	f.began, f.told = e.now(), told
 	e.touch()
 	return h, f.class, nil
+}
+
+// rest notes that a member does not fly after all, and that no sheet is waited for.
+func (e *evening) rest(call string) error {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	f := e.flyers[call]
+	if f == nil {
+		return refuse("%s has not joined.", call)
+	}
+	f.began = time.Time{}
+	e.touch()
+	return nil
 }
 
 // triesOf counts a member's sheets in a heat that have not been taken out. The caller holds mu.

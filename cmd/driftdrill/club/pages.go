@@ -47,6 +47,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /night", s.night)
 	mux.HandleFunc("POST /sheets", s.sheets)
 	mux.HandleFunc("GET /sheets/{id}", s.sheetFile)
+	mux.HandleFunc("POST /flying", s.flying)
 	mux.HandleFunc("GET /events", s.events)
 	mux.HandleFunc("GET /results", s.results)
 	mux.HandleFunc("GET /results.csv", s.resultsCSV)
@@ -125,17 +126,18 @@ type joinView struct {
 
 // memberView is the page of a member.
 type memberView struct {
-	Name, Call, Class  string
-	Heat, Next, Title  string
-	Bird               string
-	Left, Tries        int
-	Classes            []Class
-	Runs               []memberRun
-	Homework           homework
-	Join               string // what a desktop program is told
-	CanChange, IsOpen  bool
-	Drill, Rule, Aired string
-	InBrowser          bool // the desk for browsers is there
+	Name, Call, Class string
+	Heat, Next, Title string
+	Bird              string
+	Left, Tries       int
+	Classes           []Class
+	Runs              []memberRun
+	Homework          homework
+	Join              string // what a desktop program is told
+	CanChange, IsOpen bool
+	Drill, Rule       string
+	Aired             bool // he flies, as far as is known
+	InBrowser         bool // the desk for browsers is there
 }
 
 // memberRun is one of his own runs.
@@ -182,9 +184,7 @@ func (s *Server) member(ctx context.Context, call string) (memberView, error) {
 	}
 	if f := e.flyers[call]; f != nil {
 		v.Class, v.Rule = f.class, classNamed(f.class).Rule
-		if !f.began.IsZero() {
-			v.Aired = "Your bird is in the air."
-		}
+		v.Aired = !f.began.IsZero()
 	}
 	setup := &e.rounds[0].setup
 	if h := e.current(); h != nil {
@@ -337,6 +337,7 @@ type trainerView struct {
 	Problem string
 	Rounds  []trainerRound
 	Flyers  []wallFlyer
+	Classes []Class
 	Runs    []memberRun
 	Refused []refused
 	Invite  *invite
@@ -359,7 +360,7 @@ func (s *Server) trainer(w http.ResponseWriter, r *http.Request) {
 	}
 	e := s.evening
 	e.mu.Lock()
-	v := trainerView{Name: e.night.Name, Inside: true, Flyers: e.wallFlyers(e.current()), Drill: e.rounds[0].setup.Drill.Title, Bird: e.rounds[0].setup.Bird.Name}
+	v := trainerView{Name: e.night.Name, Inside: true, Classes: s.classes(), Flyers: e.wallFlyers(e.current()), Drill: e.rounds[0].setup.Drill.Title, Bird: e.rounds[0].setup.Bird.Name}
 	for _, h := range e.rounds {
 		t := trainerRound{Number: h.Number, Label: h.label(), Open: h.open(), State: "not flown yet"}
 		switch {

@@ -31,9 +31,10 @@ type wallView struct {
 // wallFlyer is a member on the wall.
 type wallFlyer struct {
 	Call, Class string
-	State       string // "here", "flying", "sent"
+	State       string // "here", "flying", "due" (the run is over by the clock, its sheet has not come), "sent"
 	StateText   string
 	FirstMS     int64 // when his bird is at AOS; 0 = he is not flying
+	MayFly      bool  // he has a try left in the heat that is open
 }
 
 // wallPage is one of the pages that take turns in the wall's lower left.
@@ -138,25 +139,18 @@ func (e *evening) nextWords() string {
 	return "all heats are flown"
 }
 
-// wallFlyers lists who has joined: who flies first, then who has sent, then
-// the others. The caller holds mu.
+// wallFlyers lists who has joined: who flies first, then whose sheet is waited
+// for, then who has sent, then the others. The caller holds mu.
 func (e *evening) wallFlyers(h *round) []wallFlyer {
 	var out []wallFlyer
 	for _, f := range e.flyers {
 		w := wallFlyer{Call: f.call, Class: f.class, State: "here", StateText: "is here"}
 		if h != nil {
-			n := e.triesOf(h.Number, f.call)
-			switch {
-			case !f.began.IsZero() && e.now().Sub(f.began) < time.Duration(h.hill.ForMS)*time.Millisecond+lateSheet:
-				w.State, w.FirstMS = "flying", f.began.UnixMilli()-h.hill.FromMS
-				w.StateText = fmt.Sprintf("try %d of %d", n+1, e.night.Tries)
-			case n > 0:
-				w.State, w.StateText = "sent", fmt.Sprintf("%d of %d in", n, e.night.Tries)
-			}
+			e.inHeat(&w, h, f)
 		}
 		out = append(out, w)
 	}
-	rank := map[string]int{"flying": 0, "sent": 1, "here": 2}
+	rank := map[string]int{"flying": 0, "due": 1, "sent": 2, "here": 3}
 	sort.Slice(out, func(i, j int) bool {
 		if a, b := rank[out[i].State], rank[out[j].State]; a != b {
 			return a < b
@@ -166,7 +160,29 @@ func (e *evening) wallFlyers(h *round) []wallFlyer {
 	return out
 }
 
-// lateSheet is how long after its run's end a sheet is waited for.
+// inHeat says what a member does in the heat that is open. That he flies is known
+// from his program, which asked for the run, or from somebody who said so; where
+// no sheet has come when the run must be over, that is all that is said.
+// The caller holds mu.
+func (e *evening) inHeat(w *wallFlyer, h *round, f *flyer) {
+	n := e.triesOf(h.Number, f.call)
+	w.MayFly = n < e.night.Tries
+	gone := e.now().Sub(f.began)
+	switch {
+	case !f.began.IsZero() && gone < time.Duration(h.hill.ForMS)*time.Millisecond+lateSheet:
+		w.State, w.FirstMS = "flying", f.began.UnixMilli()-h.hill.FromMS
+		w.StateText = fmt.Sprintf("try %d of %d", n+1, e.night.Tries)
+		if f.told {
+			w.StateText += ", on a stick"
+		}
+	case !f.began.IsZero():
+		w.State, w.StateText = "due", "no sheet yet"
+	case n > 0:
+		w.State, w.StateText = "sent", fmt.Sprintf("%d of %d in", n, e.night.Tries)
+	}
+}
+
+// lateSheet is how long after its run's end a sheet may still be on its way.
 const lateSheet = 2 * time.Minute
 
 // resultPages are the pages of what may be shown, the newest heat first. The caller holds mu.

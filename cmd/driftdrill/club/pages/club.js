@@ -119,10 +119,14 @@ for (const zone of document.querySelectorAll("[data-drop]")) {
   async function send(files) {
     out.textContent = "";
     for (const f of files) {
-      const call = zone.dataset.call ? "?call=" + encodeURIComponent(zone.querySelector("#drop-call").value) : "";
+      const whose = new URLSearchParams();
+      if (zone.dataset.call) for (const [name, from] of [["call", "#drop-call"], ["class", "#drop-class"]]) {
+        const v = zone.querySelector(from)?.value;
+        if (v) whose.set(name, v);
+      }
       let text;
       try {
-        const answer = await fetch(zone.dataset.drop + call, { method: "POST", body: f, headers: { "Content-Type": "application/jsonl" } });
+        const answer = await fetch(zone.dataset.drop + "?" + whose, { method: "POST", body: f, headers: { "Content-Type": "application/jsonl" } });
         const said = await answer.text();
         if (answer.status === 201) text = "taken, hold index " + Math.round(JSON.parse(said).marks.hold_index);
         else if (answer.status === 422) text = JSON.parse(said).reason;
