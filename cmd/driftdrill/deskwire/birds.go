@@ -14,7 +14,6 @@ import (
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/orbit"
 	"driftdrill/sim"
 )
 
@@ -43,9 +42,9 @@ func (w *wiring) keepBird(text []byte, replace bool) (where string, inTheWay boo
 }
 
 // takeFile takes a file that was dropped on the window: a bird among the
-// operator's own, elements as the source of the passes, a drill to be flown, a
+// operator's own, elements as one more of his sources, a drill to be flown, a
 // recording of a voice for the next runs. It is told by what is in it.
-func (w *wiring) takeFile(_ context.Context, name string, data []byte) (port.Taken, error) {
+func (w *wiring) takeFile(ctx context.Context, name string, data []byte) (port.Taken, error) {
 	switch ext := strings.ToLower(filepath.Ext(name)); {
 	case ext == ".toml" && bytes.Contains(data, []byte("[[transponder]]")):
 		return w.takeBird(name, data)
@@ -54,7 +53,7 @@ func (w *wiring) takeFile(_ context.Context, name string, data []byte) (port.Tak
 	case ext == ".wav":
 		return w.takeVoice(name, data)
 	}
-	return w.takeElements(name, data)
+	return w.takeElements(ctx, name, data)
 }
 
 // put keeps a file that was dropped in the program's folder of a kind: the
@@ -78,7 +77,7 @@ func (w *wiring) takeBird(name string, data []byte) (port.Taken, error) {
 	case err != nil:
 		return port.Taken{}, err
 	}
-	return port.Taken{Says: k.Name + " is one of your birds now", Bird: true}, nil
+	return port.Taken{Says: k.Name + " is one of your birds now", Birds: true}, nil
 }
 
 func (w *wiring) takeDrill(name string, data []byte) (port.Taken, error) {
@@ -103,25 +102,4 @@ func (w *wiring) takeVoice(name string, data []byte) (port.Taken, error) {
 	w.voice = trainer.OwnVoice{Name: "own", File: own}
 	w.mu.Unlock()
 	return port.Taken{Says: "You speak with " + name + " from the next run on"}, nil
-}
-
-func (w *wiring) takeElements(name string, data []byte) (port.Taken, error) {
-	sets, problems := orbit.ReadElements(bytes.NewReader(data), name)
-	kept, _ := orbit.Newest(sets)
-	if len(kept) == 0 {
-		why := "there are no elements in it"
-		if len(problems) > 0 {
-			why = problems[0].Error()
-		}
-		return port.Taken{}, fmt.Errorf("%s is no file that can be taken here (elements, a bird, a drill, a WAV file of a voice): %s", name, why)
-	}
-	place, err := w.put("elements", name, data)
-	says := fmt.Sprintf("The passes are now of the %d birds in %s", len(kept), name)
-	if len(kept) == 1 {
-		says = "The passes are now of " + kept[0].Label() + ", from " + name
-	}
-	if n := len(problems); n > 0 {
-		says += fmt.Sprintf("; %d sets cannot be read", n)
-	}
-	return port.Taken{Says: says, Elements: place}, err
 }

@@ -18,6 +18,7 @@ import (
 func withFolders(t *testing.T) *wiring {
 	t.Helper()
 	w := aWiring(t, port.Settings{})
+	w.Sky = &fakeSky{}
 	w.Flock, w.Dropped = trainer.Flock{Folder: filepath.Join(t.TempDir(), "birds")}, t.TempDir()
 	return w
 }
@@ -43,15 +44,15 @@ func TestDroppedFiles(t *testing.T) {
 		}
 		return got
 	}
-	if got := take("any.toml", own); !got.Bird || !strings.Contains(got.Says, "KNOT-5") {
+	if got := take("any.toml", own); !got.Birds || !strings.Contains(got.Says, "KNOT-5") {
 		t.Errorf("a bird: %+v", got)
 	}
 	if all, broken := w.birds(); len(all) != 5 || all[0].Name != "KNOT-5" || all[0].File == "" || len(broken) != 0 {
 		t.Errorf("%d birds, %v", len(all), broken)
 	}
-	if got := take("tonight.txt", bundled(t, "elements/demo.tle")); got.Elements == "" || !strings.Contains(got.Says, "4 birds") {
+	if got := take("tonight.txt", bundled(t, "elements/demo.tle")); !got.Birds || !strings.Contains(got.Says, "4 birds") {
 		t.Errorf("elements: %+v", got)
-	} else if sets, err := w.skyBirds(t.Context(), got.Elements); err != nil || len(sets) != 4 {
+	} else if sets, err := w.skyBirds(t.Context(), ""); err != nil || len(sets) != 4 || sets[0].From != filepath.Join(w.Dropped, "elements", "tonight.txt") {
 		t.Errorf("elements: %d sets, %v", len(sets), err)
 	}
 	if got := take("mine.toml", bundled(t, "drills/come-back.toml")); got.Drill == "" {

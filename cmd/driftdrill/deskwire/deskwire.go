@@ -93,6 +93,7 @@ func Run(c Config) error {
 	if err != nil {
 		fmt.Fprintf(c.Stderr, "driftdrill: %v; the settings are as new\n", err)
 	}
+	w.adoptDropped(&settings)
 	w.settings = settings
 	w.speech = newVoice(c.Stderr, w.announcer, c.Hardware.Wanted())
 	defer w.speech.close()

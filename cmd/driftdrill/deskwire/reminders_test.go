@@ -3,9 +3,11 @@
 package deskwire
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"math"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -15,6 +17,7 @@ import (
 	"driftdrill/audio/speech"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/orbit"
 )
 
 // withReminders is a wiring that keeps reminders in a folder.
@@ -109,8 +112,17 @@ type fakeSky struct {
 
 func (f *fakeSky) Kept() (trainer.Sky, error)                        { return f.sky, nil }
 func (f *fakeSky) Sources(context.Context) ([]trainer.Source, error) { return f.all, nil }
-func (f *fakeSky) Add(context.Context, string) (string, error)       { return "", nil }
 func (f *fakeSky) Drop(string) error                                 { return nil }
+func (f *fakeSky) Add(_ context.Context, place string) (string, error) {
+	text, err := os.ReadFile(place)
+	if err != nil {
+		return "", err
+	}
+	sets, _ := orbit.ReadElements(bytes.NewReader(text), place)
+	f.all = append(f.all, trainer.Source{Place: place, Sets: sets})
+	f.sky.Sources = append(f.sky.Sources, place)
+	return "", nil
+}
 func (f *fakeSky) Favour(bird string, catalog int, on bool) error {
 	f.sky.Favour(bird, catalog, on)
 	return nil

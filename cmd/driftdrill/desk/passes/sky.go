@@ -58,6 +58,9 @@ func (p *skyPage) begin(a *screen.App) {
 	p.look.Start(a.Window, func(ctx context.Context) (*port.Sky, error) { return look(ctx) })
 }
 
+// Renew implements Renewer: a file was dropped on the window.
+func (p *skyPage) Renew(a *screen.App) { p.begin(a) }
+
 func (p *skyPage) askNow(a *screen.App) {
 	if p.ask.Busy() {
 		return

@@ -112,10 +112,9 @@ type Bird struct {
 
 // Taken is what became of a file that was dropped on the window.
 type Taken struct {
-	Says     string // in a sentence
-	Elements string // for Settings.Elements; "" = it holds none
-	Drill    string // for RunRequest.Drill; "" = it is none
-	Bird     bool   // it is now one of the operator's birds
+	Says  string // in a sentence
+	Drill string // for RunRequest.Drill; "" = it is none
+	Birds bool   // the operator's birds, or their elements, have changed
 }
 
 // DrillEntry is one drill of the path.

@@ -38,12 +38,7 @@ func (d *drops) update(a *App) {
 	var says []string
 	for _, t := range r.Value {
 		says = append(says, t.Says)
-		if t.Elements != "" {
-			a.Set.Elements = t.Elements
-			a.Apply(a.Set)
-			a.Save()
-		}
-		if t.Bird || t.Elements != "" {
+		if t.Birds {
 			a.BirdsChanged++
 		}
 	}
