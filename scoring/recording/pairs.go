@@ -87,9 +87,10 @@ func (a *pairAnalysis) workOvers(last bool, keep int) int {
 	level := levels(p.mic)
 	limit, talk, ok := threshold(level)
 	if before := a.talk[a.mic]; before > 0 {
-		limit = max(limit, before*ratioOf(-underTalkDB-8))
+		limit.speech = max(limit.speech, before*ratioOf(-underTalkDB-8))
+		limit.tail = max(limit.tail, before*ratioOf(-tailTalkDB-8))
 		if !ok {
-			talk, ok = before, quantile(level, 0.99) > limit
+			talk, ok = before, quantile(level, 0.99) > limit.speech
 		}
 	}
 	if !ok {

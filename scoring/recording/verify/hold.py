@@ -21,6 +21,7 @@ RATES = [48000, 8000, 44100, 96000, 11025, 16000]
 NEAR_S = 0.2
 # S/N: hertz, share of all rows that count within them, share of those that are told.
 BOUNDS = {0: (5.0, 0.98, 0.98), -10: (25.0, 0.95, 0.98)}
+KEYED = 0.98  # share of the key's edges within 0.2 s
 
 
 def measured(program, wav, *more):
@@ -50,7 +51,7 @@ def recordings(folder):
                 n = (v + 3 * k + s) % 6
                 rate, step = DRIFTS[n]
                 name = f"{'m' if snr < 0 else 'p'}{abs(snr)}-{v}-{k}"
-                yield name, snr, channel.save(folder, name, fmt=("int16", "float32", "int32")[n % 3], seed=9000 + 100 * s + 10 * v + k,
+                yield name, snr, channel.save(folder, name, fmt=("int16", "float32", "int32")[n % 3], seed=9200 + 100 * s + 10 * v + k,
                                               voice=voice, pitch=pitch, other=HELD_OUT[(v + 2) % 6][0], snr_db=snr, rate_peak=rate, step=step,
                                               fs=RATES[(n + k) % 6], mic_side=("left", "right")[(v + k) % 2], seconds=50)
 
@@ -74,8 +75,8 @@ def main():
         e, k = np.array(errors[snr]), np.array(edges[snr])
         within, told = np.mean(np.abs(e) <= hz), np.abs(e[~np.isnan(e)])
         print(f"recording_within_{hz:.0f}hz_at_{snr}db {within:.4f}  # of {len(e)} rows; of the {len(told)} told {np.mean(told <= hz):.4f}, median {np.median(told):.2f} Hz")
-        print(f"recording_keyed_within_0.2s_at_{snr}db {np.mean(k <= 0.2):.4f}  # of {len(k)} edges, worst {k.max():.2f} s")
-        failed |= within < share or np.mean(told <= hz) < of_told or np.mean(k <= 0.2) < 0.95
+        print(f"recording_keyed_within_0.2s_at_{snr}db {np.mean(k <= 0.2):.4f}  # of {len(k)} edges; median {np.median(k):.3f}, 95 % within {np.percentile(k, 95):.3f}, 99 % within {np.percentile(k, 99):.3f}, worst {k.max():.2f} s")
+        failed |= within < share or np.mean(told <= hz) < of_told or np.mean(k <= 0.2) < KEYED
     print(f"recording_sides_found {np.mean(sides):.3f}  # of {len(sides)}")
     failed |= not mono.hold(program, folder, HELD_OUT, verbose=verbose)
     failed |= not cw.hold(program, folder, verbose=verbose)
