@@ -41,7 +41,8 @@ power of your return over that of all else in the receiver, from 250 to 2750 Hz
 and over 0.6 s round the moment.
 
 A recording of the receiver alone is measured by your voice's harmonics; that is
-less sure and never rated. With --cw it is the tone of your CW: by the sidetone
+less sure and never rated; as JSON its rows also have guess_hz, the likeliest
+offset where it cannot be told. With --cw it is the tone of your CW: by the sidetone
 where that is recorded too, on the other side or in the same; else with --pitch,
 and with --call where others are heard, since a tone does not tell whose it is.
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"driftdrill/cmd/driftdrill/outfile"
@@ -26,17 +27,29 @@ func rowCells(r *recording.Result, row *recording.Row) []cell {
 	if !math.IsNaN(row.SNRDB) {
 		cells[3] = fixed(row.SNRDB, 1, 0)
 	}
-	if r.Method != recording.ByVoice { // the receiver alone does not tell whose voice it is
+	if r.Method == recording.ByVoice {
+		cells = append(cells, cell{})
+		if !math.IsNaN(row.GuessHz) {
+			cells[5] = fixed(row.GuessHz, 1, 0)
+		}
+	} else { // the receiver alone does not tell whose voice it is
 		cells[4] = cell{value: row.Keyed}
 	}
 	return cells
 }
 
+// guessColumn is, for machines, the likeliest offset also where it cannot be told.
+var guessColumn = column{"guess_hz", ""}
+
 // writeRows prints the offset against time, a row each 0.1 s.
 func writeRows(w io.Writer, form string, r *recording.Result) error {
-	p := newTablePrinter(w, form, &table{columns: rowColumns})
+	columns := rowColumns
+	if form == "json" && r.Method == recording.ByVoice {
+		columns = append(slices.Clone(columns), guessColumn)
+	}
+	p := newTablePrinter(w, form, &table{columns: columns})
 	for i := range r.Rows {
-		if err := p.add(rowCells(r, &r.Rows[i])); err != nil {
+		if err := p.add(rowCells(r, &r.Rows[i])[:len(columns)]); err != nil {
 			return err
 		}
 	}

@@ -343,7 +343,7 @@ func onGrid(rows []Row, lengthS float64) []Row {
 	n := int(math.Ceil(lengthS/RowS - 1e-6))
 	grid := make([]Row, n)
 	for i := range grid {
-		grid[i] = Row{TimeS: float64(i) * RowS, OffsetHz: math.NaN(), SNRDB: math.NaN(), RateHzS: math.NaN()}
+		grid[i] = Row{TimeS: float64(i) * RowS, OffsetHz: math.NaN(), SNRDB: math.NaN(), RateHzS: math.NaN(), GuessHz: math.NaN()}
 	}
 	for _, row := range rows {
 		if i := int(math.Round(row.TimeS / RowS)); i >= 0 && i < n {

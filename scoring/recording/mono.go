@@ -101,7 +101,7 @@ func (m *monoAnalysis) fill(upToS float64) {
 		if to == 0 || math.Abs(frameTime(m.curves[at].frame)-middle) > nearS {
 			continue
 		}
-		p := pooled{runnerUp: 1}
+		p := pooled{hz: math.NaN(), runnerUp: 1}
 		if to >= leastPooled {
 			p = pool(m.curves[:to], m.curves[at].moved)
 		}
@@ -116,13 +116,14 @@ const nearS = 0.8
 func (m *monoAnalysis) second(p *pooled, atS float64) {
 	for i := range 10 {
 		t := m.nextS + float64(i)*RowS
+		rate := 0.0
+		if !p.standing {
+			rate = m.rate(t)
+		}
 		row := Row{TimeS: t, OffsetHz: math.NaN(), RateHzS: math.NaN(), SNRDB: math.NaN(), Confidence: p.confidence}
+		row.GuessHz = p.hz + rate*(t-atS)
 		if p.runnerUp <= cannotTell {
-			row.OffsetHz, row.RateHzS = p.hz, 0
-			if !p.standing {
-				row.RateHzS = m.rate(t)
-				row.OffsetHz += row.RateHzS * (t - atS)
-			}
+			row.OffsetHz, row.RateHzS = row.GuessHz, rate
 		}
 		m.heardS += RowS
 		m.rows = append(m.rows, row)

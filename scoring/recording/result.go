@@ -15,6 +15,9 @@ type Row struct {
 	// pauses of speech among it, dB within -20..40; NaN where nothing was spoken.
 	SNRDB   float64
 	RateHzS float64 // how fast the offset moves between notches; NaN where it cannot be told
+	// GuessHz is, ByVoice, the likeliest offset also where it cannot be told, for
+	// judging the method; NaN where there is not even that, and by other methods 0 or NaN.
+	GuessHz float64
 	Keyed   bool
 }
 

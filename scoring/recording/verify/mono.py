@@ -4,7 +4,7 @@ The drift is that of the program's own dial card, whose physics are held elsewhe
 
 - windows of 12 s through a flat channel of 300 to 2700 Hz at both ends, noise white in it, S/N that of the louder
   40 % of 50 ms frames, nobody at the knob where the pass pulls at 5 to 36 Hz/s. A row that is left empty counts
-  as missed;
+  as missed; and once more with the likeliest offset of every row, whether it is told or not;
 - 40 s through channel.py's fades and AGC, half of them steered by hand in notches of 20 Hz at 10 to 36 Hz/s, half
   left alone at 5 to 8.
 
@@ -22,8 +22,8 @@ PASS = ["--bird", "lark-1", "--site", "50,8,150"]
 SECONDS = 40
 # S/N: share of what is told that must lie within 25 Hz, share of the time that must be told.
 BOUNDS = {25: (0.98, 0.6), 10: (0.98, 0.6)}
-# S/N: share of all rows of 12 s windows within 25 Hz, share of what is told.
-WINDOWS = {25: (0.97, 0.99), 10: (0.96, 0.99), 3: (0.85, 0.98)}
+# S/N: share of all rows of 12 s windows within 25 Hz, share of what is told, share of all where it must guess.
+WINDOWS = {25: (0.97, 0.99, 0.97), 10: (0.94, 0.99, 0.97), 3: (0.78, 0.98, 0.89)}
 WINDOW_S, WINDOW_FS = 12, 8000
 
 
@@ -86,7 +86,7 @@ def flat(rng, x, offset, snr):
     return 0.5 * y / np.abs(y).max()
 
 
-def windows(program, folder, voices, seed, each=3):
+def windows(program, folder, voices, seed, each=9):
     """Rows of the program and truth of each 12 s window, with its S/N."""
     times, uplink = card(program)
     pull = np.abs(np.gradient(uplink))
@@ -106,14 +106,16 @@ def windows(program, folder, voices, seed, each=3):
 
 def hold_windows(program, folder, voices, seed=9800):
     """Prints the shares of the 12 s windows and returns whether all bounds hold."""
-    good, errors = True, {s: [] for s in WINDOWS}
+    good, errors, guesses = True, {s: [] for s in WINDOWS}, {s: [] for s in WINDOWS}
     for snr, _, rows, offset in windows(program, folder, voices, seed):
-        errors[snr] += [np.nan if r["offset_hz"] is None else r["offset_hz"] - o for r, o in zip(rows, offset)]
-    for snr, (share, of_told) in WINDOWS.items():
-        e = np.abs(errors[snr])
+        for column, into in (("offset_hz", errors), ("guess_hz", guesses)):
+            into[snr] += [np.nan if r[column] is None else r[column] - o for r, o in zip(rows, offset)]
+    for snr, (share, of_told, guessed) in WINDOWS.items():
+        e, g = np.abs(errors[snr]), np.abs(guesses[snr])
         told = e[~np.isnan(e)]
         print(f"recording_mono_12s_within_25hz_at_{snr}db {np.mean(e <= 25):.4f}  # of {len(e)} rows; of the {len(told) / len(e):.2f} told {np.mean(told <= 25):.4f}, median {np.median(told):.1f} Hz")
-        good &= bool(np.mean(e <= 25) >= share and np.mean(told <= 25) >= of_told)
+        print(f"recording_mono_12s_guessed_within_25hz_at_{snr}db {np.mean(g <= 25):.4f}  # the same rows, told or not; median {np.nanmedian(g):.1f} Hz")
+        good &= bool(np.mean(e <= 25) >= share and np.mean(told <= 25) >= of_told and np.mean(g <= 25) >= guessed)
     return good
 
 
