@@ -1,10 +1,17 @@
 package main
 
 import (
+	"encoding/csv"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
+
+	"driftdrill/sim/card"
 
 	"github.com/adrg/xdg"
 )
@@ -169,7 +176,7 @@ func TestPassesWithoutAPlan(t *testing.T) {
 		return found
 	}
 	for _, line := range lines("KNOT-5") {
-		if !strings.Contains(line, `"net_drift_hz": null, "peak_rate_hz_s": null, "difficulty": "no plan"`) {
+		if !strings.Contains(line, `"net_drift_hz": null, "peak_rate_hz_s": null, "worth_getting_up": null, "worth_why": null, "difficulty": "no plan"`) {
 			t.Errorf("without a plan: %s", line)
 		}
 	}
@@ -215,5 +222,55 @@ func TestBandsByHandCommand(t *testing.T) {
 	}
 	if status, out, errs := command(t, "birds", "by-hand", "KNOT-5", "--forget"); status != exitDone || out != "KNOT-5: bands forgotten\n" {
 		t.Errorf("forget: status %d, %q, said %q", status, out, errs)
+	}
+}
+
+// What the window marks as worth getting up for, the table, the CSV and the JSON
+// say too, by the same rule and with its words: the hours are those of the clock here.
+func TestPassesWorthGettingUpFor(t *testing.T) {
+	was := time.Local
+	t.Cleanup(func() { time.Local = was })
+	args := []string{"passes", "--bird", filepath.Join("..", "..", "assets", "birds", "lark-1.toml"), "--site", "50,8", "--days", "2", "--out"}
+	for _, zone := range []*time.Location{time.UTC, time.FixedZone("east", 9*3600)} {
+		time.Local = zone
+		_, text, errs := command(t, append(args, "text")...)
+		_, rows, _ := command(t, append(args, "csv")...)
+		_, lines, _ := command(t, append(args, "json")...)
+		all, err := csv.NewReader(strings.NewReader(rows)).ReadAll()
+		if err != nil || len(all) < 5 {
+			t.Fatalf("%v, %q, said %q", err, rows, errs)
+		}
+		column := func(name string) int { return slices.Index(all[0], name) }
+		yes := 0
+		for _, row := range all[1:] {
+			get := func(name string) float64 { x, _ := strconv.ParseFloat(row[column(name)], 64); return x }
+			at, err := time.Parse(time.RFC3339, row[column("max_elevation_utc")])
+			if err != nil {
+				t.Fatal(err)
+			}
+			h := at.In(zone).Hour()
+			top, minutes, most := 25.0, 8.0, 130.0 // the rule as the page of passes tells it
+			if h >= 23 || h < 6 {
+				top, minutes, most = 50, 10, 75
+			}
+			want := get("max_elevation_deg") >= top && get("duration_s") >= 60*minutes && get("peak_rate_hz_s") < most
+			why := row[column("worth_why")]
+			if got := row[column("worth_getting_up")]; got != strconv.FormatBool(want) || why == "" {
+				t.Errorf("%s: %s, want %t: %v", zone, got, want, row)
+			}
+			word := map[bool]string{true: "yes: ", false: "no: "}[want] + why
+			if !strings.Contains(text, word) || !strings.Contains(lines, fmt.Sprintf(`"worth_getting_up": %t, "worth_why": %q`, want, why)) {
+				t.Errorf("%s: %q is not in the text, or not in the JSON", zone, word)
+			}
+			if want {
+				yes++
+			}
+		}
+		if yes == 0 || yes == len(all)-1 {
+			t.Errorf("%s: %d of %d are worth it", zone, yes, len(all)-1)
+		}
+	}
+	if _, help, _ := command(t, "passes", "--help"); !strings.Contains(strings.Join(strings.Fields(help), " "), card.WorthRule) {
+		t.Error("the help does not say the rule")
 	}
 }

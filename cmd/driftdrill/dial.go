@@ -24,6 +24,7 @@ type dialRequest struct {
 	bird, site, from, pass          string
 	rule, form, pdf                 string
 	uplink, downlink, correction    float64
+	station                         string // "" = as the settings say
 	step                            time.Duration
 	every, radioStep, ut1           float64
 	transponder                     int
@@ -68,7 +69,8 @@ so many hertz of change. --pdf writes one page for the bag.`,
 	fl.StringVar(&r.rule, "rule", "", "the dial you turn: uplink, downlink or both (that of the higher band if left out)")
 	fl.Float64Var(&r.downlink, "downlink", 0, "downlink to stay on, `Hz`")
 	fl.Float64Var(&r.uplink, "uplink", 0, "uplink to stay on, `Hz`")
-	fl.Float64Var(&r.correction, "correction", 0, "what you noted last time, `Hz`: added to the dial you turn (what recordings told if left out)")
+	fl.Float64Var(&r.correction, "correction", 0, "what you noted last time, `Hz`: added to the dial you turn (what is kept for bird and station if left out)")
+	stationFlag(fl, &r.station)
 	spanVar(fl, &r.step, "step", 30*time.Second, "time between rows")
 	fl.Float64Var(&r.every, "every", 0, "a row at each `Hz` of change of the turned dial, instead of --step")
 	fl.Float64Var(&r.radioStep, "radio-step", 10, "round both dials to this step of your radio, `Hz`")
@@ -216,8 +218,8 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	return c, err
 }
 
-// keptCorrection takes the correction that recordings of the bird told, unless
-// one was given.
+// keptCorrection takes the correction that is kept for the bird's transponder at
+// the operator's station, unless one was given.
 func (r *dialRequest) keptCorrection(cmd *cobra.Command, bird *sim.Bird) error {
 	if r.hasCorrection {
 		return nil
@@ -226,21 +228,18 @@ func (r *dialRequest) keptCorrection(cmd *cobra.Command, bird *sim.Bird) error {
 	if err != nil {
 		return usageError{err}
 	}
-	c, ok := trainer.Corrected(all, bird.Name, r.transponder, "")
+	station, err := theStation(r.station)
+	if err != nil {
+		return err
+	}
+	c, ok := trainer.Corrected(all, bird.Name, r.transponder, station)
 	if !ok {
 		return nil
 	}
 	r.correction = math.Round(c.DialHz(&bird.Transponders[r.transponder-1], r.rule))
-	fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: the card has the correction of %+.0f Hz that %s of %s told; --correction 0 leaves it out\n",
-		r.correction, recordingsWord(c.Passes), bird.Name)
+	fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: the card has the correction of %+.0f Hz for %s at %s, %s; --correction 0 leaves it out\n",
+		r.correction, bird.Name, trainer.StationWords(station), c.Source())
 	return nil
-}
-
-func recordingsWord(n int) string {
-	if n == 1 {
-		return "a recording"
-	}
-	return fmt.Sprintf("the last %d recordings", n)
 }
 
 // findElements returns the bird's elements and the time to look from.

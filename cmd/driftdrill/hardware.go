@@ -80,5 +80,8 @@ func flock() trainer.Flock {
 	return trainer.Flock{Folder: disk().BirdFolder(), Corrections: func() []trainer.Correction {
 		all, _ := disk().Corrections() // a file that cannot be read is told by `correction list` and `dial`
 		return all
+	}, Station: func() string {
+		name, _ := disk().Station() // what is no name is told by `correction` and at the start of the window
+		return name
 	}}
 }

@@ -29,6 +29,22 @@ const (
 	mostBirdDays = 4_000_000
 )
 
+// worthRule is the rule of the window in lines, with whose hours it goes by.
+func worthRule() string {
+	var text strings.Builder
+	column := 0
+	for _, word := range strings.Fields(card.WorthRule + " Hours are those of the clock here.") {
+		if column += len(word) + 1; column > 84 {
+			text.WriteByte('\n')
+			column = len(word) + 1
+		} else if text.Len() > 0 {
+			text.WriteByte(' ')
+		}
+		text.WriteString(word)
+	}
+	return text.String()
+}
+
 func newPassesCommand() *cobra.Command {
 	var r passesRequest
 	cmd := &cobra.Command{
@@ -43,6 +59,10 @@ nothing (+ is up), and the greatest speed of it. The forms text and json have th
 for every bird whose plan is known, and say in words how hard that is to hold; a
 bird whose transponder nobody has written down has "no plan" there and no figures
 (see "driftdrill birds --help").
+
+Where there are figures it is also said whether the pass is worth getting up for,
+and why or why not. The rule:
+` + worthRule() + `
 
 --with keeps the time in which a second site sees the bird too. More element
 files may follow the first.`,
@@ -179,7 +199,7 @@ func passPrinter(w io.Writer, birds []card.Bird, r *passesRequest) (*tablePrinte
 		{"los_utc", "LOS"}, {"los_azimuth_deg", "to"}, {"duration_s", "lasts"},
 	}}
 	if withPlan {
-		t.columns = append(t.columns, column{"net_drift_hz", "drift Hz"}, column{"peak_rate_hz_s", "Hz/s"})
+		t.columns = append(t.columns, column{"net_drift_hz", "drift Hz"}, column{"peak_rate_hz_s", "Hz/s"}, column{"worth_getting_up", "worth getting up for"}, column{"worth_why", ""})
 	}
 	t.csv = len(t.columns)
 	t.columns = append(t.columns, column{"difficulty", "to hold"}, column{"sunlit", "sunlit"}, column{"up_at_start", ""}, column{"up_at_stop", ""})
@@ -198,9 +218,22 @@ func passPrinter(w io.Writer, birds []card.Bird, r *passesRequest) (*tablePrinte
 		} else if withPlan {
 			row = append(row, cell{}, cell{})
 		}
+		if withPlan {
+			row = append(row, worthCells(&p)...)
+		}
 		row = append(row, word(p.Difficulty()), word(p.Sunlit), cell{value: p.UpAtStart}, cell{value: p.UpAtStop})
 		return printer.add(row)
 	}
+}
+
+// worthCells say whether a pass is worth getting up for, by the hour of the
+// clock here at its top, and why or why not; nothing where its drift is not known.
+func worthCells(p *card.Found) []cell {
+	if !p.Own {
+		return []cell{{}, {}}
+	}
+	worth := p.Worth(p.Max.Local().Hour())
+	return []cell{{worth.Yes, yesNo(worth.Yes) + ": " + worth.Why}, word(worth.Why)}
 }
 
 // zone is where the times that people read are: here, or UTC.

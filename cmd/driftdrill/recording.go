@@ -18,7 +18,7 @@ type recordingRequest struct {
 	form, report, mic, site, start string
 	steering, drill, stretch       string
 	mono, log, keep                bool
-	operator, logbook              string
+	operator, logbook, station     string // station: "" = as the settings say
 	call                           string
 	cw                             bool
 	pitchHz, uplinkHz, downlinkHz  float64
@@ -75,6 +75,7 @@ keeps that error for dial cards and runs; driftdrill correction shows it.`,
 	fl.Float64Var(&r.downlinkHz, "downlink", 0, "where the receive dial stood then, `Hz`")
 	fl.Float64Var(&r.dialsAt, "dials-at", 0, "the moment at which --uplink and --downlink were noted, in `seconds` of the recording: tells the oscillators also where you steered by ear")
 	fl.BoolVar(&r.keep, "keep-correction", false, "keep what the recording tells of the oscillators, for dial cards and runs of that bird")
+	stationFlag(fl, &r.station)
 	fl.StringVar(&r.mic, "mic", "", "the `side` with the microphone, left or right (found if left out)")
 	fl.BoolVar(&r.mono, "mono", false, "measure the receiver alone even where there is a microphone")
 	fl.Float64Var(&r.pitchHz, "pitch", 0, "with CW or a whistle: its pitch at zero beat, `Hz`, where no sidetone tells it; implies --cw")

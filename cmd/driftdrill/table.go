@@ -245,7 +245,8 @@ func (t *table) measure() {
 		t.numeric[i] = len(t.rows) > 0
 		for _, row := range t.rows {
 			t.width[i] = max(t.width[i], utf8.RuneCountInString(row[i].human()))
-			if _, isText := row[i].value.(string); isText {
+			switch row[i].value.(type) {
+			case string, bool:
 				t.numeric[i] = false
 			}
 		}

@@ -47,6 +47,7 @@ func routes() screen.Routes {
 		Birds:     func() screen.Scene { return birds.New() },
 		NewBird:   birds.NewForm,
 		Correct:   corrections.New,
+		Stations:  func() screen.Scene { return corrections.NewStations() },
 		Drills:    func() screen.Scene { return drills.New() },
 		Logbook:   func() screen.Scene { return logbook.New() },
 		Recording: func(file string) screen.Scene { return recordings.New(file) },

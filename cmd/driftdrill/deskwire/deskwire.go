@@ -94,6 +94,7 @@ func Run(c Config) error {
 		fmt.Fprintf(c.Stderr, "driftdrill: %v; the settings are as new\n", err)
 	}
 	w.adoptDropped(&settings)
+	w.checkStations(&settings)
 	w.settings = settings
 	w.speech = newVoice(c.Stderr, w.announcer, c.Hardware.Wanted())
 	defer w.speech.close()
@@ -145,6 +146,7 @@ type wiring struct {
 
 func newWiring(c Config) *wiring {
 	w := &wiring{Config: c, measure: measure}
+	w.Flock.Station = func() string { return w.set().Station }
 	if c.First != nil {
 		w.sheet = c.First.Sheet
 	}

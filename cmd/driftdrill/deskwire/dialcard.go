@@ -67,10 +67,8 @@ func (w *wiring) card(ctx context.Context, key, rule string, rows int) (*card.Ca
 	if wish.Rule == "" {
 		wish.Rule = link.HandRule()
 	}
-	if w.Flock.Corrections != nil {
-		if c, ok := trainer.Corrected(w.Flock.Corrections(), wish.Bird.Name, 1, ""); ok {
-			wish.CorrectionHz = math.Round(c.DialHz(link, wish.Rule))
-		}
+	if c, ok := w.Flock.Correction(wish.Bird.Name, wish.Transponder); ok {
+		wish.CorrectionHz = math.Round(c.DialHz(link, wish.Rule))
 	}
 	return card.New(wish)
 }

@@ -176,10 +176,17 @@ func (w *wiring) logAir(ctx context.Context, c *onair.Contact) (string, error) {
 	return "It is in the logbook, on the air", nil
 }
 
+// ownCorrection is what a recording tells, at the operator's station.
+func (w *wiring) ownCorrection(c *onair.Contact) (trainer.Correction, error) {
+	one, err := c.Correction(deskHints)
+	one.Station = w.set().Station
+	return one, err
+}
+
 // correctionOf offers what a recording tells of the oscillators, with what is
 // in force before and would be after.
 func (w *wiring) correctionOf(c *onair.Contact) *port.Correction {
-	one, err := c.Correction(deskHints)
+	one, err := w.ownCorrection(c)
 	if err != nil {
 		return nil
 	}
@@ -199,17 +206,14 @@ func (w *wiring) correctionOf(c *onair.Contact) *port.Correction {
 // inForceWords say which correction of a bird is in force.
 func inForceWords(all []trainer.Correction, of trainer.Correction) string {
 	f, ok := trainer.Corrected(trainer.SortCorrections(all), of.Bird, of.Transponder, of.Station)
-	switch {
-	case !ok:
+	if !ok {
 		return "none"
-	case f.Passes == 1:
-		return fmt.Sprintf("%+.0f Hz, by one recording", f.ErrorHz)
 	}
-	return fmt.Sprintf("%+.0f Hz, by %d recordings", f.ErrorHz, f.Passes)
+	return fmt.Sprintf("%+.0f Hz, %s", f.ErrorHz, f.Source())
 }
 
 func (w *wiring) keepCorrection(c *onair.Contact) (string, error) {
-	one, err := c.Correction(deskHints)
+	one, err := w.ownCorrection(c)
 	if err != nil {
 		return "", err
 	}

@@ -21,15 +21,15 @@ import (
 type Correction struct {
 	Bird        string    `json:"bird"`
 	Transponder int       `json:"transponder"`       // counted from 1
-	Station     string    `json:"station,omitempty"` // name of the radios; "" = the usual ones
+	Station     string    `json:"station,omitempty"` // name of place and radios, as CheckStation lets it be; "" = UsualStation
 	ErrorHz     float64   `json:"error_hz"`          // by how much the return lies higher on the downlink than the elements say, hertz of radio frequency
 	SDHz        float64   `json:"sd_hz"`             // one standard deviation
 	Heard       time.Time `json:"heard_utc"`
-	File        string    `json:"file"`
+	File        string    `json:"file"` // the recording; "" = it was noted by hand
 }
 
-// of tells whether the correction is of that bird's transponder and those radios.
-func (c *Correction) of(bird string, transponder int, station string) bool {
+// Of tells whether the correction is of that bird's transponder and that station.
+func (c *Correction) Of(bird string, transponder int, station string) bool {
 	return strings.EqualFold(c.Bird, bird) && c.Transponder == transponder && strings.EqualFold(c.Station, station)
 }
 
@@ -60,6 +60,9 @@ func parseCorrections(text []byte, name string) ([]Correction, error) {
 		if c.Bird == "" || c.Transponder < 1 || !(math.Abs(c.ErrorHz) <= mostCorrectionHz) || !(c.SDHz >= 0) || math.IsInf(c.SDHz, 0) {
 			return nil, fmt.Errorf("%s: entry %d makes no sense (bird %q, %g Hz); put the file aside and keep the corrections anew", name, i+1, c.Bird, c.ErrorHz)
 		}
+		if clean, err := CheckStation(c.Station); err != nil || clean != c.Station {
+			return nil, fmt.Errorf("%s: entry %d is of a station called %q, which is no name; put the file aside and keep the corrections anew", name, i+1, cutName(c.Station))
+		}
 	}
 	return SortCorrections(all), nil
 }
@@ -78,13 +81,17 @@ func SortCorrections(all []Correction) []Correction {
 // SameRecording tells whether another one is what the same recording told of
 // the same oscillators.
 func (c Correction) SameRecording(o Correction) bool {
-	return o.of(c.Bird, c.Transponder, c.Station) && o.Heard.Equal(c.Heard) && o.File == c.File
+	return o.Of(c.Bird, c.Transponder, c.Station) && o.Heard.Equal(c.Heard) && o.File == c.File
 }
 
 // KeepCorrection keeps one, in place of what the same recording told before.
 func (d Disk) KeepCorrection(c Correction) error {
 	if !(math.Abs(c.ErrorHz) <= mostCorrectionHz) {
 		return fmt.Errorf("an error of %.0f Hz is more than radios have: is it the right bird, and are the dials right?", c.ErrorHz)
+	}
+	var err error
+	if c.Station, err = CheckStation(c.Station); err != nil {
+		return err
 	}
 	all, err := d.Corrections()
 	if err != nil {
@@ -94,14 +101,17 @@ func (d Disk) KeepCorrection(c Correction) error {
 	return d.writeCorrections(append(all, c))
 }
 
-// ForgetCorrections forgets those of a bird, with all radios, and returns how many there were.
-func (d Disk) ForgetCorrections(bird string) (int, error) {
+// ForgetCorrections forgets those of a bird's transponder, 0 = all of them, at
+// one station, and returns how many there were.
+func (d Disk) ForgetCorrections(bird string, transponder int, station string) (int, error) {
 	all, err := d.Corrections()
 	if err != nil {
 		return 0, err
 	}
 	n := len(all)
-	all = slices.DeleteFunc(all, func(o Correction) bool { return strings.EqualFold(o.Bird, bird) })
+	all = slices.DeleteFunc(all, func(o Correction) bool {
+		return o.Of(bird, o.Transponder, station) && (transponder == 0 || o.Transponder == transponder)
+	})
 	if len(all) == n {
 		return 0, nil
 	}
@@ -135,6 +145,22 @@ type InForce struct {
 	ErrorHz  float64 // as in Correction
 	SpreadHz float64 // standard deviation of all that were kept; 0 where there is one
 	Passes   int     // that it rests on
+	Noted    int     // how many of them were noted by hand; the others are recordings
+}
+
+// Source says what it rests on: "noted by hand", "from a recording".
+func (f InForce) Source() string {
+	recordings := fmt.Sprintf("%d recordings", f.Passes-f.Noted)
+	if f.Passes-f.Noted == 1 {
+		recordings = "a recording"
+	}
+	switch f.Noted {
+	case 0:
+		return "from " + recordings
+	case f.Passes:
+		return "noted by hand"
+	}
+	return fmt.Sprintf("from %s and %s by hand", recordings, map[bool]string{true: "a note", false: fmt.Sprintf("%d notes", f.Noted)}[f.Noted == 1])
 }
 
 // lastPasses is how many recordings are averaged: oscillators age. Our choice.
@@ -144,7 +170,7 @@ const lastPasses = 3
 func Corrected(all []Correction, bird string, transponder int, station string) (InForce, bool) {
 	var of []Correction
 	for i := range all {
-		if all[i].of(bird, transponder, station) {
+		if all[i].Of(bird, transponder, station) {
 			of = append(of, all[i])
 		}
 	}
@@ -166,6 +192,9 @@ func Corrected(all []Correction, bird string, transponder int, station string) (
 	for _, c := range last {
 		w := 1 / (c.SDHz*c.SDHz + 25) // no recording is better than 5 Hz: the oscillators move within a pass
 		f.ErrorHz, weights = f.ErrorHz+w*c.ErrorHz, weights+w
+		if c.ByHand() {
+			f.Noted++
+		}
 	}
 	f.ErrorHz, f.Passes = f.ErrorHz/weights, len(last)
 	return f, true
@@ -179,20 +208,47 @@ func (f InForce) DialHz(t *sim.Transponder, rule string) float64 {
 	return f.ErrorHz
 }
 
-// corrected returns the bird with the corrections that were kept for it: it is
-// flown with that error, and its dial card knows it. words is "" where there is none.
+// Correction finds the one in force with a bird's transponder, counted from 1,
+// at the operator's station.
+func (f Flock) Correction(bird string, transponder int) (InForce, bool) {
+	if f.Corrections == nil {
+		return InForce{}, false
+	}
+	return Corrected(f.Corrections(), bird, transponder, f.station())
+}
+
+// station is the operator's.
+func (f Flock) station() string {
+	if f.Station == nil {
+		return ""
+	}
+	return f.Station()
+}
+
+// corrected returns the bird with the corrections that were kept for it at the
+// operator's station: it is flown with that error, and its dial card knows it.
+// words is "" where there is none.
 func (f Flock) corrected(b sim.Bird) (bird sim.Bird, words string) {
 	if f.Corrections == nil {
 		return b, ""
 	}
-	all := f.Corrections()
+	at := ""
+	if name := f.station(); name != "" {
+		at = " at " + name
+	}
 	b.Transponders = slices.Clone(b.Transponders)
 	for i := range b.Transponders {
-		if c, ok := Corrected(all, b.Name, i+1, ""); ok {
-			t := &b.Transponders[i]
-			t.OscillatorHz = math.Max(-mostCorrectionHz, math.Min(mostCorrectionHz, t.OscillatorHz+math.Round(c.ErrorHz)))
-			words = fmt.Sprintf(", corrected by %+.0f Hz from recordings", c.ErrorHz)
+		c, ok := f.Correction(b.Name, i+1)
+		if !ok {
+			continue
 		}
+		t := &b.Transponders[i]
+		t.OscillatorHz = math.Max(-mostCorrectionHz, math.Min(mostCorrectionHz, t.OscillatorHz+math.Round(c.ErrorHz)))
+		which := ""
+		if len(b.Transponders) > 1 {
+			which = fmt.Sprintf(" on transponder %d", i+1)
+		}
+		words += fmt.Sprintf(", corrected by %+.0f Hz%s%s, %s", c.ErrorHz, which, at, c.Source())
 	}
 	return b, words
 }

@@ -36,7 +36,7 @@ func TestCorrectionsAreKept(t *testing.T) {
 	if _, ok := Corrected(all, "LARK-1", 2, ""); ok {
 		t.Error("another transponder has the correction too")
 	}
-	if n, err := d.ForgetCorrections("Lark-1"); n != 4 || err != nil {
+	if n, err := d.ForgetCorrections("Lark-1", 0, ""); n != 4 || err != nil {
 		t.Errorf("forgot %d, %v", n, err)
 	}
 	if all, _ := d.Corrections(); len(all) != 1 {
@@ -81,7 +81,7 @@ func TestCorrectionStartsARun(t *testing.T) {
 	if !got.Bird.Transponders[0].Inverting {
 		up = -up
 	}
-	if math.Abs(float64(up)-400) > float64(got.Drill.StepHz)+1 || got.UnknownHz != plain.UnknownHz || !strings.Contains(got.BirdFrom, "corrected by +400 Hz") {
+	if math.Abs(float64(up)-400) > float64(got.Drill.StepHz)+1 || got.UnknownHz != plain.UnknownHz || !strings.Contains(got.BirdFrom, "corrected by +400 Hz, noted by hand") {
 		t.Errorf("the uplink starts %d Hz higher, unknown %g against %g, bird from %q", up, got.UnknownHz, plain.UnknownHz, got.BirdFrom)
 	}
 }

@@ -22,8 +22,10 @@ import (
 // there by hand is known at once.
 type Flock struct {
 	Folder string // "" = those in the program alone; it need not be there
-	// Corrections returns what recordings told of their oscillators; nil = nothing.
+	// Corrections returns what recordings and notes told of their oscillators; nil = nothing.
 	Corrections func() []Correction
+	// Station names the operator's station, whose corrections hold; nil = the usual one.
+	Station func() string
 }
 
 // Known is a bird and where its file lies.

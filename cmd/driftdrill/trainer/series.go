@@ -55,7 +55,17 @@ func (t *Trainer) Begin(ctx context.Context, setup *sim.Setup) (*Series, error) 
 		}
 	}
 	setup.KeepError(seriesSeed(setup, len(flown)/of), s.noted())
+	if setup.NotedHz != 0 {
+		setup.BirdFrom += fmt.Sprintf(", begins with %+.0f Hz learnt in the %s before", setup.NotedHz, passWord(len(before)))
+	}
 	return s, nil
+}
+
+func passWord(n int) string {
+	if n == 1 {
+		return "pass"
+	}
+	return fmt.Sprintf("%d passes", n)
 }
 
 // seriesSeed is that of an operator's nth series of a drill.

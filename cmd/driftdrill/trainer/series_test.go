@@ -44,6 +44,9 @@ func TestThreePassesWithOneStation(t *testing.T) {
 		if want := map[int]string{0: "Pass 1 of 3", 1: "The next pass begins with it", 2: "My correction", 3: "Pass 1 of 3"}[pass]; !strings.Contains(words, want) {
 			t.Errorf("pass %d: %q", pass+1, words)
 		}
+		if told := strings.Contains(setup.BirdFrom, "Hz learnt in the "); told != (pass%3 > 0) {
+			t.Errorf("pass %d: the sheet says %q", pass+1, setup.BirdFrom)
+		}
 		tr.Keep(o, text, time.Date(2026, 11, 27, 19, pass, 0, 0, time.UTC))
 	}
 	if errors[0] != errors[1] || errors[1] != errors[2] || errors[2] == errors[3] {

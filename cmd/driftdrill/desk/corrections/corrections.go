@@ -5,6 +5,7 @@ package corrections
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -19,10 +20,12 @@ type page struct {
 	all    []port.CorrectionOf
 	err    error
 	list   kit.List
+	shown  bool // the chosen row was brought into sight
 	note   kit.TextField
 	keep   kit.Button
 	forget kit.Button
-	side   kit.Rect // the picture; no height: there is no room
+	where  kit.Button // the station
+	side   kit.Rect   // the picture; no height: there is no room
 	said   string
 }
 
@@ -38,34 +41,37 @@ func (p *page) Enter(a *screen.App) {
 	p.note = kit.TextField{Max: 12, Hint: "640, or -640", Value: p.note.Value, Enter: func() { p.keepNote(a) },
 		Check: func(v string) (string, bool) {
 			if c := p.chosen(); c != nil && strings.TrimSpace(v) != "" {
-				return a.Cfg.CheckNote(c.Bird, v)
+				return a.Cfg.CheckNote(c.Bird, c.Transponder, v)
 			}
 			return "", true
 		}}
 	p.keep = kit.Button{Text: "Note it", Primary: true, Do: func() { p.keepNote(a) }}
 	p.forget = kit.Button{Do: func() { p.askForget(a) }}
+	p.where = kit.Button{Text: "Change station", Off: a.Cfg.Stations == nil, Do: func() { a.Scenes.Push(a, NewStations()) }}
 	p.read(a)
-	for i := range p.all {
-		if p.bird != "" && strings.EqualFold(p.all[i].Bird, p.bird) {
-			p.list.At = i
-		}
+	if i := slices.IndexFunc(p.all, func(c port.CorrectionOf) bool { return strings.EqualFold(c.Bird, p.bird) }); i >= 0 {
+		p.list.At = i
 	}
 	p.bird = ""
-	p.Open(a, "My correction", "What bird and radios are off together. It is in your dial cards, and in the dials with which runs begin.", &p.list, &p.note, &p.keep, &p.forget)
+	under := "What bird and radios are off together. It is in your dial cards, and in the dials with which runs begin."
+	if !p.where.Off {
+		under = "At " + stationWords(a, a.Set.Station) + ": " + "what bird and radios are off together, for your dial cards and the beginning of runs."
+	}
+	p.Open(a, "My correction", under, &p.list, &p.note, &p.keep, &p.forget, &p.where)
 }
 
 // Leave implements Scene.
 func (*page) Leave(*screen.App) {}
 
 func (p *page) read(a *screen.App) {
-	at := ""
+	at := port.CorrectionOf{}
 	if c := p.chosen(); c != nil {
-		at = c.Bird
+		at = *c
 	}
 	p.all, p.err = a.Cfg.Corrections()
 	p.list.Count = len(p.all)
 	for i := range p.all {
-		if p.all[i].Bird == at {
+		if p.all[i].Bird == at.Bird && p.all[i].Transponder == at.Transponder {
 			p.list.At = i
 		}
 	}
@@ -87,7 +93,7 @@ func (p *page) keepNote(a *screen.App) {
 		a.Say("Type by how many hertz your dial stands above the card.")
 		return
 	}
-	says, err := a.Cfg.NoteCorrection(c.Bird, p.note.Value)
+	says, err := a.Cfg.NoteCorrection(c.Bird, c.Transponder, p.note.Value)
 	if err != nil {
 		a.Say(kit.UpperStart(err.Error()))
 		return
@@ -101,15 +107,15 @@ func (p *page) keepNote(a *screen.App) {
 // askForget asks first. Nothing is forgotten unless it is wished.
 func (p *page) askForget(a *screen.App) {
 	c := p.chosen()
-	a.Scenes.Push(a, screen.NewPick("Forget what is known of "+c.Bird+"?", []string{"keep it", "forget it"}, 0, func(i int) {
+	a.Scenes.Push(a, screen.NewPick("Forget what is known of "+nameOf(c)+"?", []string{"keep it", "forget it"}, 0, func(i int) {
 		if i == 0 {
 			return
 		}
-		if err := a.Cfg.ForgetCorrections(c.Bird); err != nil {
+		if err := a.Cfg.ForgetCorrections(c.Bird, c.Transponder); err != nil {
 			a.Say("It cannot be forgotten: " + err.Error())
 			return
 		}
-		a.Say("Forgotten. " + c.Bird + " begins as its card says.")
+		a.Say("Forgotten. " + nameOf(c) + " begins as its card says.")
 	}))
 }
 
@@ -124,6 +130,9 @@ func (p *page) Update(a *screen.App) {
 		p.note.Aloud = fmt.Sprintf("note for %s: by how many hertz your %s dial stands above the card where you sound true", c.Bird, c.Dial)
 		p.forget.Text = "Forget " + c.Bird
 	}
+	if !p.where.Off {
+		screen.BesideBack(a, &p.Page, &p.where)
+	}
 	foot, body := body.CutBottom(kit.SmallButtonHeight(t))
 	p.keep.Rect, foot = foot.CutLeft(math.Min(t.Width(p.keep.Text, kit.Lead)+50, foot.W*0.5))
 	_, foot = foot.CutLeft(14)
@@ -137,13 +146,28 @@ func (p *page) Update(a *screen.App) {
 		_, p.side = p.side.CutLeft(36)
 	}
 	p.list.RowHeight = kit.WholeRows(math.Max(p.list.Rect.H, 1), t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
+	if !p.shown {
+		p.list.Show(p.list.At)
+		p.shown = true
+	}
 	p.Widgets = append(p.Widgets[:0], &p.list, &p.note, &p.keep)
 	if !p.forget.Off {
 		p.Widgets = append(p.Widgets, &p.forget)
 	}
+	if !p.where.Off {
+		p.Widgets = append(p.Widgets, &p.where)
+	}
 	p.Widgets = append(p.Widgets, &p.Back)
 	p.Focus.At = min(p.Focus.At, len(p.Widgets)-1)
 	p.UpdatePage(a)
+}
+
+// nameOf is a bird, with the number of its transponder where it has several.
+func nameOf(c *port.CorrectionOf) string {
+	if c.Which == "" {
+		return c.Bird
+	}
+	return fmt.Sprintf("%s, transponder %d", c.Bird, c.Transponder)
 }
 
 // row is what a row says.
@@ -151,11 +175,16 @@ func (p *page) row(i int) (name, under string) {
 	c := &p.all[i]
 	switch {
 	case c.Passes == 0:
-		return c.Bird, "nothing noted yet"
+		under = "nothing noted yet"
 	case len(c.Points) == 1:
-		return c.Bird, fmt.Sprintf("%s dial %+.0f Hz, by one pass", c.Dial, c.InForce)
+		under = fmt.Sprintf("%s dial %+.0f Hz, by one pass", c.Dial, c.InForce)
+	default:
+		under = fmt.Sprintf("%s dial %+.0f Hz, by the last %d of %d · spread %.0f Hz", c.Dial, c.InForce, c.Passes, len(c.Points), c.SpreadHz)
 	}
-	return c.Bird, fmt.Sprintf("%s dial %+.0f Hz, by the last %d of %d · spread %.0f Hz", c.Dial, c.InForce, c.Passes, len(c.Points), c.SpreadHz)
+	if c.Which != "" {
+		under += " · " + c.Which
+	}
+	return nameOf(c), under
 }
 
 func (p *page) say(i int) string {

@@ -117,9 +117,10 @@ func blankRoutes() screen.Routes {
 	to := func(name string) func() screen.Scene { return func() screen.Scene { return &blank{name} } }
 	return screen.Routes{
 		First: func(*screen.App) screen.Scene { return &blank{"first"} }, Start: to("start"), Welcome: to("welcome"), Passes: to("passes"), Birds: to("birds"), Drills: to("drills"),
-		Correct: func(string) screen.Scene { return &blank{"correction"} },
-		NewBird: func(string, int) screen.Scene { return &blank{"a new bird"} },
-		Logbook: to("logbook"), Settings: to("settings"), Recording: func(string) screen.Scene { return &blank{"recording"} }, PickDrill: func(port.PassEntry) screen.Scene { return &blank{"pick a drill"} },
+		Stations: to("stations"),
+		Correct:  func(string) screen.Scene { return &blank{"correction"} },
+		NewBird:  func(string, int) screen.Scene { return &blank{"a new bird"} },
+		Logbook:  to("logbook"), Settings: to("settings"), Recording: func(string) screen.Scene { return &blank{"recording"} }, PickDrill: func(port.PassEntry) screen.Scene { return &blank{"pick a drill"} },
 		Run: func(port.RunRequest) screen.Scene { return &blank{"run"} }, Debrief: func(screen.Flown) screen.Scene { return &blank{"debrief"} },
 	}
 }

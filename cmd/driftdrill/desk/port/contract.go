@@ -168,7 +168,9 @@ type LadderPoint struct{ Level, HoldIndex float64 }
 // Settings are what a person chose. They are kept by the program.
 type Settings struct {
 	Call, Site    string
-	Elements      string // file or address for the passes page; "" = the bundled birds
+	Station       string   // name of the operator's station, whose corrections hold; "" = the usual one
+	Stations      []string // those that were given a name
+	Elements      string   // file or address for the passes page; "" = the bundled birds
 	Operator      string
 	TextScale     float64 // 1 to 2.5
 	Palette       string  // "night" or "sun"

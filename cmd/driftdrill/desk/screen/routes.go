@@ -18,6 +18,7 @@ type Routes struct {
 	Birds     func() Scene                         // the operator's own birds and those in the program
 	NewBird   func(name string, catalog int) Scene // the form that makes one, with what is known of it; 0 = no number
 	Correct   func(bird string) Scene              // what the station is off with a bird; "" = the first
+	Stations  func() Scene                         // at which station one is
 	Drills    func() Scene                         // the path
 	Logbook   func() Scene                         // what was flown
 	Recording func(file string) Scene              // opens a recording from the air; "" = asks which

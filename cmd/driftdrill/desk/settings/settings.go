@@ -5,6 +5,7 @@ package settings
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
@@ -236,10 +237,21 @@ func (s *settingsPage) youPart(a *screen.App) []kit.Widget {
 		&kit.Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, a.Routes.Welcome()) }},
 		&kit.Button{Text: "Reset all settings", Hint: "but your name, call and place", Do: func() { s.askReset(a) }},
 	}
+	if a.Cfg.Stations != nil {
+		ws = slices.Insert(ws, 3, kit.Widget(&kit.Button{Text: "My stations", Hint: s.stationHint(a), Do: func() { a.Scenes.Push(a, a.Routes.Stations()) }}))
+	}
 	if a.Cfg.Built != nil {
 		ws = append(ws, &kit.Button{Text: "About", Hint: "version and licences", Do: func() { a.Scenes.Push(a, newAbout()) }})
 	}
 	return ws
+}
+
+// stationHint says at which station one is.
+func (s *settingsPage) stationHint(a *screen.App) string {
+	if a.Set.Station == "" {
+		return "place and radios: each has corrections of its own"
+	}
+	return "you are at " + a.Set.Station
 }
 
 // place takes a place only once it can be read.
@@ -264,6 +276,7 @@ func (s *settingsPage) askReset(a *screen.App) {
 func (s *settingsPage) reset(a *screen.App) {
 	d := port.DefaultSettings()
 	d.Call, d.Operator, d.Site, d.Elements, d.Welcomed, d.EarsOnly = a.Set.Call, a.Set.Operator, a.Set.Site, a.Set.Elements, true, a.Set.EarsOnly
+	d.Station, d.Stations = a.Set.Station, a.Set.Stations
 	a.Apply(d)
 	s.Enter(a)
 	a.Say("All settings are reset.")
