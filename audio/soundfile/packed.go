@@ -9,6 +9,7 @@ import (
 	"github.com/hajimehoshi/go-mp3"
 	"github.com/jfreymuth/oggvorbis"
 	"github.com/mewkiz/flac"
+	"github.com/mewkiz/flac/frame"
 )
 
 func openFLAC(r io.Reader) (*Stream, error) {
@@ -24,13 +25,13 @@ func openFLAC(r io.Reader) (*Stream, error) {
 	if n := f.Info.NSamples; n > 0 && n < 1<<40 {
 		s.Frames = int64(n)
 	}
-	s.next = &flacDecoder{file: f, channels: s.channels, scale: 1 / float32(uint64(1)<<(bits-1))}
+	s.next = &flacDecoder{parse: f.ParseNext, channels: s.channels, scale: 1 / float32(uint64(1)<<(bits-1))}
 	return s, nil
 }
 
 // flacDecoder gives the samples of one FLAC frame after the other.
 type flacDecoder struct {
-	file     *flac.Stream
+	parse    func() (*frame.Frame, error) // the next frame
 	channels int
 	scale    float32
 	block    [][]int32 // what is left of the frame at hand
@@ -38,7 +39,7 @@ type flacDecoder struct {
 
 func (d *flacDecoder) read(dst []float32) (int, error) {
 	if len(d.block) == 0 || len(d.block[0]) == 0 {
-		f, err := d.file.ParseNext()
+		f, err := d.parse()
 		if err != nil {
 			return 0, err
 		}

@@ -262,6 +262,9 @@ func FuzzOpen(f *testing.F) {
 			}
 			return
 		}
+		if _, err := OpenAt(bytes.NewReader(b), 0.1); err != nil {
+			t.Errorf("at a moment: %v", err)
+		}
 		buf := make([]float32, 512*s.Channels())
 		for range 4000 {
 			n, err := s.Read(buf)

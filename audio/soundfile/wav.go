@@ -31,6 +31,7 @@ type wavFile struct {
 	code, channels, rate, bits, frame int
 	size                              int64 // of the sound, bytes; -1 where it is not known
 	long                              int64 // as the ds64 chunk says
+	begins                            int64 // the sound, bytes into the file
 	start                             stamp
 }
 
@@ -40,8 +41,8 @@ const mostChunks = 1000
 
 func openWAV(r io.Reader) (*Stream, error) {
 	in := bufio.NewReaderSize(r, 1<<16)
-	var f wavFile
 	var head [12]byte
+	f := wavFile{begins: int64(len(head))}
 	if _, err := io.ReadFull(in, head[:]); err != nil {
 		return nil, errors.New("is cut off before its sound")
 	}
@@ -72,6 +73,9 @@ func (f *wavFile) chunk(in *bufio.Reader) (bool, error) {
 	}
 	size := int64(binary.LittleEndian.Uint32(head[4:]))
 	name := string(head[:4])
+	if f.begins += int64(len(head)); name != "data" {
+		f.begins += size + size%2
+	}
 	switch name {
 	case "data":
 		if f.rate == 0 {

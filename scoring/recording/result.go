@@ -1,6 +1,9 @@
 package recording
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // RowS is the spacing of a result's rows, seconds.
 const RowS = 0.1
@@ -76,6 +79,11 @@ type Options struct {
 	// RateHzS is the pass's predicted drift of the own offset with no dial turned, at a
 	// time from the recording's beginning; nil where the pass is not known.
 	RateHzS func(timeS float64) float64
+}
+
+// Told tells whether the offset of any moment could be told.
+func (r *Result) Told() bool {
+	return slices.ContainsFunc(r.Rows, func(row Row) bool { return row.Known() })
 }
 
 // MedianSNRDB is the median strength of the return while it was spoken, dB.

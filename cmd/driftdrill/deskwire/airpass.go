@@ -199,12 +199,14 @@ func (w *wiring) layPass(ctx context.Context, old *onair.Contact, l port.Laying,
 	if k := trainer.PlanOf(known, sky.Elements); k != nil {
 		b.Plan = &k.Bird
 	}
-	c := &onair.Contact{File: old.File, Start: l.Began.UTC(), Result: old.Result, Source: sky.From}
+	c := &onair.Contact{File: old.File, Start: l.Began.UTC(), Result: old.Result, Options: old.Options, Source: sky.From}
 	if c.Pass, err = onair.NewPass(b, max(l.Transponder, 1), site, c.Start, 0); err != nil {
 		return nil, err
 	}
 	if c.Result.Method != recording.ByMicrophone {
-		if c.Result, _, err = w.measure(ctx, c.File, recording.Options{Mic: recording.Unknown, RateHzS: c.Pass.RateHzS}, p); err != nil {
+		opt := c.Options
+		opt.RateHzS = c.Pass.RateHzS
+		if c.Result, _, err = w.measure(ctx, c.File, opt, p); err != nil {
 			return nil, err
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -29,6 +30,21 @@ import (
 // deskHints say where on the page things are.
 var deskHints = onair.Hints{Dials: "note where both dials stood at one moment, and put that in with its pass"}
 
+// optionsOf are what the page asks for, in the words of the measuring.
+func optionsOf(as port.ReadAs) recording.Options {
+	opt := recording.Options{Mic: recording.Unknown, Mono: as.Alone, Tone: as.Sent == port.SentCW}
+	switch as.Side {
+	case port.SideLeft:
+		opt.Mic = recording.Left
+	case port.SideRight:
+		opt.Mic = recording.Right
+	}
+	if opt.Tone {
+		opt.PitchHz, opt.Call = as.PitchHz, as.Call
+	}
+	return opt
+}
+
 // measure is how a sound file is measured; tests put what was measured in its place.
 func measure(ctx context.Context, path string, opt recording.Options, p port.Progress) (*recording.Result, time.Time, error) {
 	sound, err := onair.Open(path)
@@ -38,23 +54,34 @@ func measure(ctx context.Context, path string, opt recording.Options, p port.Pro
 	defer sound.Close()
 	length := int(sound.LengthS())
 	r, err := sound.Measure(ctx, opt, func(doneS float64) { p(int(doneS), length) })
+	debug.FreeOSMemory() // what hours of sound went through is of no use any more
 	return r, sound.Start, err
 }
 
 // openRecording measures a recording and makes a debrief of it.
-func (w *wiring) openRecording(ctx context.Context, path string, p port.Progress) (*port.Recording, error) {
-	r, start, err := w.measure(ctx, path, recording.Options{Mic: recording.Unknown}, p)
+func (w *wiring) openRecording(ctx context.Context, path string, as port.ReadAs, p port.Progress) (*port.Recording, error) {
+	opt := optionsOf(as)
+	heard := as.Sent == port.SentFound && onair.SoundsLikeCW(ctx, path)
+	opt.Tone = opt.Tone || heard
+	r, start, err := w.measure(ctx, path, opt, p)
 	if err != nil {
 		return nil, err
 	}
-	c := &onair.Contact{File: path, Start: start, Result: r}
+	c := &onair.Contact{File: path, Start: start, Result: r, Options: opt}
 	c.Conclude(recording.ByHand, onair.Dials{}, w.set().StepHz)
-	return w.shownRecording(c), nil
+	rec := w.shownRecording(c)
+	if heard {
+		rec.Notes = append([]string{heardCW}, rec.Notes...)
+	}
+	return rec, nil
 }
+
+// heardCW is said of a recording that was taken for CW by its sound.
+const heardCW = "It sounds like CW and is measured by its tone. Was it speech? Then read it again as that."
 
 // shownRecording turns what was measured into what the page shows.
 func (w *wiring) shownRecording(c *onair.Contact) *port.Recording {
-	rec := &port.Recording{Name: c.Name(), Facts: c.Facts(deskHints), Began: c.Start, LengthS: c.Result.LengthS, Place: w.placeWords()}
+	rec := &port.Recording{Name: c.Name(), Told: c.Result.Told(), Facts: c.Facts(deskHints), Began: c.Start, LengthS: c.Result.LengthS, Place: w.placeWords()}
 	for _, n := range c.Result.Notes {
 		rec.Notes = append(rec.Notes, n.Text)
 	}
@@ -279,25 +306,19 @@ func stretchOf(path string, fromS, lengthS float64) (left, right []float32, rate
 		return nil, nil, 0, trainer.PlainFileError(err)
 	}
 	defer f.Close()
-	s, err := soundfile.Open(f)
+	s, err := soundfile.OpenAt(f, fromS)
 	if err != nil {
 		return nil, nil, 0, err
 	}
 	rate = s.Rate()
-	channels := s.Channels()
-	skip, want := int(fromS*float64(rate)), int(lengthS*float64(rate))
+	channels, want := s.Channels(), int(lengthS*float64(rate))
+	left, right = make([]float32, 0, want), make([]float32, 0, want)
 	buf := make([]float32, 4096*channels)
 	for want > len(left) && err == nil {
 		var n int
 		n, err = s.Read(buf)
-		for i := range n {
-			if skip > 0 {
-				skip--
-				continue
-			}
-			if len(left) < want {
-				left, right = append(left, buf[i*channels]), append(right, buf[i*channels+min(1, channels-1)])
-			}
+		for i := range min(n, want-len(left)) {
+			left, right = append(left, buf[i*channels]), append(right, buf[i*channels+min(1, channels-1)])
 		}
 		if n == 0 && err == nil {
 			break

@@ -19,7 +19,7 @@ func measure(context.Context, string, recording.Options, port.Progress) (*record
 	return nil, time.Time{}, errNoFiles
 }
 
-func (*wiring) openRecording(context.Context, string, port.Progress) (*port.Recording, error) {
+func (*wiring) openRecording(context.Context, string, port.ReadAs, port.Progress) (*port.Recording, error) {
 	return nil, errNoFiles
 }
 

@@ -11,6 +11,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -81,13 +82,13 @@ func TestOpenRecording(t *testing.T) {
 	}
 	r = recording.Result{Method: recording.ByVoice, Mic: recording.Unknown, LengthS: 4, Notes: []recording.Note{{Code: "x", Text: "a note"}}}
 	told := 0
-	rec, err := w.openRecording(t.Context(), path, func(done, total int) { told = done + total })
+	rec, err := w.openRecording(t.Context(), path, port.ReadAs{}, func(done, total int) { told = done + total })
 	if err != nil || rec.Result != nil || len(rec.Notes) != 1 || told != 8 || rec.Again != nil || slices.Contains(rec.Keeps, port.KeepLog) {
 		t.Fatalf("%+v, %v, told %d", rec, err, told)
 	}
 	measured, _ := flownAsRecorded(t)
 	r = *measured
-	rec, err = w.openRecording(t.Context(), path, func(int, int) {})
+	rec, err = w.openRecording(t.Context(), path, port.ReadAs{}, func(int, int) {})
 	if err != nil || rec.Result == nil || !rec.Result.Air || rec.Result.Marks.HoldIndex == 0 || rec.Result.Unsteered != nil {
 		t.Fatalf("%+v, %v", rec, err)
 	}
@@ -99,6 +100,68 @@ func TestOpenRecording(t *testing.T) {
 		t.Errorf("it is played at %.2f s", now.Seconds())
 	}
 	stop()
+}
+
+// What the page asks for is what is measured with; CW is found by its sound, and
+// is measured as such again once the pass is known.
+func TestReadAs(t *testing.T) {
+	w := aWiring(t, port.Settings{})
+	var got []recording.Options
+	w.measure = func(_ context.Context, _ string, opt recording.Options, _ port.Progress) (*recording.Result, time.Time, error) {
+		got = append(got, opt)
+		return &recording.Result{Method: recording.ByTone, Mic: recording.Unknown, LengthS: 600}, time.Time{}, nil
+	}
+	quiet := func(int, int) {}
+	found := recording.Options{Mic: recording.Unknown}
+	for _, c := range []struct {
+		as   port.ReadAs
+		want recording.Options
+	}{
+		{port.ReadAs{}, found},
+		{port.ReadAs{Sent: port.SentVoice, Side: port.SideLeft, PitchHz: 600, Call: "Q3FEN"}, recording.Options{Mic: recording.Left}},
+		{port.ReadAs{Alone: true, Side: port.SideRight}, recording.Options{Mic: recording.Right, Mono: true}},
+		{port.ReadAs{Sent: port.SentCW, PitchHz: 600, Call: "Q3FEN"}, recording.Options{Mic: recording.Unknown, Tone: true, PitchHz: 600, Call: "Q3FEN"}},
+	} {
+		if _, err := w.openRecording(t.Context(), soundOf(t, 3), c.as, quiet); err != nil || !reflect.DeepEqual(got[len(got)-1], c.want) {
+			t.Errorf("%+v is measured with %+v, %v", c.as, got[len(got)-1], err)
+		}
+	}
+	cw := toneOf(t, 8, 650)
+	rec, err := w.openRecording(t.Context(), cw, port.ReadAs{}, quiet)
+	if last := got[len(got)-1]; err != nil || !last.Tone || rec.Notes[0] != heardCW {
+		t.Fatalf("CW is measured with %+v, %v", last, err)
+	}
+	if _, err := w.openRecording(t.Context(), cw, port.ReadAs{Sent: port.SentVoice}, quiet); err != nil || got[len(got)-1].Tone {
+		t.Error("a tone cannot be read as speech", err)
+	}
+	began := time.Date(2026, 11, 20, 11, 20, 0, 0, time.UTC)
+	day, err := rec.Passes(t.Context(), began, false, quiet)
+	if err != nil || len(day) == 0 {
+		t.Fatal(err)
+	}
+	if _, err := rec.Lay(t.Context(), port.Laying{Key: day[0].Key, Transponder: 1, Began: began, Steering: port.SteerHand, DialsAtS: -1}, quiet); err != nil {
+		t.Fatal(err)
+	}
+	if last := got[len(got)-1]; !last.Tone || last.RateHzS == nil {
+		t.Errorf("with its pass it is measured with %+v", last)
+	}
+}
+
+// toneOf writes a file of so many seconds of a tone.
+func toneOf(t *testing.T, seconds int, hz float64) string {
+	t.Helper()
+	path := soundOf(t, seconds)
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range seconds * 8000 {
+		binary.LittleEndian.PutUint16(b[44+4*i:], uint16(int16(8000*math.Sin(2*math.Pi*hz*float64(i)/8000))))
+	}
+	if err := os.WriteFile(path, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
 }
 
 // ownErrorHz is what the oscillators of the run are off: the bird comes cold out
@@ -158,7 +221,7 @@ func TestTheWholeWayOfARecording(t *testing.T) {
 		return r, setup.Start, nil
 	}
 	ctx, quiet := t.Context(), func(int, int) {}
-	rec, err := w.openRecording(ctx, soundOf(t, 3), quiet)
+	rec, err := w.openRecording(ctx, soundOf(t, 3), port.ReadAs{}, quiet)
 	if err != nil || !rec.Began.Equal(setup.Start) {
 		t.Fatal(rec, err)
 	}

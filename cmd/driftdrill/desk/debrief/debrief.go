@@ -125,7 +125,7 @@ func (d *debrief) Update(a *screen.App) {
 	}
 	d.run.numbers(a.Window)
 	d.focus.Update(a.Window, d.widgets)
-	d.run.follow()
+	d.run.follow(a.Window)
 }
 
 // place lays the page out: the run across the top, three panes where they fit

@@ -202,6 +202,9 @@ func TestReplayWithoutSoundSaysSo(t *testing.T) {
 	s.App.Scenes.Push(s.App, d)
 	s.Step()
 	d.run.play(s.App.Window)
+	for d.run.playing == nil {
+		s.Step()
+	}
 	for _, c := range []struct {
 		unheard  bool
 		yes, not string

@@ -32,7 +32,8 @@ type runPlot struct {
 	tr      *scoring.Trace
 	worst   []scoring.Moment // the costliest first, numbered as in the report
 	cursor  sim.Tick
-	chosen  bool // the cursor is shown
+	chosen  bool          // the cursor is shown
+	opening chan sounding // a moment whose sound is being made ready
 	playing func()
 	at      func() sim.Tick
 	until   sim.Tick
@@ -148,27 +149,57 @@ func (p *runPlot) numbers(w *kit.Window) {
 	}
 }
 
-// play plays the moment at the cursor.
-func (p *runPlot) play(w *kit.Window) {
+// play plays the moment at the cursor as soon as its sound is ready: a long file
+// takes a while to be gone through.
+func (p *runPlot) play(*kit.Window) {
 	p.stop()
 	if p.res.Replay == nil {
 		return
 	}
-	from := max(p.cursor-playLead, 0)
-	stop, at, err := p.res.Replay(from, playTicks)
-	if err != nil {
-		p.trouble = "it cannot be played: " + err.Error()
-		w.Speak(p.trouble)
-		return
-	}
-	p.playing, p.at, p.until, p.trouble = stop, at, from+playTicks, ""
-	if p.res.Unheard != nil && p.res.Unheard() {
-		w.Speak("No sound.")
+	from, replay := max(p.cursor-playLead, 0), p.res.Replay
+	opening := make(chan sounding, 1)
+	p.opening, p.until, p.trouble = opening, from+playTicks, ""
+	go func() {
+		stop, at, err := replay(from, playTicks)
+		opening <- sounding{stop, at, err}
+	}()
+}
+
+// sounding is a moment that has begun to be played, or why it has not.
+type sounding struct {
+	stop func()
+	at   func() sim.Tick
+	err  error
+}
+
+// end stops what has begun.
+func (s sounding) end() {
+	if s.stop != nil {
+		s.stop()
 	}
 }
 
-// follow ends the playing when its stretch is over.
-func (p *runPlot) follow() {
+// begun takes a moment whose sound has become ready.
+func (p *runPlot) begun(w *kit.Window) {
+	select {
+	case s := <-p.opening:
+		p.opening = nil
+		if s.err != nil {
+			p.trouble = "it cannot be played: " + s.err.Error()
+			w.Speak(p.trouble)
+			return
+		}
+		p.playing, p.at = s.stop, s.at
+		if p.res.Unheard != nil && p.res.Unheard() {
+			w.Speak("No sound.")
+		}
+	default:
+	}
+}
+
+// follow begins the playing when it can, and ends it when its stretch is over.
+func (p *runPlot) follow(w *kit.Window) {
+	p.begun(w)
 	if p.playing != nil && p.at() >= p.until-sim.TicksPerSecond/20 {
 		p.stop()
 	}
@@ -176,6 +207,11 @@ func (p *runPlot) follow() {
 
 // stop stops what is being played and tells whether something was.
 func (p *runPlot) stop() bool {
+	if opening := p.opening; opening != nil {
+		p.opening = nil
+		go func() { (<-opening).end() }()
+		return true
+	}
 	if p.playing == nil {
 		return false
 	}
@@ -348,6 +384,8 @@ func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
 	switch n := len(p.worst); {
 	case p.trouble != "":
 		line = p.trouble
+	case p.opening != nil:
+		line, col = p.tell(p.cursor), c.Pal.Yours
 	case p.playing != nil:
 		line, col = p.tell(p.at())+" · playing", c.Pal.Yours
 		if p.res.Unheard != nil && p.res.Unheard() {

@@ -39,8 +39,10 @@ func Pages() port.Pages {
 		BringIn: func(context.Context, string, port.Progress) (string, error) {
 			return "2 runs brought in, 1 were there", nil
 		},
-		OpenRecording: func(context.Context, string, port.Progress) (*port.Recording, error) { return nil, errNoRun },
-		OwnVoices:     OwnVoices,
+		OpenRecording: func(context.Context, string, port.ReadAs, port.Progress) (*port.Recording, error) {
+			return nil, errNoRun
+		},
+		OwnVoices: OwnVoices,
 		TakeVoice: func(context.Context, string) (string, error) {
 			return "Kept as your voice: 5 s, in /home/q3fen/.local/share/driftdrill/voice.wav", nil
 		},

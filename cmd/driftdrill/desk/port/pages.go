@@ -51,9 +51,9 @@ type Pages struct {
 
 	CorrectionPages
 
-	// OpenRecording measures a recording of a real contact from a file; p is
-	// told seconds, and how many there are.
-	OpenRecording func(ctx context.Context, path string, p Progress) (*Recording, error)
+	// OpenRecording measures a recording of a real contact from a file, taken
+	// for what as says; p is told seconds, and how many there are.
+	OpenRecording func(ctx context.Context, path string, as ReadAs, p Progress) (*Recording, error)
 
 	// TestTone plays the own tone and its return, softly at first, until stop
 	// is called. The levels may be changed while it sounds.

@@ -15,6 +15,7 @@ type Recording struct {
 	Facts   [][2]string // name and value
 	Began   time.Time   // its first sample; zero where nobody has told
 	LengthS float64     // seconds
+	Told    bool        // an offset could be told somewhere in it
 	Place   string      // from which the bird was heard, in words
 	Pass    string      // "LARK-1, top 64° at 09:36 UTC"; "" = none is laid beside it
 	About   *About      // with Result, for the debrief; nil where nothing can be marked
@@ -37,6 +38,35 @@ type Recording struct {
 	// Again makes a drill of a stretch, seconds, and returns how it is asked for.
 	Again func(fromS, toS float64) (drill, title string, err error)
 }
+
+// ReadAs says what a recording is taken for. Of the zero value all is found out.
+type ReadAs struct {
+	Sent    string  // SentFound, SentVoice or SentCW
+	Side    string  // of the microphone, in CW of the sidetone: SideFound, SideLeft or SideRight
+	Alone   bool    // the receiver alone is measured, even where the other side was recorded
+	PitchHz float64 // of the own CW at zero beat, PitchLowHz..PitchHighHz; 0 = the sidetone tells it
+	Call    string  // own, as it is sent in CW: tells it from others'; may be empty
+}
+
+// What was sent, in ReadAs.Sent.
+const (
+	SentFound = ""
+	SentVoice = "voice"
+	SentCW    = "cw"
+)
+
+// Which side it is, in ReadAs.Side.
+const (
+	SideFound = ""
+	SideLeft  = "left"
+	SideRight = "right"
+)
+
+// Between these lies the pitch of CW in a receiver, Hz.
+const (
+	PitchLowHz  = 200.0
+	PitchHighHz = 2500.0
+)
 
 // AirPass is a pass in which a recording can have been made.
 type AirPass struct {

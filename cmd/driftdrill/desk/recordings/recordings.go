@@ -23,6 +23,9 @@ type page struct {
 	pass    kit.Button // lays the pass beside it
 	again   kit.Button // a stretch of it as a drill
 	keep    kit.Button
+	other   kit.Button // has it taken for something else
+	as      port.ReadAs
+	last    string   // the file that was measured last
 	list    kit.List // notes and facts, once there are any
 	work    measuring
 	rec     *port.Recording
@@ -51,18 +54,49 @@ func (p *page) Enter(a *screen.App) {
 	p.pass = kit.Button{Text: "Its pass", Do: func() { a.Scenes.Push(a, newWhen(p)) }}
 	p.again = kit.Button{Text: "Fly a stretch again", Do: func() { p.flyAgain(a) }}
 	p.keep = kit.Button{Text: "Keep", Do: func() { a.Scenes.Push(a, newKeeping(p)) }}
+	p.other = kit.Button{Do: func() { a.Scenes.Push(a, newReadingAs(p)) }}
 	p.list = kit.List{Name: "What it tells", Count: len(p.rows), At: p.list.At, DrawRow: func(c *kit.Canvas, i int, r kit.Rect, _ bool) { p.drawRow(c, i, r) },
 		Say: func(i int) string { return kit.Sentences(p.rows[i].name, p.rows[i].text) }}
-	p.Open(a, "A recording from the air", "How well was zero beat held in a real contact? WAV, FLAC, MP3 or Ogg Vorbis.", p.shown()...)
+	p.words()
+	p.Open(a, "A recording from the air", p.about(), p.shown()...)
 	if p.now {
 		p.now = false
 		p.begin(a)
 	}
 }
 
-// shown are the widgets for what is known.
+// about is what stands under the heading.
+func (p *page) about() string {
+	if words := asWords(p.as); words != "" {
+		return "Read as: " + words + "."
+	}
+	return "How well was zero beat held in a real contact? WAV, FLAC, MP3 or Ogg Vorbis."
+}
+
+// words puts what they do now on the buttons.
+func (p *page) words() {
+	p.measure.Text, p.measure.Primary = "Measure it", p.rec == nil
+	p.other.Text, p.other.Off = "Read it as", p.work.job.Busy()
+	if p.work.job.Busy() {
+		p.measure.Text = "Stop"
+	}
+	p.pass.Text = "Its pass"
+	if p.rec != nil {
+		p.other.Text = "Read it again as"
+		if p.rec.Pass != "" {
+			p.pass.Text = "Another pass"
+		}
+	}
+}
+
+// shown are the widgets for what is known. What a recording is read as comes
+// first where nothing could be told of it.
 func (p *page) shown() []kit.Widget {
 	ws := []kit.Widget{&p.file, &p.measure}
+	first := p.rec != nil && !p.rec.Told
+	if first {
+		ws = append(ws, &p.other)
+	}
 	if p.rec != nil {
 		if p.rec.Result != nil {
 			ws = append(ws, &p.see)
@@ -75,6 +109,9 @@ func (p *page) shown() []kit.Widget {
 				ws = append(ws, b.button)
 			}
 		}
+	}
+	if !first {
+		ws = append(ws, &p.other)
 	}
 	if len(p.rows) > 0 {
 		ws = append(ws, &p.list)
@@ -107,16 +144,21 @@ func (p *page) begin(a *screen.App) {
 		a.Say("Say which file: drop it here, or type where it lies.")
 		return
 	}
-	p.rec, p.rows = nil, nil
-	open := a.Cfg.OpenRecording
+	if p.last != "" && name != p.last {
+		p.as = port.ReadAs{} // what was said of another file
+	}
+	p.rec, p.rows, p.last = nil, nil, name
+	open, as := a.Cfg.OpenRecording, p.as
 	a.Speak("Measuring.")
-	p.work.begin(a, func(ctx context.Context, tell port.Progress) (*port.Recording, error) { return open(ctx, name, tell) })
+	p.work.begin(a, func(ctx context.Context, tell port.Progress) (*port.Recording, error) {
+		return open(ctx, name, as, tell)
+	})
 }
 
 // TakeSound implements SoundTaker.
 func (p *page) TakeSound(a *screen.App, file string) {
 	p.work.job.Stop()
-	p.file.Value = file
+	p.file.Value, p.as = file, port.ReadAs{}
 	p.begin(a)
 }
 
@@ -143,6 +185,7 @@ func (p *page) poll(a *screen.App) {
 		a.Speak("It cannot be measured: " + r.Err.Error())
 	default:
 		p.take(r.Value)
+		p.words()
 		p.Focus.At = 2
 		a.Speak(kit.Sentences("Measured", p.firstWords(), "Next: "+kit.LowerStart(p.next())))
 	}
@@ -172,14 +215,8 @@ func (p *page) Update(a *screen.App) {
 	p.poll(a)
 	body := p.Lay(a)
 	t := a.Type
-	p.measure.Text, p.measure.Primary = "Measure it", p.rec == nil
-	if p.work.job.Busy() {
-		p.measure.Text = "Stop"
-	}
-	p.pass.Text = "Its pass"
-	if p.rec != nil && p.rec.Pass != "" {
-		p.pass.Text = "Another pass"
-	}
+	p.words()
+	p.Under = p.about()
 	p.file.Rect, body = body.CutTop(kit.FieldHeight(t) + t.LineHeight(kit.Small)*0.6)
 	_, body = body.CutTop(6)
 	ws := p.shown()

@@ -38,7 +38,7 @@ func air(name string) *port.Recording {
 	rec := &port.Recording{Name: name, Notes: []string{"The receiver is heard in the microphone, 32 dB below the own voice: the headset leaks. It was told apart."},
 		Facts: [][2]string{{"length", "10:00"}, {"microphone", "left side; the return comes 48 ms later"}, {"keyed", "4:12 in 13 overs"},
 			{"hold index", "702 of 1000, on the air: not rated among drills"}, {"next time", "Turn before it sounds wrong: one click each 1.2 s now."}},
-		Began: began, LengthS: 600, Place: "Quern Hill, 50.000° N, 8.000° E, locator JO40aa",
+		Began: began, LengthS: 600, Told: true, Place: "Quern Hill, 50.000° N, 8.000° E, locator JO40aa",
 		About: &port.About{Bird: "LARK-1", DrillTitle: name}, Result: &port.Result{Trace: madeUp(), Air: true},
 		Keeps: []string{port.KeepPage, port.KeepNumbers, port.KeepLog}}
 	rec.Keep = func(_ context.Context, what string) (string, error) {
@@ -100,11 +100,14 @@ func madeUp() *scoring.Trace {
 }
 
 // measured is what a made-up file tells.
-func measured(_ context.Context, name string, p port.Progress) (*port.Recording, error) {
+func measured(_ context.Context, name string, as port.ReadAs, p port.Progress) (*port.Recording, error) {
 	if name == "letter.txt" {
 		return nil, errors.New("letter.txt is not sound that is read here")
 	}
 	p(600, 600)
+	if name == "cw.wav" && as.PitchHz == 0 {
+		return &port.Recording{Name: name, Notes: []string{"A tone is heard, but not what its pitch is at zero beat. Give the pitch, or record the sidetone too."}, LengthS: 600}, nil
+	}
 	return air(name), nil
 }
 
@@ -130,6 +133,13 @@ var views = []desktest.View{
 	{Name: "recording", Sun: true, Large: true, Put: func(s *desktest.Stage) { after(s, "pass.wav") }},
 	{Name: "recording empty", Put: func(s *desktest.Stage) { s.Show(New("")) }},
 	{Name: "recording trouble", Put: func(s *desktest.Stage) { after(s, "letter.txt") }},
+	{Name: "recording not told", Put: func(s *desktest.Stage) { after(s, "cw.wav") }},
+	{Name: "read it as", Sun: true, Large: true, Put: func(s *desktest.Stage) {
+		above(s, func(p *page) screen.Scene {
+			p.as = port.ReadAs{Sent: port.SentCW, PitchHz: 120, Call: "Q3FEN"}
+			return newReadingAs(p)
+		})
+	}},
 	{Name: "its pass", Large: true, Put: func(s *desktest.Stage) { above(s, func(p *page) screen.Scene { return newWhen(p) }) }},
 	{Name: "its pass by day", Put: func(s *desktest.Stage) {
 		above(s, func(p *page) screen.Scene { w := newWhen(p); w.began.Value = "2026-11-20"; return w })
@@ -202,7 +212,7 @@ func TestARecordingIsMeasured(t *testing.T) {
 func TestMeasuringIsStopped(t *testing.T) {
 	s, said := spoken(t)
 	stopped := make(chan bool)
-	s.App.Cfg.OpenRecording = func(ctx context.Context, _ string, tell port.Progress) (*port.Recording, error) {
+	s.App.Cfg.OpenRecording = func(ctx context.Context, _ string, _ port.ReadAs, tell port.Progress) (*port.Recording, error) {
 		tell(5400, 10800)
 		<-ctx.Done()
 		close(stopped)

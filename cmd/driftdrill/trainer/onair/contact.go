@@ -17,13 +17,15 @@ type Contact struct {
 	File   string    // path
 	Start  time.Time // of the first sample; zero where it is not known
 	Result *recording.Result
-	Pass   *Pass  // nil where it was not given
-	Source string // where its elements are from; "" = they are in the program
-	Fit    *recording.Fit
-	Marks  *scoring.Marks // nil where nothing is rated
-	Trace  *scoring.Trace
-	Advice scoring.Advice
-	Worst  []scoring.Moment
+	// Options are what it was measured with, without the pass's drift: to measure it again.
+	Options recording.Options
+	Pass    *Pass  // nil where it was not given
+	Source  string // where its elements are from; "" = they are in the program
+	Fit     *recording.Fit
+	Marks   *scoring.Marks // nil where nothing is rated
+	Trace   *scoring.Trace
+	Advice  scoring.Advice
+	Worst   []scoring.Moment
 }
 
 // Name is the name of the file without its folder.
