@@ -23,8 +23,7 @@ func radioPart(s *desktest.Stage) {
 		}
 	})
 	p := s.App.Scenes.Top().(*settingsPage)
-	p.part.At = 3
-	p.gather(s.App)
+	p.turnTo(3)
 	s.Settle()
 }
 

@@ -24,18 +24,29 @@ type settingsPage struct {
 	notes  [5]string
 	scroll kit.Scroller
 	tone   screen.ToneTest
-	noteAt kit.Rect
+	wide   bool        // several parts stand side by side
+	noteAt [5]kit.Rect // where the note of each part stands, its heading too
+	headAt [5]kit.Rect
 }
 
-// settingsParts are the parts of the page.
-var settingsParts = []string{"sound", "ears", "sight", "knob", "you"}
+// settingsParts are the parts of the page; wideParts those that are shown
+// together in a window that has room, and how many columns each takes.
+var (
+	settingsParts = []string{"sound", "ears", "sight", "knob", "you"}
+	wideParts     = [][]int{{0, 1, 2}, {3, 4}}
+	wideNames     = []string{"sound, ears and sight", "knob and you"}
+	wideColumns   = [5]int{1, 1, 1, 2, 1}
+)
 
 // New returns the page of the settings.
 func New() screen.Scene { return &settingsPage{} }
 
 // Enter implements Scene.
 func (s *settingsPage) Enter(a *screen.App) {
-	s.part = kit.Choice{Aloud: "part of the settings, left and right change it", Words: settingsParts, At: s.part.At, Changed: func(int) { s.gather(a) }}
+	s.part = kit.Choice{Aloud: "part of the settings, left and right change it", Words: settingsParts, At: s.part.At, Changed: func(int) { s.gather() }}
+	if s.wide {
+		s.part.Words = wideNames
+	}
 	s.parts = [5][]kit.Widget{s.soundPart(a), s.earsPart(a), s.sightPart(a), s.knobPart(a), s.youPart(a)}
 	s.notes = [5]string{
 		"Start low. 0 dB is the level as it was made; a limiter keeps anything louder from your ears.",
@@ -55,17 +66,53 @@ func (s *settingsPage) Enter(a *screen.App) {
 	}
 	at := s.Focus.At
 	s.Open(a, "Settings", "", &s.part)
-	s.gather(a)
+	s.gather()
 	s.Focus.At = min(at, len(s.Widgets)-1) // where one was, if one comes back
 	s.SayPage(a)
 }
 
-// gather lists the widgets of the part that is shown.
-func (s *settingsPage) gather(a *screen.App) {
+// shown are the parts that are shown.
+func (s *settingsPage) shown() []int {
+	if s.wide {
+		return wideParts[s.part.At]
+	}
+	return []int{s.part.At}
+}
+
+// gather lists the widgets of the parts that are shown.
+func (s *settingsPage) gather() {
 	s.Widgets = append(s.Widgets[:0], &s.part)
-	s.Widgets = append(s.Widgets, s.parts[s.part.At]...)
+	for _, n := range s.shown() {
+		s.Widgets = append(s.Widgets, s.parts[n]...)
+	}
 	s.Widgets = append(s.Widgets, &s.Back)
 	s.scroll.Offset = 0
+}
+
+// turnTo shows a part, with those that stand beside it where there is room.
+func (s *settingsPage) turnTo(n int) {
+	s.part.Words, s.part.At = settingsParts, n
+	if s.wide {
+		s.part.Words, s.part.At = wideNames, slices.IndexFunc(wideParts, func(parts []int) bool { return slices.Contains(parts, n) })
+	}
+	s.gather()
+}
+
+// widen shows several parts side by side, or one alone, as the window has room:
+// what has the keys keeps them.
+func (s *settingsPage) widen(on bool) {
+	if on == s.wide {
+		return
+	}
+	chosen, was := s.Widgets[s.Focus.At], s.shown()[0]
+	for _, n := range s.shown() {
+		if slices.Contains(s.parts[n], chosen) {
+			was = n
+		}
+	}
+	s.wide = on
+	s.turnTo(was)
+	s.Focus.At = max(0, slices.Index(s.Widgets, chosen))
 }
 
 // Leave implements Scene.
@@ -282,23 +329,22 @@ func (s *settingsPage) reset(a *screen.App) {
 	a.Say("All settings are reset.")
 }
 
+// wideEms is how many letters wide a window is that has room for three columns.
+const wideEms = 88
+
 // Update implements Scene.
 func (s *settingsPage) Update(a *screen.App) {
 	s.tone.Poll(a)
 	t := a.Type
 	body := s.Lay(a)
+	s.widen(body.W/t.Size(kit.Body) >= wideEms)
 	row, body := body.CutTop(kit.SmallButtonHeight(t) + 18)
 	row.H -= 18
 	row.W = math.Min(row.W, math.Max(t.Width("sound", kit.Body)*5*2.4, 620))
 	s.part.Rect = row
 	s.scroll.Area = body
-	col := kit.Box(body.X+6, body.Y+8-s.scroll.Offset, body.W-22, 0)
-	y := s.columns(t, col)
-	s.noteAt = kit.Box(col.X, y+4, col.W, 0)
-	if n := s.notes[s.part.At]; n != "" {
-		y += 4 + t.LineHeight(kit.Body)*float64(len(t.Wrap(n, kit.Body, col.W)))
-	}
-	s.scroll.Height = y + s.scroll.Offset - body.Y + 8
+	end := s.layOut(t, kit.Box(body.X+6, body.Y+8-s.scroll.Offset, body.W-22, 0))
+	s.scroll.Height = end + s.scroll.Offset - body.Y + 8
 	if a.In.Pressed(keys.Back) {
 		s.UpdatePage(a)
 		return
@@ -306,18 +352,45 @@ func (s *settingsPage) Update(a *screen.App) {
 	s.scroll.Update(a.Window, &s.Focus, s.Widgets)
 }
 
-// columns lays the settings of a part out in one column, or in two where there
-// is room, and returns where the longer one ends.
-func (s *settingsPage) columns(t *kit.Type, r kit.Rect) float64 {
-	ws := s.parts[s.part.At]
-	cols := []kit.Rect{r}
-	if r.W/t.Size(kit.Body) >= 56 {
-		cols = r.Columns(2, 56)
+// layOut lays the parts that are shown out and returns where the longest ends.
+func (s *settingsPage) layOut(t *kit.Type, r kit.Rect) (end float64) {
+	shown := s.shown()
+	count := 0
+	for _, n := range shown {
+		count += wideColumns[n]
 	}
+	cols := r.Columns(count, 56)
+	if !s.wide {
+		cols = []kit.Rect{r}
+		if r.W/t.Size(kit.Body) >= 56 {
+			cols = r.Columns(2, 56)
+		}
+	}
+	for _, n := range shown {
+		mine := cols
+		if s.wide {
+			mine, cols = cols[:wideColumns[n]], cols[wideColumns[n]:]
+			s.headAt[n] = mine[0]
+			for i := range mine {
+				mine[i].Y += t.LineHeight(kit.Lead) * 1.6
+			}
+		}
+		y := s.columns(t, s.parts[n], mine)
+		s.noteAt[n] = kit.Box(mine[0].X, y+4, mine[len(mine)-1].Right()-mine[0].X, 0)
+		if note := s.notes[n]; note != "" {
+			y += 4 + t.LineHeight(kit.Body)*float64(len(t.Wrap(note, kit.Body, s.noteAt[n].W)))
+		}
+		end = math.Max(end, y)
+	}
+	return end
+}
+
+// columns lays settings out in columns and returns where the longer one ends.
+func (s *settingsPage) columns(t *kit.Type, ws []kit.Widget, cols []kit.Rect) float64 {
 	half := (len(ws) + len(cols) - 1) / len(cols)
-	end := r.Y
+	end := cols[0].Y
 	for i, c := range cols {
-		y := r.Y
+		y := c.Y
 		for _, w := range ws[min(i*half, len(ws)):min((i+1)*half, len(ws))] {
 			h := kit.RowHeight(t, w)
 			kit.SetRow(w, kit.Box(c.X, y, c.W, h), t)
@@ -334,8 +407,14 @@ func (s *settingsPage) Draw(a *screen.App, c *kit.Canvas) {
 	last := len(s.Widgets) - 1
 	inner := kit.Focus{At: s.Focus.At - 1, Visible: s.Focus.Visible}
 	s.scroll.Draw(a.Window, c, &inner, s.Widgets[1:last], func() {
-		if n := s.notes[s.part.At]; n != "" {
-			c.Paragraph(s.noteAt.X, s.noteAt.Y+c.Type.Size(kit.Body), s.noteAt.W, n, kit.Body, c.Pal.Dim)
+		for _, n := range s.shown() {
+			if s.wide {
+				at := s.headAt[n]
+				c.Text(at.X, at.Y+c.Type.Size(kit.Lead)*1.1, kit.UpperStart(settingsParts[n]), kit.Lead, c.Pal.Yours, kit.Left)
+			}
+			if note := s.notes[n]; note != "" {
+				c.Paragraph(s.noteAt[n].X, s.noteAt[n].Y+c.Type.Size(kit.Body), s.noteAt[n].W, note, kit.Body, c.Pal.Dim)
+			}
 		}
 	})
 	s.part.Draw(a.Window, c, s.Focus.At == 0 && s.Focus.Visible)

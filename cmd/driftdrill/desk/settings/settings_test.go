@@ -59,9 +59,47 @@ func settingsPart(n int) func(*desktest.Stage) {
 	return func(s *desktest.Stage) {
 		s.Show(New())
 		p := s.App.Scenes.Top().(*settingsPage)
-		p.part.At = n
-		p.gather(s.App)
+		p.turnTo(n)
 		s.Settle()
+	}
+}
+
+// A window with room shows several parts side by side; whatever has the keys
+// keeps them while the window grows and shrinks, and every setting can be reached.
+func TestPartsSideBySide(t *testing.T) {
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	p := New().(*settingsPage)
+	s.App.Scenes.Push(s.App, p)
+	s.Step()
+	all := 0
+	for n := range settingsParts {
+		all += len(p.parts[n])
+	}
+	for n := range settingsParts {
+		p.turnTo(n)
+		if p.wide || len(p.Widgets) != len(p.parts[n])+2 {
+			t.Errorf("a window of 1280: part %d has %d widgets", n, len(p.Widgets))
+		}
+		p.Focus.At = 2
+		chosen := p.Widgets[2]
+		p.widen(true)
+		if p.Widgets[p.Focus.At] != chosen || len(p.Widgets) <= len(p.parts[n])+2 {
+			t.Errorf("part %d, wide: the keys are at %d of %d", n, p.Focus.At, len(p.Widgets))
+		}
+		p.widen(false)
+		if p.Widgets[p.Focus.At] != chosen || p.part.At != n {
+			t.Errorf("part %d, narrow again: part %d, the keys are at %d", n, p.part.At, p.Focus.At)
+		}
+	}
+	p.widen(true)
+	reached := 0
+	for i := range wideParts {
+		p.part.At = i
+		p.gather()
+		reached += len(p.Widgets) - 2
+	}
+	if reached != all {
+		t.Errorf("%d of %d settings are reached", reached, all)
 	}
 }
 
