@@ -90,8 +90,8 @@ fuzz: ## every parser's fuzz target, FUZZTIME (60s; before a release 1h) each, a
 pictures: ## the pictures in assets/pictures, from the real program
 	@.ci/install test
 	$(GO) test -tags e2e -count=1 -v -run '^TestPictures' ./cmd/driftdrill/ -pictures
-	@shots=$$(mktemp -d) && $(GO) test -count=1 -run '^TestAnEveningInABrowser' ./cmd/driftdrill/club -shots "$$shots" && \
-		for f in wall-flying wall-results-1 member; do cp "$$shots/$$f.png" assets/pictures/; done; rm -rf "$$shots"
+	@shots=$$(mktemp -d) && $(GO) test -count=1 -run '^(TestAnEveningInABrowser|TestFlyingOnATelephone)$$' ./cmd/driftdrill/club -shots "$$shots" && \
+		for f in wall-flying wall-results-1 member phone; do cp "$$shots/$$f.png" assets/pictures/; done; rm -rf "$$shots"
 
 release: ## everything that people install, into dist/ (Debian 12 on amd64): make release VERSION=x.y.z
 	@.ci/release/make $(VERSION)

@@ -50,7 +50,8 @@ func run() error {
 		return fmt.Errorf("the page: %w", err)
 	}
 	assets.Sounds = &sounds{parcels: p.Sounds}
-	c := deskwire.Config{Program: p.Program, Stderr: os.Stderr, Store: openStore(p.Page), Hardware: hardware{}, Licences: licences.Text,
+	store, outbox := openStore(p.Page)
+	c := deskwire.Config{Program: p.Program, Stderr: os.Stderr, Store: store, Hardware: hardware{}, Licences: licences.Text,
 		Built:        [][2]string{{"driftdrill", p.Program}, {"built", fmt.Sprintf("with %s for a browser, no microphone", runtime.Version())}},
 		ReadElements: readElements}
 	if p.Call != "" {
@@ -58,7 +59,7 @@ func run() error {
 		if err != nil {
 			return err
 		}
-		c.First = &deskwire.First{Flight: trainer.Flight{Drill: trainer.FirstDrill, Program: p.Program}, Night: m, QuitAtEnd: upright()}
+		c.First = &deskwire.First{Flight: trainer.Flight{Drill: trainer.FirstDrill, Program: p.Program}, Night: &sender{m, outbox}, QuitAtEnd: upright()}
 	}
 	return deskwire.Run(c)
 }
@@ -73,13 +74,14 @@ func upright() bool {
 
 // openStore opens the browser's box, or where there is none one that forgets
 // everything when the page is closed.
-func openStore(name string) trainer.Store {
+// The outbox is nil then.
+func openStore(name string) (trainer.Store, *shelf.Outbox) {
 	box, err := shelf.OpenIndexedDB("driftdrill")
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "driftdrill:", err)
-		box = &shelf.Memory{}
+		return shelf.New(&shelf.Memory{}, name, time.Now), nil
 	}
-	return shelf.New(box, name, time.Now)
+	return shelf.New(box, name, time.Now), shelf.NewOutbox(box, time.Now)
 }
 
 // readElements tells that a page fetches nothing from elsewhere.

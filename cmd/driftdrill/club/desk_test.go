@@ -86,7 +86,7 @@ func TestHowTheDeskIsServed(t *testing.T) {
 	if !strings.Contains(body, `"call":"Q1ABC"`) || !strings.Contains(body, `"names":["0.wav","1.wav"]`) || strings.Contains(body, testCode) || strings.Contains(body, "heron42") {
 		t.Error("the page tells too little, or the code:", body)
 	}
-	if got := len(scripts.FindAllString(a.body, -1)); got != 2 || strings.Count(a.body, "<script") != 2 {
+	if got := len(scripts.FindAllString(a.body, -1)); got != 3 || strings.Count(a.body, "<script") != 3 {
 		t.Errorf("%d scripts with an address of %d", got, strings.Count(a.body, "<script"))
 	}
 	for name, f := range d.files {

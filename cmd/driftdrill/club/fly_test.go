@@ -128,13 +128,18 @@ func openFlying(t *testing.T, n *testNight, call string, size chromedp.Action) *
 	n.clock.t = time.Now().UTC()
 	n.open(1)
 	p := &flyingPage{testNight: n, ctx: ctx, faults: listen(ctx)}
-	steps(t, ctx, size, chromedp.ActionFunc(func(ctx context.Context) error {
-		_, err := page.AddScriptToEvaluateOnNewDocument(onNewPage).Do(ctx)
-		return err
-	}), n.signIn(n.asMember(call, "no aids")), chromedp.Navigate(n.web.URL+"/"))
+	steps(t, ctx, size, before(onNewPage), n.signIn(n.asMember(call, "no aids")), chromedp.Navigate(n.web.URL+"/"))
 	p.await(fmt.Sprintf("choose(%q)", fmt.Sprintf("BufferMS = %d\nStepHz = 20\n", bufferMS)), nil)
 	steps(t, ctx, chromedp.Click(`a[href="/fly"]`), chromedp.WaitEnabled("#go"))
 	return p
+}
+
+// before runs a script before every page.
+func before(script string) chromedp.Action {
+	return chromedp.ActionFunc(func(ctx context.Context) error {
+		_, err := page.AddScriptToEvaluateOnNewDocument(script).Do(ctx)
+		return err
+	})
 }
 
 // await runs a script and waits for its promise.

@@ -19,23 +19,24 @@ import (
 	"driftdrill/sim"
 )
 
-var load = flag.Int("load", 0, "members who send sheets of five minutes at once in TestLoad; 0 leaves it out")
+var load = flag.Int("load", 0, "members who send sheets of five minutes at once in TestLoad; 0 lets 40 send sheets of a minute")
 
 // fiveMinutes is a drill whose run takes five minutes.
 var fiveMinutes = strings.NewReplacer("length_s = 75", "length_s = 300", "overs = 3", "overs = 0").Replace(testDrill)
 
-// Members who send their sheets in the same moment: how long until each is
-// marked, until the wall shows the last, and what memory it takes. Measured,
-// not held to a time: run it alone with -load 200 -v.
+// Members who send their sheets in the same moment: none is lost and each is
+// marked. How long until then, until the wall shows the last, and what memory it
+// takes is told with -v and held to nothing: run it alone with -load 200 -v.
 func TestLoad(t *testing.T) {
-	if *load == 0 {
-		t.Skip("only with -load")
+	count, drill := *load, fiveMinutes
+	if count == 0 {
+		count, drill = 40, testDrill
 	}
-	n := newNightOf(t, nightText, fiveMinutes)
+	n := newNightOf(t, nightText, drill)
 	n.open(1)
 	waitFor(t, func() bool { n.parMu.Lock(); defer n.parMu.Unlock(); return len(n.pars) == 2 })
 	setup := n.setup(1, "no aids")
-	sheets := make([][]byte, *load)
+	sheets := make([][]byte, count)
 	total := 0
 	for i := range sheets {
 		sheets[i] = sheetOf(t, setup, []string{"level:0.1", "level:0.4", "regular", "expert"}[i%4], uint64(i+1))
@@ -71,7 +72,7 @@ func TestLoad(t *testing.T) {
 			}
 		}
 	})
-	times := make([]time.Duration, *load)
+	times := make([]time.Duration, count)
 	var all sync.WaitGroup
 	begin := make(chan struct{})
 	for i := range sheets {
@@ -90,6 +91,9 @@ func TestLoad(t *testing.T) {
 	marked, used := time.Since(began), processor(t)-usedBefore
 	close(stop)
 	watch.Wait()
+	if kept, err := n.evening.book.runs(ctx); err != nil || len(kept) != count {
+		t.Errorf("%d of %d in the book, %v", len(kept), count, err)
+	}
 	n.close(1)
 	began = time.Now()
 	res, err := http.Get(base + "/wall")
@@ -98,8 +102,8 @@ func TestLoad(t *testing.T) {
 	}
 	text, err := io.ReadAll(res.Body)
 	_ = res.Body.Close()
-	if err != nil || strings.Count(string(text), `<td class="place">`) != *load {
-		t.Errorf("the wall shows %d of %d, %v", strings.Count(string(text), `<td class="place">`), *load, err)
+	if err != nil || strings.Count(string(text), `<td class="place">`) != count {
+		t.Errorf("the wall shows %d of %d, %v", strings.Count(string(text), `<td class="place">`), count, err)
 	}
 	wall := time.Since(began)
 	rating := time.Now()
@@ -107,7 +111,7 @@ func TestLoad(t *testing.T) {
 	slices.Sort(times)
 	slices.Sort(walls)
 	t.Logf("%d sheets of %d s, %.1f MB: all marked after %v and %v of processor time (median %v, slowest %v); wall during that %v at most, the whole table after it in %v; ratings of all after another %v; memory %d MB before, %d MB at most (sheets of the test included)",
-		*load, setup.Length/sim.TicksPerSecond, float64(total)/1e6, marked.Round(time.Millisecond), used.Round(time.Millisecond), times[len(times)/2].Round(time.Millisecond), times[len(times)-1].Round(time.Millisecond),
+		count, setup.Length/sim.TicksPerSecond, float64(total)/1e6, marked.Round(time.Millisecond), used.Round(time.Millisecond), times[len(times)/2].Round(time.Millisecond), times[len(times)-1].Round(time.Millisecond),
 		walls[len(walls)-1].Round(time.Millisecond), wall.Round(time.Millisecond), time.Since(rating).Round(time.Millisecond), before>>20, peak>>20)
 }
 

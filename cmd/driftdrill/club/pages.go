@@ -42,6 +42,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /desk", s.practicePage)
 	mux.HandleFunc("GET /desk/{name}", s.deskFile)
 	mux.HandleFunc("GET /desk.js", s.file("pages/desk.js", "text/javascript; charset=utf-8"))
+	mux.HandleFunc("GET /outbox.js", s.file("pages/outbox.js", "text/javascript; charset=utf-8"))
 	mux.HandleFunc("POST /join", s.joinForm)
 	mux.HandleFunc("GET /wall", s.wall)
 	mux.HandleFunc("GET /night", s.night)

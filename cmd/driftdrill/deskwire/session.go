@@ -124,7 +124,7 @@ func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 func sendTo(ctx context.Context, n Night, sheet []byte, name string) string {
 	said, err := n.Send(ctx, sheet)
 	if err != nil {
-		return fmt.Sprintf("not taken by the club night: %v (its sheet is %s)", err, name)
+		return fmt.Sprintf("%v (its sheet is %s)", err, name)
 	}
 	return said
 }

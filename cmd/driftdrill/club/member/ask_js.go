@@ -16,7 +16,7 @@ func Here(call string) (*Member, error) {
 	if call == "" {
 		return nil, errors.New("a club night needs a call")
 	}
-	return &Member{Call: call, wait: time.Second}, nil
+	return &Member{Call: call, wait: time.Second, tries: 1}, nil // the pages send again what is kept
 }
 
 // ask sends a request and returns the answer's status and text.

@@ -37,7 +37,14 @@ type Member struct {
 	code        string
 	Call, Class string // Class "" = the one that he has joined in, or the night's first
 	wait        time.Duration
+	tries       int // of sending a sheet
 }
+
+// Refused is why a club night does not take a sheet: to send it again does not help.
+type Refused struct{ Reason string }
+
+// Error implements error.
+func (r *Refused) Error() string { return "not taken by the club night: " + r.Reason }
 
 // Join reads the address that the wall shows, with its code: "http://192.0.2.7:8437/?code=heron42".
 func Join(address, call, class string) (*Member, error) {
@@ -48,7 +55,7 @@ func Join(address, call, class string) (*Member, error) {
 	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" {
 		return nil, fmt.Errorf("%q is no address of a club night; it looks like http://192.0.2.7:8437/?code=heron42", address)
 	}
-	m := &Member{base: url.URL{Scheme: u.Scheme, Host: u.Host}, code: u.Query().Get("code"), Call: strings.ToUpper(strings.TrimSpace(call)), Class: class, wait: time.Second}
+	m := &Member{base: url.URL{Scheme: u.Scheme, Host: u.Host}, code: u.Query().Get("code"), Call: strings.ToUpper(strings.TrimSpace(call)), Class: class, wait: time.Second, tries: sendTries}
 	switch {
 	case m.code == "":
 		return nil, errors.New("the code is missing: put ?code= and the code on the wall after the address")
@@ -103,11 +110,11 @@ func (m *Member) Begin(ctx context.Context) (sim.Setup, error) {
 	return s, s.Validate()
 }
 
-// Send sends a sheet, again where nobody answers, and returns what the server
-// says of it. A refusal is an error, and not tried again.
+// Send sends a sheet, again where nobody answers, and returns what to say of
+// it. What is not taken is an error of type Refused, and not tried again.
 func (m *Member) Send(ctx context.Context, sheet []byte) (string, error) {
 	var err error
-	for try := range sendTries {
+	for try := range m.tries {
 		if try > 0 {
 			select {
 			case <-ctx.Done():
@@ -124,9 +131,9 @@ func (m *Member) Send(ctx context.Context, sheet []byte) (string, error) {
 		case status == statusCreated:
 			return "sent to the club night", nil
 		case status < 500 && status != statusTooMany:
-			return "", said(status, text)
+			return "", &Refused{said(status, text).Error()}
 		}
 		err = said(status, text)
 	}
-	return "", err
+	return "", fmt.Errorf("not sent: %w", err)
 }

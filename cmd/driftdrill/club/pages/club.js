@@ -105,6 +105,7 @@ if (live) {
   let last = "";
   const news = new EventSource("/events");
   news.onmessage = (e) => { if (last !== e.data) { if (last !== "") refresh(); last = e.data; } };
+  news.onerror = () => { if (last !== "") last = "lost"; };
   settle();
   if (document.querySelector(".hill")) {
     setInterval(walk, 200);

@@ -29,6 +29,25 @@ function stopped(why) {
   go.onclick = () => location.reload();
 }
 
+// leave goes to the member's page, and waits here while the server does not answer.
+async function leave() {
+  for (let first = true; ; first = false) {
+    try {
+      await fetch("/night");
+      location.href = "/";
+      return;
+    } catch { /* it is away */ }
+    if (first) {
+      for (const c of document.querySelectorAll("canvas")) c.remove();
+      gate.hidden = false;
+      document.body.classList.remove("running");
+      far.hidden = go.hidden = true;
+      state.textContent = "The server does not answer. Leave this page open: it goes on as soon as it does.";
+    }
+    await new Promise((ok) => setTimeout(ok, 1000));
+  }
+}
+
 globalThis.driftdrill = { page: JSON.stringify({ ...JSON.parse(page.told), page: pageName() }) };
 
 // drawnBySoftware tells whether this machine draws without a graphics chip.
@@ -84,7 +103,7 @@ load().then(({ runner, instance }) => {
     globalThis.driftdrill.stopped = (text) => { why = text; failed = true; };
     runner.exit = (code) => { failed = failed || code !== 0; };
     try { await runner.run(instance); } catch (e) { why = e.message; failed = true; }
-    if (failed) stopped(why); else location.href = "/";
+    if (failed) stopped(why); else leave();
   };
 }, (e) => {
   state.textContent = "The desk cannot be loaded: " + e.message + ".";
