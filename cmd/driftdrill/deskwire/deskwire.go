@@ -176,15 +176,8 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	set := w.set()
-	radios := w.useRadios()
-	setup.Operator, setup.Knob = set.Operator, radios.kind()
-	if set.Call != "" {
-		setup.Call = set.Call
-	}
-	if setup.Drill.StepFree {
-		setup.Drill.StepHz = set.StepHz
-	}
+	set, radios := w.set(), w.useRadios()
+	flownBy(&setup, &set, radios.kind())
 	var series *trainer.Series
 	if !r.Same && w.night() == nil { // a club night flies what it says
 		if series, err = w.trainer.Begin(ctx, &setup); err != nil {
@@ -218,6 +211,17 @@ func (w *wiring) newSession(ctx context.Context, r port.RunRequest) (port.Sessio
 	quiet, knobs := w.speech.within(ses.Engine()), radios.turn(ses)
 	leave := func() { knobs.leave(); quiet(); Lands() }
 	return &deskSession{w: w, session: ses, about: about, knobs: knobs, leave: leave, speech: speech, series: series}, nil
+}
+
+// flownBy puts who flies, and with what, into a run's setup.
+func flownBy(setup *sim.Setup, set *port.Settings, knob sim.Knob) {
+	setup.Operator, setup.Knob = set.Operator, knob
+	if set.Call != "" {
+		setup.Call = set.Call
+	}
+	if setup.Drill.StepFree {
+		setup.Drill.StepHz = set.StepHz
+	}
 }
 
 // speakAs settles what the run is spoken with, and tells whether that is Morse.

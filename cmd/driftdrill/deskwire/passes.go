@@ -89,11 +89,10 @@ func abs(x float64) float64 { return max(x, -x) }
 
 // passes searches for the desk, bird by bird.
 func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progress) ([]port.PassEntry, error) {
-	site := trainer.HomeSite
-	var mask orbit.HorizonMask
-	if strings.TrimSpace(q.Site) != "" {
+	here := card.Place{Site: trainer.HomeSite}
+	if text := strings.TrimSpace(q.Site); text != "" {
 		var err error
-		if site, mask, err = trainer.ReadSite(strings.TrimSpace(q.Site)); err != nil {
+		if here.Site, here.Mask, err = trainer.ReadSite(text); err != nil {
 			return nil, err
 		}
 	}
@@ -101,50 +100,73 @@ func (w *wiring) passes(ctx context.Context, q port.PassQuery, tell port.Progres
 	if err != nil {
 		return nil, err
 	}
-	sky := w.keptSky()
-	birds, _ := w.Flock.Plans()
 	from := time.Now().UTC()
-	plan := &card.Search{Here: card.Place{Site: site, Mask: mask}, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1}
-	var all []port.PassEntry
+	h := passHunt{
+		search:   &card.Search{Here: here, From: from, To: from.Add(time.Duration(q.Days * 24 * float64(time.Hour))), Transponder: 1},
+		aboveDeg: q.AboveDeg,
+		sky:      w.keptSky(),
+	}
+	h.plans, _ = w.Flock.Plans()
 	var fault error
 	for i, bird := range sets {
-		e := bird.Elements
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
 		tell(i, len(sets))
-		b := card.Bird{Elements: e}
-		known := trainer.PlanOf(birds, e)
-		if known != nil {
-			b.Plan = &known.Bird
-		}
-		found, err := plan.One(b)
+		broken, err := h.add(bird)
 		if err != nil {
-			fault = fmt.Errorf("%s: %w", e.Label(), err)
+			return nil, err
 		}
-		for _, p := range found {
-			if p.UpAtStart || p.UpAtStop || p.MaxElevationDeg < q.AboveDeg {
-				continue
-			}
-			entry, err := passEntry(b, site, p)
-			if err != nil {
-				return nil, err
-			}
-			entry.ByHand = known != nil && known.ByHand != nil
-			entry.Favourite = sky.Likes(e)
-			if bird.From != "" { // the bundled birds are nobody's and never grow old
-				entry.Source = trainer.ShortSource(bird.From)
-				entry.Old, entry.Age = oldWords(e, &p), ageWords(e, &p)
-			}
-			all = append(all, entry)
+		if broken != nil {
+			fault = broken
 		}
 	}
 	tell(len(sets), len(sets))
-	if len(all) == 0 && fault != nil {
+	if len(h.all) == 0 && fault != nil {
 		return nil, fault
 	}
-	slices.SortStableFunc(all, func(a, b port.PassEntry) int { return a.AOS.Compare(b.AOS) })
-	return all, nil
+	slices.SortStableFunc(h.all, func(a, b port.PassEntry) int { return a.AOS.Compare(b.AOS) })
+	return h.all, nil
+}
+
+// passHunt is a search for the passes of many birds.
+type passHunt struct {
+	search   *card.Search
+	aboveDeg float64
+	sky      trainer.Sky
+	plans    []trainer.Known
+	all      []port.PassEntry
+}
+
+// add adds the passes of one bird; broken = its elements do not carry so far.
+func (h *passHunt) add(bird trainer.SkyBird) (broken, err error) {
+	e := bird.Elements
+	b := card.Bird{Elements: e}
+	known := trainer.PlanOf(h.plans, e)
+	if known != nil {
+		b.Plan = &known.Bird
+	}
+	found, err := h.search.One(b)
+	if err != nil {
+		broken = fmt.Errorf("%s: %w", e.Label(), err)
+	}
+	for _, p := range found {
+		if p.UpAtStart || p.UpAtStop || p.MaxElevationDeg < h.aboveDeg {
+			continue
+		}
+		entry, err := passEntry(b, h.search.Here.Site, p)
+		if err != nil {
+			return broken, err
+		}
+		entry.ByHand = known != nil && known.ByHand != nil
+		entry.Favourite = h.sky.Likes(e)
+		if bird.From != "" { // the bundled birds are nobody's and never grow old
+			entry.Source = trainer.ShortSource(bird.From)
+			entry.Old, entry.Age = oldWords(e, &p), ageWords(e, &p)
+		}
+		h.all = append(h.all, entry)
+	}
+	return broken, nil
 }
 
 // oldWords says what is wrong with the age of elements for a pass, and what it

@@ -79,12 +79,18 @@ func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *port.
 		c.Text(label.X, mid+t.Size(kit.BodyBold)*0.35, b.Axis, kit.BodyBold, c.Pal.Ink, kit.Left)
 	}
 	c.RoundRect(plot, 4, c.Pal.Panel)
-	y := func(v float64) float64 { return plot.Bottom() - 4 - kit.Clamp(v/100, 0, 1)*(plot.H-8) }
-	n := len(b.Points)
-	if n == 0 {
+	if len(b.Points) == 0 {
 		c.Text(plot.Centre().X, mid+t.Size(kit.Small)*0.35, "nothing known yet", kit.Small, c.Pal.Dim, kit.Middle)
 		return plot
 	}
+	l.drawPoints(c, plot, b.Points, from, to)
+	drawLatest(c, value, b)
+	return plot
+}
+
+// drawPoints draws the band itself, and the line in its middle.
+func (l *logbookPage) drawPoints(c *kit.Canvas, plot kit.Rect, points []port.BandPoint, from, to time.Time) {
+	y := func(v float64) float64 { return plot.Bottom() - 4 - kit.Clamp(v/100, 0, 1)*(plot.H-8) }
 	c.HLine(plot.X, plot.Right(), y(50), 1, c.Pal.Rule)
 	span := to.Sub(from).Seconds()
 	x := func(p port.BandPoint) float64 {
@@ -94,28 +100,32 @@ func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *port.
 		return plot.X + 8 + p.When.Sub(from).Seconds()/span*(plot.W-16)
 	}
 	l.pts = l.pts[:0]
-	for i, p := range b.Points {
+	for i, p := range points {
 		l.pts = append(l.pts, kit.Pt(x(p), y(p.Mean)))
 		if i > 0 {
-			q := b.Points[i-1]
+			q := points[i-1]
 			c.Convex([]kit.Point{{X: x(q), Y: y(q.High)}, {X: x(p), Y: y(p.High)}, {X: x(p), Y: y(p.Low)}, {X: x(q), Y: y(q.Low)}}, c.Pal.Yours.Alpha(0.22))
 		}
 	}
-	last := b.Points[n-1]
-	if n == 1 {
+	last := points[len(points)-1]
+	if len(points) == 1 {
 		c.RoundRect(kit.Box(x(last)-7, y(last.High), 14, y(last.Low)-y(last.High)), 4, c.Pal.Yours.Alpha(0.25))
 	}
 	c.Polyline(l.pts, 2, c.Pal.Yours, false)
 	c.Disc(x(last), y(last.Mean), 4, c.Pal.Yours)
+}
+
+// drawLatest writes where a band stands now.
+func drawLatest(c *kit.Canvas, r kit.Rect, b *port.Band) {
+	t, mid, last := c.Type, r.Centre().Y, b.Points[len(b.Points)-1]
 	word := fmt.Sprintf("%.0f–%.0f", last.Low, last.High)
 	if last.Low == last.High { // measured, not guessed at
 		word = fmt.Sprintf("%.0f", last.Mean)
 	}
-	if value.H > t.LineHeight(kit.Body)+t.LineHeight(kit.Tiny) {
-		c.Text(value.Right(), mid-2, word, kit.Body, c.Pal.Ink, kit.Right)
-		c.Text(value.Right(), mid+t.LineHeight(kit.Tiny)-2, b.Word, kit.Tiny, c.Pal.Dim, kit.Right)
-	} else {
-		c.Text(value.Right(), mid+t.Size(kit.Body)*0.35, word, kit.Body, c.Pal.Ink, kit.Right)
+	if r.H > t.LineHeight(kit.Body)+t.LineHeight(kit.Tiny) {
+		c.Text(r.Right(), mid-2, word, kit.Body, c.Pal.Ink, kit.Right)
+		c.Text(r.Right(), mid+t.LineHeight(kit.Tiny)-2, b.Word, kit.Tiny, c.Pal.Dim, kit.Right)
+		return
 	}
-	return plot
+	c.Text(r.Right(), mid+t.Size(kit.Body)*0.35, word, kit.Body, c.Pal.Ink, kit.Right)
 }

@@ -7,6 +7,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -132,6 +133,8 @@ func (l *logbookPage) poll(a *screen.App) {
 		switch {
 		case l.err != nil:
 			a.Speak("The logbook cannot be read: " + l.err.Error())
+		case l.list.Count == 0 && !l.empty():
+			a.Speak("Logbook. No runs yet. " + l.spokenBands())
 		case l.list.Count == 0:
 			a.Speak("Logbook. Nothing is written here yet. Your runs come in by themselves.")
 		default:
@@ -166,59 +169,78 @@ func (l *logbookPage) Update(a *screen.App) {
 	if a.Scenes.Top() != screen.Scene(l) {
 		return
 	}
-	t := a.Type
 	body := l.Lay(a)
 	l.wide = screen.Roomy(a)
-	w := math.Min(t.Width(l.whose.Text, kit.Lead)+44, body.W*0.5)
-	l.whose.Rect = kit.Box(l.Back.Rect.X-16-w, l.Back.Rect.Y, w, l.Back.Rect.H)
-	aw := math.Min(t.Width(l.air.Text, kit.Lead)+44, body.W*0.3)
-	beside := l.whose.Rect.X
-	if l.whose.Off = len(l.view.people) < 2; l.whose.Off {
-		beside = l.Back.Rect.X
-	}
-	l.air.Rect = kit.Box(beside-16-aw, l.Back.Rect.Y, aw, l.Back.Rect.H)
-	mw := math.Min(t.Width(l.move.Text, kit.Lead)+44, body.W*0.3)
-	l.move.Rect = kit.Box(l.air.Rect.X-16-mw, l.Back.Rect.Y, mw, l.Back.Rect.H)
+	l.placeButtons(a.Type, body)
 	l.tabs.Rect, l.skills, l.list.Rect = kit.Rect{}, kit.Rect{}, body
-	empty := l.known && len(l.view.runs) == 0
-	if l.wide {
+	switch {
+	case l.wide:
 		l.skills, l.list.Rect = body.CutLeft(math.Floor(body.W * 0.47))
 		_, l.list.Rect = l.list.Rect.CutLeft(34)
-	} else if !empty {
-		var row kit.Rect
-		row, body = body.CutTop(kit.SmallButtonHeight(t) + 14)
-		row.H -= 14
-		l.tabs.Rect = row
-		l.tabs.Rect.W = math.Min(row.W*0.6, 420)
-		l.air.Rect = kit.Box(row.Right()-math.Min(aw, row.W*0.36), row.Y, math.Min(aw, row.W*0.36), row.H)
-		l.move.Rect, body = body.CutTop(kit.SmallButtonHeight(t))
-		_, body = body.CutTop(14)
-		l.list.Rect = body
-		if l.tabs.At == 1 {
-			l.skills, l.list.Rect = body, kit.Box(0, -10, 0, 0)
-		}
+	case !l.empty():
+		l.placeNarrow(a.Type, body)
 	}
-	l.list.RowHeight = kit.WholeRows(math.Max(l.list.Rect.H, 1), t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+14)
+	l.list.RowHeight = kit.WholeRows(math.Max(l.list.Rect.H, 1), a.Type.LineHeight(kit.Lead)+a.Type.LineHeight(kit.Small)+14)
 	l.Widgets = l.Widgets[:0]
 	if l.wide || l.tabs.At == 0 {
 		l.Widgets = append(l.Widgets, &l.list)
 	}
-	if !l.wide && !empty {
+	if !l.wide && !l.empty() {
 		l.Widgets = append(l.Widgets, &l.tabs)
 	}
-	if empty && l.err == nil {
-		r := l.emptyCard(a.Size)
-		l.fly.Rect = kit.Box(r.X, r.Bottom()+22, r.W, kit.ButtonHeight(t))
+	if l.empty() && l.err == nil {
+		l.placeEmpty(a)
 		l.Widgets = append(l.Widgets[:0], &l.fly)
-		if !l.wide {
-			wide := t.Width(l.move.Text, kit.Lead) + 44
-			row := kit.Box(r.X, l.fly.Rect.Bottom()+12, r.W, kit.SmallButtonHeight(t))
-			l.move.Rect, l.air.Rect = row.CutLeft(math.Min(wide, r.W*0.6))
-			_, l.air.Rect = l.air.Rect.CutLeft(12)
-		}
 	}
 	l.Widgets = append(l.Widgets, &l.move, &l.air, &l.whose, &l.Back)
 	l.UpdatePage(a)
+}
+
+// empty tells that nothing is written, neither a run nor a recording.
+func (l *logbookPage) empty() bool {
+	return l.known && len(l.view.runs) == 0 && !slices.ContainsFunc(l.view.bands, func(b port.Band) bool { return len(b.Points) > 0 })
+}
+
+// placeButtons places the buttons beside the heading.
+func (l *logbookPage) placeButtons(t *kit.Type, body kit.Rect) {
+	w := math.Min(t.Width(l.whose.Text, kit.Lead)+44, body.W*0.5)
+	l.whose.Rect = kit.Box(l.Back.Rect.X-16-w, l.Back.Rect.Y, w, l.Back.Rect.H)
+	beside := l.whose.Rect.X
+	if l.whose.Off = len(l.view.people) < 2; l.whose.Off {
+		beside = l.Back.Rect.X
+	}
+	for _, b := range []*kit.Button{&l.air, &l.move} {
+		w := math.Min(t.Width(b.Text, kit.Lead)+44, body.W*0.3)
+		b.Rect = kit.Box(beside-16-w, l.Back.Rect.Y, w, l.Back.Rect.H)
+		beside = b.Rect.X
+	}
+}
+
+// placeNarrow places runs or skill where there is no room for both.
+func (l *logbookPage) placeNarrow(t *kit.Type, body kit.Rect) {
+	row, body := body.CutTop(kit.SmallButtonHeight(t) + 14)
+	row.H -= 14
+	l.tabs.Rect = row
+	l.tabs.Rect.W = math.Min(row.W*0.6, 420)
+	w := math.Min(l.air.Rect.W, row.W*0.36)
+	l.air.Rect = kit.Box(row.Right()-w, row.Y, w, row.H)
+	l.move.Rect, body = body.CutTop(kit.SmallButtonHeight(t))
+	_, l.list.Rect = body.CutTop(14)
+	if l.tabs.At == 1 {
+		l.skills, l.list.Rect = l.list.Rect, kit.Box(0, -10, 0, 0)
+	}
+}
+
+// placeEmpty places the way to a first run under the card that says so.
+func (l *logbookPage) placeEmpty(a *screen.App) {
+	r := l.emptyCard(a.Size)
+	l.fly.Rect = kit.Box(r.X, r.Bottom()+22, r.W, kit.ButtonHeight(a.Type))
+	if l.wide {
+		return
+	}
+	row := kit.Box(r.X, l.fly.Rect.Bottom()+12, r.W, kit.SmallButtonHeight(a.Type))
+	l.move.Rect, l.air.Rect = row.CutLeft(math.Min(a.Type.Width(l.move.Text, kit.Lead)+44, r.W*0.6))
+	_, l.air.Rect = l.air.Rect.CutLeft(12)
 }
 
 // sayTab speaks the side that was turned to.
@@ -265,7 +287,7 @@ func (l *logbookPage) Draw(a *screen.App, c *kit.Canvas) {
 		if a.Frame-l.work.Since > 20 {
 			screen.DrawWaiting(a, c, "Reading the logbook", "Esc goes back")
 		}
-	case len(l.view.runs) == 0:
+	case l.empty():
 		l.card.Write(c, l.card.DrawPaper(c, l.emptyCard(a.Size)), kit.Sheet{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
 	case l.skills.H > 0:
 		l.drawBands(c, l.skills)

@@ -3,6 +3,7 @@
 package logbook
 
 import (
+	"strings"
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
@@ -60,5 +61,28 @@ func TestNothingKnownIsNotStruckThrough(t *testing.T) {
 		if line != want {
 			t.Errorf("known %v: a line through the middle: %v", known, line)
 		}
+	}
+}
+
+// A logbook that has a recording from the air and no run is not empty: its line is shown.
+func TestARecordingAloneIsShown(t *testing.T) {
+	kittest.NeedWindow(t)
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	l := New()
+	s.Show(l)
+	s.Settle()
+	l.view = bookView{bands: []port.Band{{Axis: "ear"}}}
+	l.list.Count = 0
+	if s.Step(); !l.empty() || l.Widgets[0] != kit.Widget(&l.fly) {
+		t.Error("a logbook of nothing offers no first run")
+	}
+	l.view.bands = append(l.view.bands, port.Band{Axis: "on the air", Word: "of one recording", Points: []port.BandPoint{{When: desktest.Now, Mean: 61, Low: 61, High: 61}}})
+	s.Step()
+	var all string
+	for _, b := range s.Texts() {
+		all += b.Text + "\n"
+	}
+	if !strings.Contains(all, "on the air") || strings.Contains(all, "Nothing yet") || !strings.Contains(l.spokenBands(), "on the air: 61") {
+		t.Errorf("a recording alone: %s; said %q", all, l.spokenBands())
 	}
 }

@@ -11,6 +11,24 @@ import (
 	"driftdrill/cmd/driftdrill/desk/port"
 )
 
+// A file that is measured again is drawn while the rows of the first have gone.
+func TestMeasuredAgainInTheSameFrame(t *testing.T) {
+	s, _ := spoken(t)
+	p := s.App.Scenes.Top().(*page)
+	p.file.Value = "pass.wav"
+	p.begin(s.App)
+	s.Settle()
+	if p.list.Count == 0 {
+		t.Fatal("nothing was told")
+	}
+	p.begin(s.App)
+	s.Texts()
+	s.Settle()
+	if p.list.Count == 0 || p.rec == nil {
+		t.Error("it was not measured again")
+	}
+}
+
 // What a recording is taken for is chosen beside what was found, by what is said
 // alone; what cannot be is told, and keeps the page; another file begins anew.
 func TestARecordingIsReadAgain(t *testing.T) {

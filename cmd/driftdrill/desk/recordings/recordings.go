@@ -148,6 +148,7 @@ func (p *page) begin(a *screen.App) {
 		p.as = port.ReadAs{} // what was said of another file
 	}
 	p.rec, p.rows, p.last = nil, nil, name
+	p.list.Count, p.list.At = 0, 0 // it is still drawn in this frame
 	open, as := a.Cfg.OpenRecording, p.as
 	a.Speak("Measuring.")
 	p.work.begin(a, func(ctx context.Context, tell port.Progress) (*port.Recording, error) {
