@@ -108,7 +108,13 @@ func (w *wiring) shownRecording(c *onair.Contact) *port.Recording {
 
 // airResult makes the debrief of a recording, where it can be marked.
 func (w *wiring) airResult(rec *port.Recording, c *onair.Contact) {
+	w.replayable(rec, c.File)
 	if c.Marks == nil || len(c.Trace.Samples) < 2 {
+		for i := range c.Result.Rows {
+			if r := &c.Result.Rows[i]; r.Known() {
+				rec.Offsets = append(rec.Offsets, port.OffsetPoint{Tick: sim.Tick((r.TimeS + recording.RowS/2) * sim.TicksPerSecond), Hz: r.OffsetHz})
+			}
+		}
 		return
 	}
 	bird := "on the air"
@@ -127,13 +133,18 @@ func (w *wiring) airResult(rec *port.Recording, c *onair.Contact) {
 		}
 	}
 	rec.About.Bird = bird
+	rec.Result.Replay, rec.Result.Unheard = rec.Replay, rec.Unheard
+}
+
+// replayable lets moments of a recording be heard again.
+func (w *wiring) replayable(rec *port.Recording, file string) {
 	var now atomic.Pointer[trainer.Output]
-	rec.Result.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+	rec.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
 		out := w.Hardware.Run(w.set().BufferMS)
 		now.Store(&out)
-		return w.playRecording(c.File, from, length, out)
+		return w.playRecording(file, from, length, out)
 	}
-	rec.Result.Unheard = func() bool {
+	rec.Unheard = func() bool {
 		out := now.Load()
 		return out != nil && (*out).Silent()
 	}
@@ -292,6 +303,7 @@ func (w *wiring) playRecording(path string, from, length sim.Tick, sink audio.Si
 		at = func() sim.Tick { return from + sim.Tick(source.Frames()*sim.TicksPerSecond/audio.SampleRate) }
 		err = sink.Start(source)
 	}
+	debug.FreeOSMemory() // what was read on the way
 	if err != nil {
 		return nil, nil, errors.Join(err, sink.Close())
 	}

@@ -202,7 +202,7 @@ func TestReplayWithoutSoundSaysSo(t *testing.T) {
 	s.App.Scenes.Push(s.App, d)
 	s.Step()
 	d.run.play(s.App.Window)
-	for d.run.playing == nil {
+	for !d.run.sound.Playing() {
 		s.Step()
 	}
 	for _, c := range []struct {

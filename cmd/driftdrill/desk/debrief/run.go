@@ -32,11 +32,8 @@ type runPlot struct {
 	tr      *scoring.Trace
 	worst   []scoring.Moment // the costliest first, numbered as in the report
 	cursor  sim.Tick
-	chosen  bool          // the cursor is shown
-	opening chan sounding // a moment whose sound is being made ready
-	playing func()
-	at      func() sim.Tick
-	until   sim.Tick
+	chosen  bool // the cursor is shown
+	sound   screen.Player
 	trouble string
 	pts     []kit.Point
 }
@@ -156,69 +153,24 @@ func (p *runPlot) play(*kit.Window) {
 	if p.res.Replay == nil {
 		return
 	}
-	from, replay := max(p.cursor-playLead, 0), p.res.Replay
-	opening := make(chan sounding, 1)
-	p.opening, p.until, p.trouble = opening, from+playTicks, ""
-	go func() {
-		stop, at, err := replay(from, playTicks)
-		opening <- sounding{stop, at, err}
-	}()
+	p.trouble = ""
+	p.sound.Play(p.res.Replay, max(p.cursor-playLead, 0), playTicks)
 }
 
-// sounding is a moment that has begun to be played, or why it has not.
-type sounding struct {
-	stop func()
-	at   func() sim.Tick
-	err  error
-}
-
-// end stops what has begun.
-func (s sounding) end() {
-	if s.stop != nil {
-		s.stop()
-	}
-}
-
-// begun takes a moment whose sound has become ready.
-func (p *runPlot) begun(w *kit.Window) {
-	select {
-	case s := <-p.opening:
-		p.opening = nil
-		if s.err != nil {
-			p.trouble = "it cannot be played: " + s.err.Error()
-			w.Speak(p.trouble)
-			return
-		}
-		p.playing, p.at = s.stop, s.at
-		if p.res.Unheard != nil && p.res.Unheard() {
-			w.Speak("No sound.")
-		}
-	default:
-	}
-}
-
-// follow begins the playing when it can, and ends it when its stretch is over.
+// follow says what becomes of a moment that is to be played.
 func (p *runPlot) follow(w *kit.Window) {
-	p.begun(w)
-	if p.playing != nil && p.at() >= p.until-sim.TicksPerSecond/20 {
-		p.stop()
+	begun, err := p.sound.Follow()
+	if err != nil {
+		p.trouble = "it cannot be played: " + err.Error()
+		w.Speak(p.trouble)
+	}
+	if begun && p.res.Unheard != nil && p.res.Unheard() {
+		w.Speak("No sound.")
 	}
 }
 
 // stop stops what is being played and tells whether something was.
-func (p *runPlot) stop() bool {
-	if opening := p.opening; opening != nil {
-		p.opening = nil
-		go func() { (<-opening).end() }()
-		return true
-	}
-	if p.playing == nil {
-		return false
-	}
-	p.playing()
-	p.playing = nil
-	return true
-}
+func (p *runPlot) stop() bool { return p.sound.Stop() }
 
 // plot is where the lines are drawn: right of the scale, above the caption.
 func (p *runPlot) plot(t *kit.Type) kit.Rect {
@@ -254,8 +206,8 @@ func (p *runPlot) Draw(w *kit.Window, c *kit.Canvas, focus bool) {
 	p.drawUnsteered(c, plot, x, y)
 	p.drawLine(c, x, y)
 	p.drawMoments(c, plot, x, y)
-	if p.playing != nil {
-		px := x(p.at())
+	if p.sound.Playing() {
+		px := x(p.sound.At())
 		c.VLine(px, plot.Y, plot.Bottom(), 2, c.Pal.Yours)
 	} else if p.chosen || focus {
 		c.VLine(x(p.cursor), plot.Y, plot.Bottom(), 1.5, c.Pal.Ink)
@@ -384,12 +336,12 @@ func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
 	switch n := len(p.worst); {
 	case p.trouble != "":
 		line = p.trouble
-	case p.opening != nil:
+	case p.sound.Opening():
 		line, col = p.tell(p.cursor), c.Pal.Yours
-	case p.playing != nil:
-		line, col = p.tell(p.at())+" · playing", c.Pal.Yours
+	case p.sound.Playing():
+		line, col = p.tell(p.sound.At())+" · playing", c.Pal.Yours
 		if p.res.Unheard != nil && p.res.Unheard() {
-			line, col = p.tell(p.at())+" · no sound", c.Pal.Ink
+			line, col = p.tell(p.sound.At())+" · no sound", c.Pal.Ink
 		}
 	case focus || p.chosen:
 		line = p.tell(p.cursor) + " · Enter plays it"
@@ -406,7 +358,7 @@ func (p *runPlot) drawCaption(c *kit.Canvas, plot kit.Rect, focus bool) {
 	case n > 1:
 		line = "the costliest ones: press 1 to " + fmt.Sprint(n) + " to hear them again, or click anywhere"
 	}
-	if p.res.Unsteered != nil && p.playing == nil && !p.chosen && p.trouble == "" {
+	if p.res.Unsteered != nil && !p.sound.Playing() && !p.chosen && p.trouble == "" {
 		line += " · dashes: where the pass alone would have taken you"
 	}
 	room := plot.W - c.Type.Width("start", kit.Small) - c.Type.Width("end", kit.Small) - 40

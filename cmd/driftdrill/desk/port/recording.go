@@ -21,6 +21,13 @@ type Recording struct {
 	About   *About      // with Result, for the debrief; nil where nothing can be marked
 	Result  *Result
 
+	// Offsets are the own ones, as far as they were told, in the order of time,
+	// where nothing is marked; none where Result has them. Replay and Unheard are
+	// as in Result.
+	Offsets []OffsetPoint
+	Replay  func(from, length sim.Tick) (stop func(), at func() sim.Tick, err error)
+	Unheard func() bool
+
 	// Passes are those in which it can have been made: up at began or, where
 	// wholeDay is asked for, on that day, best first.
 	Passes func(ctx context.Context, began time.Time, wholeDay bool, p Progress) ([]AirPass, error)

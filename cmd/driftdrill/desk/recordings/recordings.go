@@ -49,6 +49,10 @@ func (p *page) Enter(a *screen.App) {
 		Hint: "drop a file here, or type where it lies", Enter: func() { p.begin(a) }}
 	p.measure = kit.Button{Primary: true, Do: func() { p.begin(a) }}
 	p.see = kit.Button{Text: "See and hear it", Primary: true, Do: func() {
+		if p.rec.Result == nil {
+			a.Scenes.Push(a, newHearing(p))
+			return
+		}
 		a.Scenes.Push(a, a.Routes.Debrief(screen.Flown{About: p.rec.About, Result: p.rec.Result}))
 	}}
 	p.pass = kit.Button{Text: "Its pass", Do: func() { a.Scenes.Push(a, newWhen(p)) }}
@@ -98,7 +102,7 @@ func (p *page) shown() []kit.Widget {
 		ws = append(ws, &p.other)
 	}
 	if p.rec != nil {
-		if p.rec.Result != nil {
+		if p.rec.Result != nil || len(p.rec.Offsets) > 0 {
 			ws = append(ws, &p.see)
 		}
 		for _, b := range []struct {

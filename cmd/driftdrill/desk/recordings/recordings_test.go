@@ -85,6 +85,25 @@ func laid(name string, l port.Laying) *port.Recording {
 	return rec
 }
 
+// unmarked is a made-up recording of the receiver alone.
+func unmarked() *port.Recording {
+	rec := &port.Recording{Name: "mono.wav", LengthS: 600, Told: true, Notes: []string{"Measured from the receiver alone: it cannot tell whose voice it is. Nothing of it is rated."},
+		Facts: [][2]string{{"length", "10:00"}}}
+	tr := madeUp()
+	for i := range tr.Samples {
+		if s := &tr.Samples[i]; s.Keyed && i%7 < 3 {
+			rec.Offsets = append(rec.Offsets, port.OffsetPoint{Tick: s.Tick, Hz: s.OffsetHz})
+		}
+	}
+	rec.Replay = func(from, _ sim.Tick) (func(), func() sim.Tick, error) {
+		if from > 300*sim.TicksPerSecond {
+			return nil, nil, errors.New("there is no file mono.wav")
+		}
+		return func() {}, func() sim.Tick { return from }, nil
+	}
+	return rec
+}
+
 // madeUp is a made-up trace: overs of twenty seconds, each a little off.
 func madeUp() *scoring.Trace {
 	tr := &scoring.Trace{}
@@ -134,6 +153,9 @@ var views = []desktest.View{
 	{Name: "recording empty", Put: func(s *desktest.Stage) { s.Show(New("")) }},
 	{Name: "recording trouble", Put: func(s *desktest.Stage) { after(s, "letter.txt") }},
 	{Name: "recording not told", Put: func(s *desktest.Stage) { after(s, "cw.wav") }},
+	{Name: "hearing", Sun: true, Large: true, Put: func(s *desktest.Stage) {
+		above(s, func(p *page) screen.Scene { p.take(unmarked()); return newHearing(p) })
+	}},
 	{Name: "read it as", Sun: true, Large: true, Put: func(s *desktest.Stage) {
 		above(s, func(p *page) screen.Scene {
 			p.as = port.ReadAs{Sent: port.SentCW, PitchHz: 120, Call: "Q3FEN"}
