@@ -10,8 +10,10 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+	"runtime/metrics"
 	"slices"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -52,10 +54,27 @@ func measure(ctx context.Context, path string, opt recording.Options, p port.Pro
 		return nil, time.Time{}, err
 	}
 	defer sound.Close()
+	measuring.Lock() // one that is stopped comes to its end first
+	defer measuring.Unlock()
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(inUse() + mostMeasuring))
 	length := int(sound.LengthS())
 	r, err := sound.Measure(ctx, opt, func(doneS float64) { p(int(doneS), length) })
 	debug.FreeOSMemory() // what hours of sound went through is of no use any more
 	return r, sound.Start, err
+}
+
+// measuring is held while a recording is measured: one at a time.
+var measuring sync.Mutex
+
+// mostMeasuring is what measuring hours may take beside the window, bytes: the
+// collector works harder rather than let garbage grow beyond it.
+const mostMeasuring = 64 << 20
+
+// inUse is the memory that Go holds for the program, bytes.
+func inUse() int64 {
+	held := []metrics.Sample{{Name: "/memory/classes/total:bytes"}, {Name: "/memory/classes/heap/released:bytes"}}
+	metrics.Read(held)
+	return int64(held[0].Value.Uint64() - held[1].Value.Uint64())
 }
 
 // openRecording measures a recording and makes a debrief of it.
