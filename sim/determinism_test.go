@@ -136,7 +136,7 @@ func TestReplayShowsTheSameState(t *testing.T) {
 func TestGoldenHashes(t *testing.T) {
 	const file = "../testdata/runs/hashes.txt"
 	if underRace {
-		t.Skip("flies three passes of each drill")
+		t.Skip("flies four passes of each drill")
 	}
 	var b strings.Builder
 	for _, name := range allDrills(t) {
@@ -144,6 +144,8 @@ func TestGoldenHashes(t *testing.T) {
 			r, _, _ := fly(t, prepared(t, name, seed), "regular")
 			fmt.Fprintf(&b, "%s %d %d %016x\n", name, seed, r.rendered(), r.hash)
 		}
+		r, _, _ := fly(t, prepared(t, name, 11), "perfect")
+		fmt.Fprintf(&b, "%s 11 %d %016x perfect\n", name, r.rendered(), r.hash)
 	}
 	if *update {
 		if err := os.WriteFile(file, []byte(b.String()), 0o644); err != nil {

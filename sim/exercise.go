@@ -15,6 +15,7 @@ func (t *Trial) check(c *checker, at string, transponders int) {
 	c.within(at+".shift_hz", t.ShiftHz, -5000, 5000)
 	c.within(at+".transponder", float64(t.Transponder), 0, float64(transponders))
 	c.within(at+".fault", float64(t.Fault), 0, float64(len(faultTable)-1))
+	c.within(at+".right", float64(t.Right), 0, float64(len(faultTable)))
 }
 
 // ExerciseKind says what an exercise asks.

@@ -129,6 +129,13 @@ func (c *checker) within(path string, v, lo, hi float64) {
 	}
 }
 
+// valid takes what a part says of itself.
+func (c *checker) valid(path string, err error) {
+	if err != nil {
+		c.fail(path, "%v", err)
+	}
+}
+
 // one demands that v is one of the words.
 func (c *checker) one(path, v string, words ...string) {
 	for _, w := range words {

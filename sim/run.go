@@ -110,7 +110,25 @@ func (s *Setup) Validate() error {
 	c.within("noise_raise_db", s.NoiseRaiseDB, -100, 100)
 	c.within("start_uplink_hz", float64(s.StartUplinkHz), minRadioHz, maxRadioHz)
 	c.within("start_receive_hz", float64(s.StartReceiveHz), minRadioHz, maxRadioHz)
+	s.checkPass(c)
 	return c.result()
+}
+
+// maxPassTicks is 58 days before or behind the run: more than any pass lasts.
+const maxPassTicks = 1e9
+
+// checkPass says what is wrong with the path of the bird.
+func (s *Setup) checkPass(c *checker) {
+	c.valid("site", s.Site.Validate())
+	c.valid("elements", s.Elements.Validate())
+	c.within("off_at", float64(s.OffAt), 0, maxPassTicks)
+	c.within("aos_tick", float64(s.AOSTick), -maxPassTicks, maxPassTicks)
+	c.within("tca_tick", float64(s.TCATick), -maxPassTicks, maxPassTicks)
+	c.within("los_tick", float64(s.LOSTick), -maxPassTicks, maxPassTicks)
+	c.within("pass.AOSAzimuthDeg", s.Pass.AOSAzimuthDeg, -360, 360)
+	c.within("pass.LOSAzimuthDeg", s.Pass.LOSAzimuthDeg, -360, 360)
+	c.within("pass.MaxElevationDeg", s.Pass.MaxElevationDeg, -90, 90)
+	c.within("pass.TCARangeKm", s.Pass.TCARangeKm, 0, 1e6)
 }
 
 // maxLength is six hours: longer than any pass that a person flies by hand.
