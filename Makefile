@@ -63,7 +63,7 @@ e2e: ## a real window, a real mouse wheel, real sound, recorded and measured
 	@.ci/install test
 	@.ci/e2e
 
-robots: ## four drills by ears and wheel alone, at two levels of skill, in real windows
+robots: ## of those: four drills by ears and wheel alone, at two levels of skill
 	@.ci/install test
 	$(GO) test -tags e2e -count=1 -timeout 20m -v -run '^TestRobots' ./cmd/driftdrill/
 

@@ -36,8 +36,8 @@ func adviseOn(m Marks, tr *Trace) Advice {
 }
 
 // forGoal takes what a missed goal lacks in the place of a line that says less:
-// of "clean", of a note, and of whatever costs little beside a contact that was
-// not made or a dial that was left alone.
+// of "clean", of a note, and of whatever costs little, or has no cause, beside a
+// contact that was not made or a dial that was left alone.
 func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
 	for _, r := range GoalResults(m, d) {
 		if r.Met {
@@ -47,7 +47,7 @@ func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
 			return said
 		}
 		switch {
-		case r.Measure == "contacts" && a.Cost < missedCost:
+		case r.Measure == "contacts" && (a.Cost < missedCost || a.Kind == FaultLoose):
 			return Advice{FaultContacts, "Call a station when it has finished; when it answers, give a report.",
 				fmt.Sprintf("You made %.0f of the %.0f contacts that the drill asks for.", r.Value, r.Pass), missedCost}
 		case r.Measure == "bird_drift_hz" && r.HasValue && a.Cost < missedCost:
@@ -79,6 +79,23 @@ func searched(a Advice, d *sim.Drill, r GoalResult) (Advice, bool) {
 	}
 	q, _ := QuantityOf(r.Measure)
 	return Advice{kind, q.How, capital(r.words()) + ".", missedCost}, true
+}
+
+// returned takes a fault of coming back, where a drill asks above all how one comes
+// back and that was missed, in the place of one of holding that cost more, but
+// not more than twice as much: our choice. false = there is none.
+func returned(a Advice, m Marks, tr *Trace, d *sim.Drill) (Advice, bool) {
+	if d.Goal.Measure != "comeback_s" || notOfHolding(a.Kind) {
+		return a, false
+	}
+	for _, s := range Signatures(m, tr) {
+		if s.Named && (s.Kind == FaultLetGo || s.Kind == FaultOverLead) && s.Kind != a.Kind && 2*s.Cost >= a.Cost {
+			said := newLook(&m, tr).words(s)
+			said.Kind, said.Cost = s.Kind, s.Cost
+			return said, true
+		}
+	}
+	return a, false
 }
 
 // missedCost is what a missed contact, or a dial left alone, is taken to cost.

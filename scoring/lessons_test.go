@@ -176,3 +176,19 @@ func TestCardThatWasNotUsed(t *testing.T) {
 		}
 	}
 }
+
+// What a drill asks for above all comes before a costlier line about holding, and
+// before a line that names no cause. The costs are made up.
+func TestWhatTheDrillAsksForComesFirst(t *testing.T) {
+	contacts := &sim.Drill{}
+	contacts.Goal.Measure, contacts.Goal.Pass = "contacts", 2
+	for _, c := range []struct {
+		kind string
+		cost float64
+		want string
+	}{{FaultLoose, 400, FaultContacts}, {FaultLag, 400, FaultLag}, {FaultLag, 100, FaultContacts}, {NoteClean, 0, FaultContacts}} {
+		if got := forGoal(Advice{Kind: c.kind, Cost: c.cost}, Marks{}, contacts); got.Kind != c.want {
+			t.Errorf("%s at %.0f, no contact made: told %s, want %s", c.kind, c.cost, got.Kind, c.want)
+		}
+	}
+}

@@ -209,6 +209,9 @@ func Advise(m Marks, tr *Trace, setup *sim.Setup) Advice {
 	if setup == nil || m.Exercise != nil || GoalMet(m, &setup.Drill) || m.Stopped {
 		return a
 	}
+	if said, ok := returned(a, m, tr, &setup.Drill); ok {
+		return said
+	}
 	return forGoal(a, m, &setup.Drill)
 }
 

@@ -4,46 +4,11 @@ package main
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 	"testing"
 
 	"driftdrill/sim"
 )
-
-// envelopeSpan is the number of samples over which a level is measured: 5 ms,
-// the length of a tick.
-const envelopeSpan = 240
-
-// envelope returns the level of a tone in each stretch of 5 ms.
-func envelope(x []float64, hz float64) []float64 {
-	levels := make([]float64, len(x)/envelopeSpan)
-	for k := range levels {
-		var sum complex128
-		for i, v := range x[k*envelopeSpan : (k+1)*envelopeSpan] {
-			sum += complex(v, 0) * cmplx.Rect(1, -2*math.Pi*hz*float64(i)/recordedRate)
-		}
-		levels[k] = 2 * cmplx.Abs(sum) / envelopeSpan
-	}
-	return levels
-}
-
-// leastLevel is the least that counts as a tone: a twentieth of the level at
-// which the sidetone is delivered.
-const leastLevel = 0.005
-
-// sounding tells whether a tone goes on without a break in the left ear.
-func sounding(x []float64) bool {
-	if len(x) < pitchSpan {
-		return false
-	}
-	for _, l := range envelope(x, ownToneHz) {
-		if l < leastLevel {
-			return false
-		}
-	}
-	return true
-}
 
 // spell is a stretch of tone in the left ear: the frames at which those of its
 // 5 ms begin that sound, in order. A tick of the simulation is as long, so one

@@ -340,8 +340,6 @@ func (e *ears) frames() int {
 	return len(e.samples) / 2
 }
 
-const left, right = 0, 1
-
 // ear copies one ear's samples from frame from, n of them; fewer if that many
 // are not recorded yet.
 func (e *ears) ear(side, from, n int) []float64 {

@@ -20,10 +20,6 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// ownToneHz is the pitch of the operator's tone as spoken: what is sent at
-// offset e comes back at ownToneHz + e.
-const ownToneHz = 700
-
 // The window, the wheel, the key and the sound are the real ones. Everything
 // is measured in the recorded sound, and placed in time by the keying that can
 // be heard in it: how long the machine takes to carry a sound does not matter.
@@ -168,13 +164,6 @@ func byEar(s *stage) {
 		t.Error("nothing had to be turned: that proves little")
 	}
 }
-
-// steady is how little the pitch of two looks, a tenth of a second apart, may
-// differ for the hand to act on it, Hz: more than the fastest pass of these
-// drills brings in that time (4.4), less than a turn does (80). A hand that
-// turns while its last turn is still coming through turns too far, the more so
-// the slower the machine.
-const steady = 8
 
 // listener is a hand with ears alone: too high, turn up.
 type listener struct {
