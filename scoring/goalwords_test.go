@@ -1,6 +1,7 @@
 package scoring
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
@@ -101,6 +102,23 @@ func TestGoalMetByRating(t *testing.T) {
 	} {
 		if got := GoalMetByRating(c.marks, &c.drill, c.run, c.own); got != c.want {
 			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
+// A mark that a run has nothing for leaves no hole in the words: no unit stands
+// there without its number, and no two blanks.
+func TestWordsHaveNoHoles(t *testing.T) {
+	hole := regexp.MustCompile(`  |\b(in|by|of|for|after|at) +(s|Hz|kHz|%|times)\b|<nil>|NaN|%!`)
+	for _, q := range measures {
+		for _, m := range []Marks{{}, {KeyedS: 60, HoldIndex: 400, RMSHz: 55, BiasHz: -20}} {
+			var d sim.Drill
+			d.Goal.Measure, d.Goal.Pass = q.Name, 1
+			for _, words := range []string{Missed(m, &d), GoalResults(m, &d)[0].words()} {
+				if hole.MatchString(words) {
+					t.Errorf("%s: %q", q.Name, words)
+				}
+			}
 		}
 	}
 }

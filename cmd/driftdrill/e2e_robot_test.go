@@ -136,6 +136,9 @@ func (l *lesson) inWindow(s *stage, skill robotSkill) (r *robot, d scoring.Debri
 	r.counted = from + at
 	l.fly(r)
 	b.app.endedWell()
+	if out := b.app.output.String(); strings.Contains(out, "XGB") {
+		s.t.Errorf("the window's library speaks on standard error: %s", out)
+	}
 	if err := json.Unmarshal([]byte(s.run("debrief", "--unrated", "--out", "json", sheet)), &d); err != nil {
 		s.t.Fatal(err)
 	}
