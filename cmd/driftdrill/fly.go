@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"time"
 
 	"driftdrill/cmd/driftdrill/club/member"
@@ -93,6 +94,11 @@ func (o *flyOptions) run(cmd *cobra.Command) error {
 	}
 	if err := noWindow(); err != nil {
 		return err
+	}
+	if night != nil {
+		if err := night.Wait(cmd.Context(), func(line string) { fmt.Fprintln(cmd.ErrOrStderr(), "driftdrill:", line) }); err != nil {
+			return err
+		}
 	}
 	return openDesk(cmd, &flightOfDesk{f, o.sheet, voice, o.quitAtEnd, night}, o.deskOptions)
 }

@@ -20,7 +20,18 @@ func TestAMembersProgramFliesTheNight(t *testing.T) {
 	if _, err := m.Begin(ctx); err == nil || !strings.Contains(err.Error(), "no heat is open") {
 		t.Errorf("before the heat: %v", err)
 	}
+	waited, said := make(chan error, 1), make(chan string, 1)
+	go func() { waited <- m.Wait(ctx, func(line string) { said <- line }) }()
+	if line := <-said; !strings.Contains(line, "no heat is open yet") {
+		t.Error(line)
+	}
+	if wall := n.do("GET", "/wall", nil).body; !strings.Contains(wall, "<b>Q1ABC</b>") {
+		t.Error("who waits is not on the wall")
+	}
 	n.open(1)
+	if err := <-waited; err != nil {
+		t.Fatal(err)
+	}
 	setup, err := m.Begin(ctx)
 	if err != nil {
 		t.Fatal(err)
@@ -41,7 +52,7 @@ func TestAMembersProgramFliesTheNight(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := wrong.Begin(ctx); err == nil || !strings.Contains(err.Error(), "code") {
+	if err := wrong.Wait(ctx, func(string) { t.Error("waits with a wrong code") }); err == nil || !strings.Contains(err.Error(), "code") {
 		t.Errorf("a wrong code: %v", err)
 	}
 }

@@ -80,6 +80,28 @@ func said(status int, text []byte) error {
 	return errors.New(strings.TrimSuffix(line, "."))
 }
 
+// errNoHeat is told while there is nothing to fly; the member has joined by then.
+var errNoHeat = errors.New("no heat is open: wait for the trainer, then start again")
+
+// Wait returns when a heat is open; say is told once that it is waited for. It
+// ends with the first error that is another one: a wrong code, tries that are flown.
+func (m *Member) Wait(ctx context.Context, say func(string)) error {
+	for told := false; ; told = true {
+		_, err := m.Begin(ctx)
+		if !errors.Is(err, errNoHeat) {
+			return err
+		}
+		if !told {
+			say("no heat is open yet; the desk opens when the trainer opens one")
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(m.wait):
+		}
+	}
+}
+
 // Begin asks what is flown now; the wall shows the member in the air from then on.
 func (m *Member) Begin(ctx context.Context) (sim.Setup, error) {
 	q := url.Values{"call": {m.Call}}
@@ -103,7 +125,7 @@ func (m *Member) Begin(ctx context.Context) (sim.Setup, error) {
 		return sim.Setup{}, fmt.Errorf("%s is no club night: %w", m.base.Host, err)
 	}
 	if night.Heat == nil || night.Heat.Setup == nil {
-		return sim.Setup{}, errors.New("no heat is open: wait for the trainer, then start again")
+		return sim.Setup{}, errNoHeat
 	}
 	s := *night.Heat.Setup
 	s.Drill.StepFree = night.Heat.StepFree
