@@ -81,7 +81,7 @@ func TestStationsHaveTheirOwnCorrections(t *testing.T) {
 		if err := w.saveSettings(set); err != nil {
 			t.Fatal(err)
 		}
-		card, err := w.card(t.Context(), passes[i].Key, "", 0)
+		card, err := w.card(t.Context(), passes[i].Key, "", 1, 0)
 		if err != nil || int64(card.CorrectionHz) != hz {
 			t.Errorf("at %q the card has %v Hz, %v", station, card.CorrectionHz, err)
 		}

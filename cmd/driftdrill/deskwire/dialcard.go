@@ -15,6 +15,7 @@ import (
 	"driftdrill/cmd/driftdrill/outfile"
 	"driftdrill/cmd/driftdrill/trainer"
 	"driftdrill/orbit"
+	"driftdrill/sim/birdform"
 	"driftdrill/sim/card"
 )
 
@@ -42,7 +43,7 @@ const cardStep = 30 * time.Second
 
 // card works out the dial card of a pass with the correction that is kept for
 // its bird.
-func (w *wiring) card(ctx context.Context, key, rule string, rows int) (*card.Card, error) {
+func (w *wiring) card(ctx context.Context, key, rule string, number, rows int) (*card.Card, error) {
 	bird, site, when, err := w.keyed(ctx, key)
 	el := bird.Elements
 	if err != nil {
@@ -61,9 +62,12 @@ func (w *wiring) card(ctx context.Context, key, rule string, rows int) (*card.Ca
 	if err != nil {
 		return nil, err
 	}
-	wish := card.Wish{Bird: known.Bird, Transponder: 1, Site: site, Pass: pass, Observer: orbit.NewObserver(p, site, 0), Rule: rule,
+	wish := card.Wish{Bird: known.Bird, Transponder: number, Site: site, Pass: pass, Observer: orbit.NewObserver(p, site, 0), Rule: rule,
 		RadioStepHz: 10, Step: cardStep, FitRows: rows, Zone: time.UTC, Source: sourceWords(bird.From)}
-	link := &wish.Bird.Transponders[0]
+	if number < 1 || number > len(wish.Bird.Transponders) {
+		return nil, fmt.Errorf("%s has no transponder %d", wish.Bird.Name, number)
+	}
+	link := &wish.Bird.Transponders[number-1]
 	if wish.Rule == "" {
 		wish.Rule = link.HandRule()
 	}
@@ -73,21 +77,30 @@ func (w *wiring) card(ctx context.Context, key, rule string, rows int) (*card.Ca
 	return card.New(wish)
 }
 
-func (w *wiring) dialCard(ctx context.Context, key, rule string) (*port.DialCard, error) {
-	c, err := w.card(ctx, key, rule, 0)
+func (w *wiring) dialCard(ctx context.Context, key, rule string, number int) (*port.DialCard, error) {
+	c, err := w.card(ctx, key, rule, number, 0)
 	if err != nil {
 		return nil, err
 	}
 	out := &port.DialCard{Bird: c.Bird.Name, Rule: c.Rule, Date: c.DateLine(), Log: card.LogHeads[:]}
 	sumWords, sumHz := c.Sum()
 	edges := c.EdgeLines()
+	at := ""
+	if name := w.set().Station; name != "" {
+		at = ", at " + name
+	}
+	if links := c.Bird.Transponders; len(links) > 1 {
+		for i := range links {
+			out.Links = append(out.Links, birdform.Bands(&links[i]))
+		}
+	}
 	out.Facts = [][2]string{
 		{"turn", c.RuleLine()},
 		{"to move", c.StepLine()},
 		{"sidebands", c.SidebandLine()},
 		{"passband", edges[0] + ", " + edges[1] + " MHz"},
 		{"at TCA", sumWords + " = " + sumHz},
-		{"correction", c.CorrectionWords()},
+		{"correction", c.CorrectionWords() + at},
 		{"elements", fmt.Sprintf("%s, up to %.0f Hz off at TCA, %s", c.Age.Words(), math.Ceil(c.AgeHz), c.Source)},
 	}
 	if beacon := c.BeaconLine(); beacon != "" {
@@ -104,8 +117,8 @@ func (w *wiring) dialCard(ctx context.Context, key, rule string) (*port.DialCard
 	return out, nil
 }
 
-func (w *wiring) keepDialCard(ctx context.Context, key, rule string) (string, error) {
-	c, err := w.card(ctx, key, rule, card.PageRows)
+func (w *wiring) keepDialCard(ctx context.Context, key, rule string, number int) (string, error) {
+	c, err := w.card(ctx, key, rule, number, card.PageRows)
 	if err != nil {
 		return "", err
 	}
@@ -113,7 +126,11 @@ func (w *wiring) keepDialCard(ctx context.Context, key, rule string) (string, er
 	if err != nil {
 		return "", err
 	}
-	where := filepath.Join(w.Kept, fmt.Sprintf("dial-card-%s-%s.pdf", trainer.FileStem(c.Bird.Name), c.Pass.AOS.UTC().Format("20060102-1504")))
+	which := ""
+	if number > 1 {
+		which = fmt.Sprintf("-transponder-%d", number)
+	}
+	where := filepath.Join(w.Kept, fmt.Sprintf("dial-card-%s%s-%s.pdf", trainer.FileStem(c.Bird.Name), which, c.Pass.AOS.UTC().Format("20060102-1504")))
 	return where, outfile.Write(where, page)
 }
 

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -53,7 +54,7 @@ func TestByHandOnThePasses(t *testing.T) {
 	if !p.NoPlan || p.Worth || p.Rule != "" || !strings.Contains(p.WorthWhy, "no plan") || !strings.Contains(p.Age, "s early or late") {
 		t.Errorf("without a plan: %+v", p)
 	}
-	if _, err := w.dialCard(t.Context(), p.Key, ""); err == nil || !strings.Contains(err.Error(), "by hand") {
+	if _, err := w.dialCard(t.Context(), p.Key, "", 1); err == nil || !strings.Contains(err.Error(), "by hand") {
 		t.Errorf("a card without a plan: %v", err)
 	}
 	if _, there := w.bandsByHand("KNOT-5", 99910); there {
@@ -75,7 +76,7 @@ func TestByHandOnThePasses(t *testing.T) {
 	}
 	sum := func() float64 {
 		t.Helper()
-		c, err := w.card(t.Context(), p.Key, "", 0)
+		c, err := w.card(t.Context(), p.Key, "", 1, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -96,16 +97,52 @@ func TestByHandOnThePasses(t *testing.T) {
 	if got := sum(); math.Abs(got-581_070_400) > 10 {
 		t.Errorf("with what is kept they add up to %.0f", got)
 	}
-	c, err := w.dialCard(t.Context(), p.Key, "downlink")
+	c, err := w.dialCard(t.Context(), p.Key, "downlink", 1)
 	if err != nil || c.Rule != "downlink" || len(c.Rows) < 5 || c.Facts[0][1] != "Turn the receive dial. Uplink stays on 435.140 00" || c.Facts[5][1] != "+400 Hz on the receive dial, rounded to 10 Hz" {
 		t.Errorf("the card: %v, %+v", err, c)
 	}
 	w.Kept, w.CardPage = t.TempDir(), cardpdf.New
-	where, err := w.keepDialCard(t.Context(), p.Key, "")
+	where, err := w.keepDialCard(t.Context(), p.Key, "", 1)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if page, _ := os.ReadFile(where); !bytes.HasPrefix(page, []byte("%PDF-")) || filepath.Dir(where) != w.Kept {
 		t.Errorf("%s: %.20q", where, page)
+	}
+}
+
+// A bird with several transponders has a card for each, with the correction that
+// is kept of that one, at the station where one is.
+func TestDialCardOfTheSecondTransponder(t *testing.T) {
+	w := withFolders(t)
+	w.settings.Station = "hill"
+	disk := w.Store.(trainer.Disk)
+	w.Flock.Corrections = func() []trainer.Correction { all, _ := disk.Corrections(); return all }
+	w.Flock.Station = func() string { return w.set().Station }
+	all, err := w.passes(t.Context(), port.PassQuery{Days: 2, AboveDeg: 5}, func(int, int) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(all, func(e port.PassEntry) bool { return e.Bird == "DIPPER-2" })
+	if _, err := w.correctionPages().NoteCorrection("DIPPER-2", 2, "-310"); err != nil {
+		t.Fatal(err)
+	}
+	for number, want := range map[int]string{1: "none is kept, at hill", 2: "-310 Hz on the receive dial"} {
+		c, err := w.dialCard(t.Context(), all[i].Key, "", number)
+		if err != nil || len(c.Links) != 2 {
+			t.Fatal(c, err)
+		}
+		at := slices.IndexFunc(c.Facts, func(f [2]string) bool { return f[0] == "correction" })
+		if got := c.Facts[at][1]; !strings.HasPrefix(got, want) || !strings.HasSuffix(got, ", at hill") {
+			t.Errorf("transponder %d: %q", number, got)
+		}
+		if rule := []string{"uplink", "downlink"}[number-1]; c.Rule != rule { // 70 cm is the higher band
+			t.Errorf("transponder %d: turn the %s", number, c.Rule)
+		}
+	}
+	for _, none := range []int{0, 3} {
+		if _, err := w.dialCard(t.Context(), all[i].Key, "", none); err == nil {
+			t.Errorf("there is a card of transponder %d", none)
+		}
 	}
 }

@@ -26,7 +26,8 @@ type page struct {
 	forget kit.Button
 	where  kit.Button // the station
 	side   kit.Rect   // the picture; no height: there is no room
-	said   string
+	said   string     // of the last note,
+	saidOf string     // and of what that was
 }
 
 // New returns the page with a bird chosen; "" = the first one.
@@ -52,7 +53,7 @@ func (p *page) Enter(a *screen.App) {
 	if i := slices.IndexFunc(p.all, func(c port.CorrectionOf) bool { return strings.EqualFold(c.Bird, p.bird) }); i >= 0 {
 		p.list.At = i
 	}
-	p.bird = ""
+	p.bird, p.said = "", ""
 	under := "What bird and radios are off together. It is in your dial cards, and in the dials with which runs begin."
 	if !p.where.Off {
 		under = "At " + stationWords(a, a.Set.Station) + ": " + "what bird and radios are off together, for your dial cards and the beginning of runs."
@@ -100,7 +101,7 @@ func (p *page) keepNote(a *screen.App) {
 	}
 	p.note.Value = ""
 	p.read(a)
-	p.said = says + "."
+	p.said, p.saidOf = says+".", nameOf(c)
 	a.Speak(p.said)
 }
 
@@ -128,7 +129,7 @@ func (p *page) Update(a *screen.App) {
 	if c != nil {
 		p.note.Name = fmt.Sprintf("note: %s dial less the card, Hz", c.Dial)
 		p.note.Aloud = fmt.Sprintf("note for %s: by how many hertz your %s dial stands above the card where you sound true", c.Bird, c.Dial)
-		p.forget.Text = "Forget " + c.Bird
+		p.forget.Text = "Forget " + nameOf(c)
 	}
 	if !p.where.Off {
 		screen.BesideBack(a, &p.Page, &p.where)
@@ -257,7 +258,7 @@ func (p *page) drawOver(c *kit.Canvas, r kit.Rect, of *port.CorrectionOf) {
 
 // words say what to do, or what was just noted.
 func (p *page) words(of *port.CorrectionOf) string {
-	if p.said != "" {
+	if p.said != "" && p.saidOf == nameOf(of) {
 		return p.said
 	}
 	if len(of.Points) == 0 {

@@ -15,8 +15,10 @@ func PassPages() port.PassPages {
 	return port.PassPages{
 		WorthRule: "A pass is worth getting up for if it is 25° high or more, lasts 8 minutes or more, and your voice moves by less than 130 Hz a second. " +
 			"From 23:00 to 6:00, when people sleep, it must be 50° high, last 10 minutes and stay under 75 Hz a second.",
-		DialCard:     func(_ context.Context, _, rule string) (*port.DialCard, error) { return Card(rule), nil },
-		KeepDialCard: func(context.Context, string, string) (string, error) { return "/home/q3fen/kept/dial-card.pdf", nil },
+		DialCard: func(_ context.Context, _, rule string, _ int) (*port.DialCard, error) { return Card(rule), nil },
+		KeepDialCard: func(context.Context, string, string, int) (string, error) {
+			return "/home/q3fen/kept/dial-card.pdf", nil
+		},
 		BandsByHand: func(bird string, catalog int) (port.BandsByHand, bool) {
 			return port.BandsByHand{Bird: bird, Catalog: catalog, Inverting: true}, false
 		},

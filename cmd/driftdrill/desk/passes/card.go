@@ -20,6 +20,8 @@ type cardPage struct {
 	card  *port.DialCard
 	err   error
 	turns kit.Choice
+	link  kit.Choice // of the transponders; no words: there is one
+	usual bool       // the dial is to be the transponder's usual one
 	list  kit.List
 	keep  kit.Button
 	kept  kit.Job[string]
@@ -44,7 +46,8 @@ func (p *cardPage) Enter(a *screen.App) {
 	if p.card == nil {
 		at = screen.PlaceOf(p.e.Rule, cardRules)
 	}
-	p.turns = kit.Choice{Aloud: "the dial that you turn", Words: cardRuleWords, At: at, Changed: func(int) { p.work(a) }}
+	p.turns = kit.Choice{Aloud: "the dial that you turn", Words: cardRuleWords, At: at, Changed: func(int) { p.usual = false; p.work(a) }}
+	p.link = kit.Choice{Aloud: "the transponder", Words: p.link.Words, At: p.link.At, Changed: func(int) { p.usual = true; p.work(a) }}
 	p.list = kit.List{Name: "Rows", At: p.list.At, DrawRow: p.drawRow, Say: func(i int) string { return p.card.Rows[i].Spoken }}
 	p.keep = kit.Button{Text: "Keep as PDF", Primary: true, Off: a.Cfg.KeepDialCard == nil, Do: func() { p.write(a) }}
 	p.Open(a, "Dial card of "+p.e.Bird, "", &p.list, &p.turns, &p.keep)
@@ -53,13 +56,16 @@ func (p *cardPage) Enter(a *screen.App) {
 
 // work works the card out anew.
 func (p *cardPage) work(a *screen.App) {
-	make, key, rule := a.Cfg.DialCard, p.e.Key, cardRules[p.turns.At]
-	p.job.Start(a.Window, func(ctx context.Context) (*port.DialCard, error) { return make(ctx, key, rule) })
+	make, key, rule, number := a.Cfg.DialCard, p.e.Key, cardRules[p.turns.At], p.link.At+1
+	if p.usual {
+		rule = ""
+	}
+	p.job.Start(a.Window, func(ctx context.Context) (*port.DialCard, error) { return make(ctx, key, rule, number) })
 }
 
 func (p *cardPage) write(a *screen.App) {
-	keep, key, rule := a.Cfg.KeepDialCard, p.e.Key, cardRules[p.turns.At]
-	p.kept.Start(a.Window, func(ctx context.Context) (string, error) { return keep(ctx, key, rule) })
+	keep, key, rule, number := a.Cfg.KeepDialCard, p.e.Key, cardRules[p.turns.At], p.link.At+1
+	p.kept.Start(a.Window, func(ctx context.Context) (string, error) { return keep(ctx, key, rule, number) })
 }
 
 // Leave implements Scene.
@@ -101,6 +107,13 @@ func (p *cardPage) take(a *screen.App, r kit.Done[*port.DialCard]) {
 	p.card = r.Value
 	p.list.Count = len(p.card.Rows)
 	p.Under = p.card.Date
+	p.turns.At = screen.PlaceOf(p.card.Rule, cardRules)
+	p.link.Words = p.card.Links
+	p.Widgets = append(p.Widgets[:0], &p.list, &p.turns)
+	if len(p.link.Words) > 0 {
+		p.Widgets = append(p.Widgets, &p.link)
+	}
+	p.Widgets = append(p.Widgets, &p.keep, &p.Back)
 	words := ""
 	for _, f := range p.card.Facts {
 		words = kit.Sentences(words, f[0]+": "+f[1])
@@ -127,6 +140,11 @@ func (p *cardPage) place(a *screen.App) {
 		_, p.turns.Rect = p.turns.Rect.CutRight(14)
 	}
 	p.turns.Rect.W = math.Min(p.turns.Rect.W, t.Width("turn the uplink", kit.Body)*3+90)
+	if len(p.link.Words) > 0 {
+		p.link.Rect, body = body.CutTop(kit.SmallButtonHeight(t))
+		_, body = body.CutTop(12)
+		p.link.Rect.W = math.Min(p.link.Rect.W, (t.Width(p.link.Words[0], kit.Body)+50)*float64(len(p.link.Words)))
+	}
 	p.list.Rect, p.side = body, kit.Rect{}
 	if screen.Roomy(a) {
 		p.list.Rect, p.side = body.CutLeft(math.Floor(body.W * 0.55))

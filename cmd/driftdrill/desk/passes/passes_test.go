@@ -56,9 +56,18 @@ var views = []desktest.View{
 		s.Show(NewPass(e))
 	}},
 	{Name: "dial card", Sun: true, Large: true, Put: func(s *desktest.Stage) { s.Show(newCardPage(desktest.Passes()[1])) }},
+	{Name: "dial card of two", Large: true, Put: func(s *desktest.Stage) {
+		s.ShowWith(newCardPage(desktest.Passes()[1]), func(p *port.Pages) {
+			p.DialCard = func(_ context.Context, _, rule string, _ int) (*port.DialCard, error) {
+				c := desktest.Card(rule)
+				c.Links = []string{"70 cm up, 2 m down, inverting", "2 m up, 70 cm down, inverting"}
+				return c, nil
+			}
+		})
+	}},
 	{Name: "dial card fault", Put: func(s *desktest.Stage) {
 		s.ShowWith(newCardPage(desktest.Passes()[1]), func(p *port.Pages) {
-			p.DialCard = func(context.Context, string, string) (*port.DialCard, error) {
+			p.DialCard = func(context.Context, string, string, int) (*port.DialCard, error) {
 				return nil, errors.New("nobody knows the bands of KNOT-5: type in its plan, or choose them by hand")
 			}
 		})
@@ -244,9 +253,9 @@ func TestDialCardByEar(t *testing.T) {
 	said := desktest.Hearing(s.Stage)
 	var asked []string
 	make := s.App.Cfg.DialCard
-	s.App.Cfg.DialCard = func(ctx context.Context, key, rule string) (*port.DialCard, error) {
+	s.App.Cfg.DialCard = func(ctx context.Context, key, rule string, number int) (*port.DialCard, error) {
 		asked = append(asked, key+" "+rule)
-		return make(ctx, key, rule)
+		return make(ctx, key, rule, number)
 	}
 	s.App.Scenes.Push(s.App, newCardPage(desktest.Passes()[1]))
 	s.Settle()
@@ -265,5 +274,43 @@ func TestDialCardByEar(t *testing.T) {
 	s.Update(1)
 	if len(asked) != 2 || asked[0] != "1 uplink" || asked[1] != "1 downlink" || !strings.Contains((*said)[len(*said)-1], "dial-card.pdf") {
 		t.Errorf("asked %q, said last %q", asked, (*said)[len(*said)-1])
+	}
+}
+
+// A bird with several transponders has a card for each: another one begins with
+// its own usual dial, and its card is the one that is kept.
+func TestDialCardOfEachTransponder(t *testing.T) {
+	s := desktest.NewSeat(t, nil)
+	s.App.Cfg.Pages = desktest.Pages()
+	said := desktest.Hearing(s.Stage)
+	var asked []string
+	s.App.Cfg.DialCard = func(_ context.Context, _, rule string, number int) (*port.DialCard, error) {
+		asked = append(asked, fmt.Sprint(rule, " ", number))
+		if rule == "" {
+			rule = []string{"uplink", "downlink"}[number-1]
+		}
+		c := desktest.Card(rule)
+		c.Links = []string{"70 cm up, 2 m down, inverting", "2 m up, 70 cm down, inverting"}
+		return c, nil
+	}
+	s.App.Cfg.KeepDialCard = func(_ context.Context, _, rule string, number int) (string, error) {
+		return fmt.Sprint("kept ", rule, " ", number), nil
+	}
+	p := newCardPage(desktest.Passes()[1])
+	s.App.Scenes.Push(s.App, p)
+	s.Settle()
+	s.Press(t, "key:Tab")
+	s.Press(t, "key:Tab")
+	s.Press(t, "key:ArrowRight")
+	s.Settle()
+	if last := (*said)[len(*said)-1]; p.turns.At != 1 || !strings.Contains(last, "the receive dial") {
+		t.Errorf("the dial is %d, said %q", p.turns.At, last)
+	}
+	s.Press(t, "key:Tab")
+	s.Press(t, "key:Enter")
+	s.Settle()
+	s.Update(1)
+	if last := (*said)[len(*said)-1]; !strings.Contains(last, "kept downlink 2") || strings.Join(asked, ", ") != "uplink 1,  2" {
+		t.Errorf("asked %q, said %q", asked, last)
 	}
 }

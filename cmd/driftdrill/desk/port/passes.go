@@ -9,11 +9,12 @@ import (
 type PassPages struct {
 	WorthRule string // what makes a pass worth getting up for, in sentences
 
-	// DialCard works out the dial card of a pass by its key; rule is the dial
+	// DialCard works out the dial card of a pass by its key for one of the bird's
+	// transponders, counted from 1; rule is the dial
 	// that is turned, "uplink", "downlink" or "both", "" = that of the higher band.
-	DialCard func(ctx context.Context, key, rule string) (*DialCard, error)
+	DialCard func(ctx context.Context, key, rule string, transponder int) (*DialCard, error)
 	// KeepDialCard writes the card as a page for the bag and says where it lies.
-	KeepDialCard func(ctx context.Context, key, rule string) (where string, err error)
+	KeepDialCard func(ctx context.Context, key, rule string, transponder int) (where string, err error)
 
 	// BandsByHand tells what was chosen by hand for a bird without a plan; ok = something was.
 	BandsByHand func(bird string, catalog int) (b BandsByHand, ok bool)
@@ -85,6 +86,7 @@ type BandsByHand struct {
 type DialCard struct {
 	Bird  string
 	Rule  string      // as it was worked out: "uplink", "downlink" or "both"
+	Links []string    // what the bird's transponders do, where it has several
 	Date  string      // the day and the zone of its times
 	Facts [][2]string // name and what it is
 	Rows  []DialRow
