@@ -52,7 +52,8 @@ func (w *wiring) takeElements(ctx context.Context, name string, data []byte) (po
 	if n := len(problems); n > 0 {
 		says += fmt.Sprintf("; %d of its sets cannot be read", n)
 	}
-	return port.Taken{Says: sentences(says, w.besides(before, &now)), Birds: true}, nil
+	besides, all := w.besides(ctx, before, &now)
+	return port.Taken{Says: sentences(says, besides), Birds: true, All: all}, nil
 }
 
 // sentences joins sentences; the last one is left without its full stop.
@@ -62,11 +63,22 @@ func sentences(says ...string) string {
 }
 
 // besides says what a new source changes beside those that there were: what is
-// younger elsewhere, what is no longer looked at, and what still is.
-func (w *wiring) besides(before []trainer.Source, now *trainer.Source) string {
-	if chosen := w.set().Elements; chosen != "" {
-		return "The passes still look at " + trainer.ShortSource(chosen) + " alone: Use all sources, on the page My sky, takes both"
+// younger elsewhere, and what is no longer looked at. One that was chosen for the
+// passes alone becomes a source like the others: all = it is to be chosen no more.
+func (w *wiring) besides(ctx context.Context, before []trainer.Source, now *trainer.Source) (says string, all bool) {
+	if chosen := atHome(strings.TrimSpace(w.set().Elements)); chosen != "" {
+		if !slices.ContainsFunc(before, func(s trainer.Source) bool { return s.Place == chosen }) {
+			if _, err := w.Sky.Add(ctx, chosen); err != nil {
+				return "The passes still look at " + trainer.ShortSource(chosen) + " alone: Use all sources, on the page My sky, takes the new one", false
+			}
+		}
+		return "The passes look at all your sources now, where they looked at " + trainer.ShortSource(chosen) + " alone, which is one of them", true
 	}
+	return beside(before, now), false
+}
+
+// beside says what a new source changes among all that count.
+func beside(before []trainer.Source, now *trainer.Source) string {
 	others := slices.DeleteFunc(slices.Clone(before), func(s trainer.Source) bool { return s.Place == now.Place })
 	if len(others) == 0 {
 		return "The passes are of its birds now, no longer of those in the program"

@@ -115,6 +115,7 @@ type Taken struct {
 	Says  string // in a sentence
 	Drill string // for RunRequest.Drill; "" = it is none
 	Birds bool   // the operator's birds, or their elements, have changed
+	All   bool   // the passes look at all sources from now on: Settings.Elements is to be ""
 }
 
 // DrillEntry is one drill of the path.

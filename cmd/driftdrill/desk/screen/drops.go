@@ -38,6 +38,11 @@ func (d *drops) update(a *App) {
 	var says []string
 	for _, t := range r.Value {
 		says = append(says, t.Says)
+		if t.All && a.Set.Elements != "" {
+			a.Set.Elements = ""
+			a.Apply(a.Set)
+			a.Save()
+		}
 		if t.Birds {
 			a.BirdsChanged++
 		}

@@ -29,11 +29,14 @@ func TestFilesDroppedOnTheWindow(t *testing.T) {
 	s := desktest.NewSeat(t, nil)
 	s.App.Cfg.Pages = desktest.Pages()
 	said := desktest.Hearing(s.Stage)
+	saved := 0
+	s.App.Set.Elements = "/home/q3fen/club.txt"
+	s.App.Cfg.SaveSettings = func(port.Settings) error { saved++; return nil }
 	s.App.Cfg.TakeFile = func(_ context.Context, name string, data []byte) (port.Taken, error) {
 		if string(data) == "soup" {
 			return port.Taken{}, errors.New(name + " is no file that can be taken here")
 		}
-		return port.Taken{Says: "Taken: " + name, Birds: true}, nil
+		return port.Taken{Says: "Taken: " + name, Birds: true, All: true}, nil
 	}
 	page := &renewed{Pick: screen.NewPick("Whose?", []string{"mine", "yours"}, 0, func(int) {})}
 	s.App.Scenes.Push(s.App, page)
@@ -53,8 +56,8 @@ func TestFilesDroppedOnTheWindow(t *testing.T) {
 		}
 	}
 	drop(fstest.MapFS{"birds.txt": {Data: []byte("1 99901")}}, "Taken: birds.txt.")
-	if s.App.BirdsChanged != 1 || page.times != 1 {
-		t.Errorf("birds changed %d times, looked anew %d times", s.App.BirdsChanged, page.times)
+	if s.App.BirdsChanged != 1 || page.times != 1 || s.App.Set.Elements != "" || saved != 1 {
+		t.Errorf("elements %q, saved %d times, birds changed %d times, looked anew %d times", s.App.Set.Elements, saved, s.App.BirdsChanged, page.times)
 	}
 	drop(fstest.MapFS{"a.txt": {Data: []byte("soup")}}, "a.txt is no file that can be taken here.")
 	drop(fstest.MapFS{"folder/a.txt": {Data: []byte("soup")}}, "folder is a folder; drop the files in it.")
