@@ -19,7 +19,7 @@ import (
 var shots = flag.String("shots", "", "write pictures of the pages into this folder")
 
 // browser opens a headless Chromium of its own; the test is skipped where there is none.
-func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
+func browser(t testing.TB, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("a browser takes its time")
@@ -28,7 +28,16 @@ func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context
 	if err != nil {
 		t.Skip("no chromium here")
 	}
-	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()),
+	dir, err := os.MkdirTemp("", "driftdrill-browser")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { // its last processes may still write
+		for end := time.Now().Add(20 * time.Second); os.RemoveAll(dir) != nil && time.Now().Before(end); {
+			time.Sleep(50 * time.Millisecond)
+		}
+	})
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.UserDataDir(dir),
 		chromedp.Flag("hide-scrollbars", true))
 	opts = append(opts, more...)
 	ctx, stop := chromedp.NewExecAllocator(context.Background(), opts...)

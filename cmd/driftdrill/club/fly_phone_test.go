@@ -49,6 +49,7 @@ func TestFlyingOnATelephone(t *testing.T) {
 	steps(t, p.ctx, finger(input.TouchEnd, 0, 0))
 	p.written(`"do":"key"`, 2) // a value of 0 is not written
 	picture(t, p.ctx, "phone")
+	p.drawsLittle()
 	const radius = 60
 	steps(t, p.ctx, finger(input.TouchStart, knobX+radius, knobY))
 	for i := 1; !strings.Contains(p.written(`"second"`, 1), `"do":"knob"`); i++ { // round and round until it is written

@@ -116,7 +116,13 @@ globalThis.choose = async (text) => {
 
 // openFlying opens a browser of that size, signed in as a member, on the page
 // that flies, with the desk ready to begin.
-func openFlying(t *testing.T, n *testNight, call string, size chromedp.Action) *flyingPage {
+func openFlying(t testing.TB, n *testNight, call string, size chromedp.Action) *flyingPage {
+	t.Helper()
+	return openFlyingAs(t, n, call, "no aids", size)
+}
+
+// openFlyingAs is openFlying in a class.
+func openFlyingAs(t testing.TB, n *testNight, call, class string, size chromedp.Action) *flyingPage {
 	t.Helper()
 	ctx := browser(t, chromedp.Flag("use-gl", "angle"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true),
 		chromedp.Flag("disable-gpu", false), chromedp.Flag("disable-background-timer-throttling", true))
@@ -128,7 +134,7 @@ func openFlying(t *testing.T, n *testNight, call string, size chromedp.Action) *
 	n.clock.t = time.Now().UTC()
 	n.open(1)
 	p := &flyingPage{testNight: n, ctx: ctx, faults: listen(ctx)}
-	steps(t, ctx, size, before(onNewPage), n.signIn(n.asMember(call, "no aids")), chromedp.Navigate(n.web.URL+"/"))
+	steps(t, ctx, size, before(onNewPage+countFrames), n.signIn(n.asMember(call, class)), chromedp.Navigate(n.web.URL+"/"))
 	p.await(fmt.Sprintf("choose(%q)", fmt.Sprintf("BufferMS = %d\nStepHz = 20\n", bufferMS)), nil)
 	steps(t, ctx, chromedp.Click(`a[href="/fly"]`), chromedp.WaitEnabled("#go"))
 	return p

@@ -63,8 +63,30 @@ function drawnBySoftware() {
 
 // Fewer pixels than the screen has: where every pixel is worked out by the
 // processor, which the sound needs, and on telephones with three to a point.
-const ratio = Math.min(devicePixelRatio || 1, 2) * (drawnBySoftware() ? 0.75 : 1);
+const software = drawnBySoftware();
+const ratio = Math.min(devicePixelRatio || 1, 2) * (software ? 0.75 : 1);
 Object.defineProperty(globalThis, "devicePixelRatio", { get: () => ratio });
+
+// The picture has smooth edges of its own, and covers the page: without this the
+// browser would keep four samples of every pixel, and mix them with the page.
+const context = HTMLCanvasElement.prototype.getContext;
+HTMLCanvasElement.prototype.getContext = function (kind, more) {
+  return context.call(this, kind, kind === "webgl2" ? { ...more, alpha: false, antialias: false, depth: false, stencil: false } : more);
+};
+
+// And thirty pictures a second at the most, for the same reason: a frame that
+// comes a little before its time still counts.
+if (software) {
+  const ask = requestAnimationFrame.bind(globalThis), apart = 1000 / 30, early = 5;
+  let due = 0;
+  globalThis.requestAnimationFrame = function paced(draw) {
+    return ask((now) => {
+      if (now < due - early) { paced(draw); return; }
+      due = Math.max(due + apart, now);
+      draw(now);
+    });
+  };
+}
 
 // counted gives an answer whose bytes are counted as they come.
 function counted(answer) {

@@ -82,12 +82,19 @@ func (f *flying) drawHand(a *screen.App, c *kit.Canvas) {
 
 // what each part of the desk shows, to the fineness that can be seen
 type (
-	nameShows struct{ line, halting string }
+	nameShows struct{ line, halting, live string }
 	cardShows struct {
 		prompt kit.Sheet
 		log    logShows
 	}
-	hillShows  struct{ x int }
+	hillShows struct{ x int }
+	plotShows struct { // quarters of a pixel
+		at, now, ahead int
+		alpha          float64
+		aids, keyed    bool
+		phase          sim.Phase
+	}
+	keyShows   struct{ keyed, latched, reference, assigned bool }
 	timesShows struct {
 		to    int64
 		drift string
@@ -114,13 +121,17 @@ type (
 // DrawParts implements PartScene.
 func (f *flying) DrawParts(a *screen.App, c *kit.Canvas, pt *kit.Parts) {
 	p, s := f.places, &f.state
-	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 || p.upright {
+	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 {
 		pt.Ground(c, kit.Box(0, 0, a.Size.X, a.Size.Y))
 		f.Draw(a, c)
 		return
 	}
-	pt.Part(c, 0, p.name, nameShows{f.phaseLine(), f.halting}, false, func() { f.drawName(c, p.name) })
-	hill := kit.Box(p.hill.X-14, 0, p.hill.W+28, p.hill.Bottom()+4)
+	pt.Part(c, 0, p.name, nameShows{f.phaseLine(), f.halting, f.live.line}, false, func() { f.drawName(c, p.name) })
+	over := 0.0
+	if p.upright {
+		over = p.hill.Y
+	}
+	hill := kit.Box(p.hill.X-14, over, p.hill.W+28, p.hill.Bottom()+4-over)
 	pt.Part(c, 1, hill, hillShows{int(s.Tick / 50)}, false, func() { f.hill.drawPass(c, p.hill, f.about, s) })
 	pt.Part(c, 2, p.times, timesShows{int64(s.Tick / 100), f.driftLine()}, false, func() { f.drawTimes(c, p.times) })
 	if p.strip.H > 0 {
@@ -129,12 +140,28 @@ func (f *flying) DrawParts(a *screen.App, c *kit.Canvas, pt *kit.Parts) {
 	f.drawMiddlePart(c, pt)
 	sheet := kit.Box(p.card.X-12, p.card.Y-8, p.card.W+22, p.card.H+20)
 	pt.Part(c, 5, sheet, cardShows{f.shown, f.log.shows(s)}, false, func() { f.drawCard(a, c) })
-	k := &f.knob
-	top := math.Min(p.card.Y, k.centre.Y-1.24*k.radius)
-	hand := kit.Box(sheet.Right(), top, p.dials.X-3-sheet.Right(), a.Size.Y-top)
-	pt.Part(c, 6, hand, f.handShows(a), false, func() { f.drawHand(a, c) })
+	f.drawHandPart(a, c, pt, sheet.Right())
 	d := kit.Box(p.dials.X-3, p.dials.Y-4, a.Size.X-p.dials.X+3, p.dials.H+12)
 	pt.Part(c, 7, d, f.dialShows(), false, func() { f.dials.draw(c, p.dials, f.about, s) })
+}
+
+// drawHandPart draws what the hand works: right of the card, where it ends at x
+// left, and in an upright window in two parts, under the card and at the bottom.
+func (f *flying) drawHandPart(a *screen.App, c *kit.Canvas, pt *kit.Parts, left float64) {
+	p, s, k := f.places, &f.state, &f.knob
+	if !p.upright {
+		top := math.Min(p.card.Y, k.centre.Y-1.24*k.radius)
+		hand := kit.Box(left, top, p.dials.X-3-left, a.Size.Y-top)
+		pt.Part(c, 6, hand, f.handShows(a), false, func() { f.drawHand(a, c) })
+		return
+	}
+	low := p.dials.Bottom() + 8
+	pt.Part(c, 6, kit.Box(0, low, a.Size.X, a.Size.Y-low), f.handShows(a), false, func() {
+		k.draw(c, false)
+		f.drawWays(a, c)
+	})
+	key := kit.Box(0, p.dials.Y-4, p.dials.X-3, p.dials.H+12)
+	pt.Part(c, 8, key, keyShows{s.Keyed, s.Latched, f.refOn, s.Assigned}, false, func() { f.drawKey(a, c, p.key) })
 }
 
 // drawMiddlePart draws the ribbon's plot alone, which covers its own ground but
@@ -150,8 +177,20 @@ func (f *flying) drawMiddlePart(c *kit.Canvas, pt *kit.Parts) {
 	}
 	_, plot := f.ribbon.split(c.Type, r)
 	mark := kit.Box(plot.X, plot.Y-10, plot.W, 10)
-	pt.Ground(c, mark)
-	pt.Part(c, 4, kit.Box(plot.X, mark.Y, plot.W, plot.H+10), nil, true, func() { f.ribbon.drawPlot(c, plot, f.about, &f.state, f.aids) })
+	pt.Part(c, 4, kit.Box(plot.X, mark.Y, plot.W, plot.H+10), f.plotShows(plot, c.Scale()), true, func() {
+		pt.Ground(c, mark)
+		f.ribbon.drawPlot(c, plot, f.about, &f.state, f.aids)
+	})
+}
+
+// plotShows is what the ribbon's plot shows: it moves on by a few pixels a second
+// where it is narrow.
+func (f *flying) plotShows(plot kit.Rect, k float64) plotShows {
+	s := &f.state
+	y := func(hz float64) int { return int(math.Round(screen.Bend(hz) * plot.H / 2 * k * 4)) }
+	perS := plot.W / (ribbonPast(plot) + ribbonAheadS) * k * 4
+	return plotShows{at: int(s.Tick.Seconds() * perS), now: y(s.OffsetHz), ahead: y(s.OffsetHz + s.RateHzS*ribbonAheadS),
+		alpha: f.aids, aids: s.AidsOn, keyed: s.Keyed, phase: s.Phase}
 }
 
 func (f *flying) handShows(a *screen.App) handShows {

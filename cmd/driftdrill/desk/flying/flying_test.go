@@ -144,9 +144,13 @@ var others = []desktest.View{
 // Drawn in parts the desk must look as drawn whole.
 func TestPartsMakeTheWhole(t *testing.T) {
 	kittest.NeedWindow(t)
-	for _, text := range []float64{1, 2.5} {
-		s := desktest.NewStage(t, 1280, 720, text, "night")
+	for _, look := range []struct {
+		w, h int
+		text float64
+	}{{1280, 720, 1}, {1280, 720, 2.5}, {390, 844, 1}, {390, 844, 1.5}} {
+		s := desktest.NewStage(t, look.w, look.h, look.text, "night")
 		f := fly(s, desktest.TCA-12400, 9, nil)
+		resize(s, look.w, look.h, 1)
 		for i := 0; i < 60; i++ {
 			s.Draw() // the first fills the window, the others add parts
 			s.Fake.Advance(10)
@@ -162,7 +166,50 @@ func TestPartsMakeTheWhole(t *testing.T) {
 		s.Draw()
 		if mean, far := kittest.Difference(parted, kittest.Shrink(kittest.ReadBack(s.Image))); mean > 0.05 || far > 0.0005 {
 			kittest.WritePNG(t, "/tmp/driftdrill-parts.png", parted)
-			t.Errorf("text %v: parts differ from the whole: mean %.3f, %.3f %% far", text, mean, 100*far)
+			t.Errorf("%v: parts differ from the whole: mean %.3f, %.3f %% far", look, mean, 100*far)
+		}
+	}
+}
+
+// resize is what the window does with each picture.
+func resize(s *desktest.Stage, w, h int, d float64) {
+	s.App.Resize(float64(w), float64(h), d)
+	s.Step()
+}
+
+// A picture is paid for by the pixel where the processor draws it, and its time is
+// the sound's: while one flies and turns, an update may not fill more than this
+// share of the window's pixels on the average. Our choice, from what the desk needs.
+func TestLittleIsDrawnWhileFlying(t *testing.T) {
+	kittest.NeedWindow(t)
+	for _, look := range []struct {
+		w, h    int
+		d, most float64
+	}{{1280, 720, 1, 0.7}, {960, 600, 1, 0.7}, {390, 844, 0.75, 0.25}} {
+		s := desktest.NewStage(t, look.w, look.h, 1, "night")
+		f := fly(s, desktest.TCA-12400, 9, nil)
+		resize(s, look.w, look.h, look.d)
+		s.Draw()
+		var filled float64
+		pieces, pictures := 0, 0
+		s.App.Told = func(strokes int, pixels float64) {
+			pieces, pictures, filled = pieces+strokes, pictures+1, filled+pixels
+		}
+		const updates = 240
+		for i := range updates {
+			s.Fake.Advance(10 / 3)
+			if i%9 == 0 {
+				s.Fake.Post(sim.CommandKnob, 1)
+				f.knob.turn(1, &s.App.Set)
+			}
+			s.Step()
+			s.Draw()
+		}
+		px := s.App.Pixels()
+		share := filled / updates / float64(px.X*px.Y)
+		t.Logf("%v: %d pictures, %.1f pieces each, %.3f of the window's pixels an update", look, pictures, float64(pieces)/float64(pictures), share)
+		if share > look.most || pictures < updates/8 {
+			t.Errorf("%v: %.3f of the window's pixels an update, %d pictures", look, share, pictures)
 		}
 	}
 }

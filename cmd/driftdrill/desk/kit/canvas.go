@@ -40,7 +40,8 @@ type Canvas struct {
 	waiting bool                   // something of this picture is not ready
 	drawn   int                    // pictures
 	Seen    func(r Rect, s string) // told of every text, for tests
-	Dry     bool                   // draws nothing, for tests that want the texts alone
+	told    func(strokes int, pixels float64)
+	Dry     bool // draws nothing, for tests that want the texts alone
 }
 
 // NewCanvas returns a canvas; Begin gives it an image.
@@ -109,6 +110,9 @@ func (c *Canvas) draw() {
 	if len(c.page.strokes) > 0 {
 		c.page.draw(c.white)
 		c.drawn++
+		if c.told != nil {
+			c.told(len(c.page.strokes), c.page.filled())
+		}
 	}
 }
 

@@ -16,7 +16,7 @@ type Parts struct {
 	size   image.Point
 	set    float64 // text scale
 	toast  bool    // was shown in the frame before
-	keys   [8]any
+	keys   [9]any
 }
 
 // current returns what draws parts of the top scene where the window shows
@@ -26,7 +26,7 @@ func (p *Parts) current(w *Window) func(*Canvas, *Parts) {
 	same := draw != nil && !w.ground.stale && p.scene == top && p.pal == w.Pal && p.size == w.pixels && p.set == w.TextScale && !shown && !p.toast
 	p.window, p.scene, p.pal, p.size, p.set, p.toast = w, top, w.Pal, w.pixels, w.TextScale, shown
 	if !same {
-		p.keys = [8]any{}
+		p.keys = [9]any{}
 		return nil
 	}
 	return draw

@@ -4,6 +4,7 @@ package kit
 
 import (
 	"image"
+	"math"
 	"slices"
 
 	"github.com/hajimehoshi/ebiten/v2"
@@ -91,4 +92,22 @@ func (r *record) close(dst *ebiten.Image, from, first int) {
 		r.is[i] -= uint32(first)
 	}
 	r.strokes = append(r.strokes, stroke{dst: dst, within: dst.Bounds(), from: from, to: len(r.is), first: first, last: len(r.vs)})
+}
+
+// filled is how many pixels are worked out for the record, those that are filled
+// twice counted twice.
+func (r *record) filled() (pixels float64) {
+	for i := range r.strokes {
+		s := &r.strokes[i]
+		if s.image != nil {
+			g := &s.op.GeoM
+			pixels += float64(s.src.Dx()*s.src.Dy()) * math.Abs(g.Element(0, 0)*g.Element(1, 1)-g.Element(0, 1)*g.Element(1, 0))
+			continue
+		}
+		for j := s.from; j < s.to; j += 3 {
+			a, b, d := r.vs[s.first+int(r.is[j])], r.vs[s.first+int(r.is[j+1])], r.vs[s.first+int(r.is[j+2])]
+			pixels += math.Abs(float64((b.DstX-a.DstX)*(d.DstY-a.DstY)-(d.DstX-a.DstX)*(b.DstY-a.DstY))) / 2
+		}
+	}
+	return pixels
 }

@@ -65,8 +65,9 @@ type Window struct {
 	ReducedMotion bool    // nothing moves by itself
 	Patient       bool    // a page may be shown a few frames later, when all of it is ready
 
-	Clipboard Clipboard              // nil = text fields do without
-	Voice     func(text string) bool // says it aloud where that is wished, and tells whether it is; nil = nothing speaks
+	Clipboard Clipboard                         // nil = text fields do without
+	Told      func(strokes int, pixels float64) // of every picture that is drawn: its pieces, and the pixels worked out for them; for tests
+	Voice     func(text string) bool            // says it aloud where that is wished, and tells whether it is; nil = nothing speaks
 
 	host     Host
 	open     bool // a real window is
@@ -247,7 +248,7 @@ func (w *Window) DrawOn(screen *ebiten.Image, must bool) bool {
 			w.canvas.reserve(screen)
 		}
 	}
-	w.canvas.patient = w.Patient
+	w.canvas.patient, w.canvas.told = w.Patient, w.Told
 	w.canvas.Begin(screen, w.k, w.Pal)
 	if must {
 		w.parts.scene = nil // all of it
