@@ -52,16 +52,7 @@ func TestARecordingIsReadAgain(t *testing.T) {
 	}
 	r.sent.At = 2
 	r.sent.Changed(2)
-	for _, text := range []string{"120", "3000", "high", "NaN"} {
-		r.pitch.Value = text
-		r.read.Do()
-		if last := (*said)[len(*said)-1]; !strings.Contains(last, "between 200 and 2500 Hz") || r.Widgets[r.Focus.At] != kit.Widget(&r.pitch) {
-			t.Errorf("%q: %q, the keys are on %s", text, last, r.Widgets[r.Focus.At].Spoken())
-		}
-		if !strings.Contains(r.pitch.Spoken(), "between 200 and 2500 Hz") {
-			t.Errorf("beside the field: %q", r.pitch.Spoken())
-		}
-	}
+	pitchesAreRefused(t, r, said)
 	r.pitch.Value, r.call.Value = "650,5", "Q3 FEN"
 	r.read.Do()
 	if last := (*said)[len(*said)-1]; !strings.Contains(last, "letters and figures") || s.App.Scenes.Top() != r {
@@ -84,5 +75,21 @@ func TestARecordingIsReadAgain(t *testing.T) {
 	s.Settle()
 	if got[2] != (port.ReadAs{}) {
 		t.Errorf("another file is read as %+v", got[2])
+	}
+}
+
+// pitchesAreRefused types what no pitch is: it is said aloud and beside the
+// field, and the keys are on it.
+func pitchesAreRefused(t *testing.T, r *readingAs, said *[]string) {
+	t.Helper()
+	for _, text := range []string{"120", "3000", "high", "NaN"} {
+		r.pitch.Value = text
+		r.read.Do()
+		if last := (*said)[len(*said)-1]; !strings.Contains(last, "between 200 and 2500 Hz") || r.Widgets[r.Focus.At] != kit.Widget(&r.pitch) {
+			t.Errorf("%q: %q, the keys are on %s", text, last, r.Widgets[r.Focus.At].Spoken())
+		}
+		if !strings.Contains(r.pitch.Spoken(), "between 200 and 2500 Hz") {
+			t.Errorf("beside the field: %q", r.pitch.Spoken())
+		}
 	}
 }
