@@ -1,12 +1,10 @@
 package soundfile
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
 
-	"github.com/hajimehoshi/go-mp3"
 	"github.com/jfreymuth/oggvorbis"
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
@@ -65,35 +63,6 @@ func (d *flacDecoder) read(dst []float32) (int, error) {
 		d.block[c] = d.block[c][n:]
 	}
 	return n, nil
-}
-
-func openMP3(r io.Reader) (*Stream, error) {
-	d, err := mp3.NewDecoder(r)
-	if err != nil {
-		return nil, fmt.Errorf("is not an MP3 file that can be read (%w); save it as WAV or FLAC", err)
-	}
-	// The decoder gives two channels of 16 bits, whatever is in the file.
-	return &Stream{Format: "MP3", Frames: -1, rate: d.SampleRate(), channels: 2, next: &mp3Decoder{file: d}}, nil
-}
-
-type mp3Decoder struct {
-	file *mp3.Decoder
-	buf  []byte
-}
-
-func (d *mp3Decoder) read(dst []float32) (int, error) {
-	want := min(len(dst)/2, 4096) * 4
-	if cap(d.buf) < want {
-		d.buf = make([]byte, want)
-	}
-	n, err := io.ReadFull(d.file, d.buf[:want])
-	for i := range n / 4 * 2 {
-		dst[i] = float32(int16(binary.LittleEndian.Uint16(d.buf[2*i:]))) / (1 << 15)
-	}
-	if errors.Is(err, io.ErrUnexpectedEOF) {
-		err = io.EOF
-	}
-	return n / 4, err
 }
 
 func openVorbis(r io.Reader) (*Stream, error) {
