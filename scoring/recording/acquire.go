@@ -23,6 +23,7 @@ const (
 	candidates   = 2  // lags tried on each side
 	sharpenReach = 60 // samples, 15 ms
 	echoRange    = 100
+	swappedRatio = 1.2 // by which the other side must be likelier than the one that was named
 )
 
 // decoys are lags, in samples from the one in question, at which the path is
@@ -33,9 +34,15 @@ var decoys = [...]int{-811, 733}
 // comes back upside down resembles itself the right way up a little, so both
 // are tried unless one is beyond doubt.
 func (a *pairAnalysis) acquire() {
-	best := a.bestOf(false)
+	best := a.bestOf(a.opt.Mic, false)
+	if a.opt.Mic != Unknown {
+		other := a.bestOf(1-a.opt.Mic, false)
+		if a.swapped = other.quality > swappedRatio*best.quality; a.swapped {
+			return
+		}
+	}
 	if best.ratio() < doubtless {
-		if turned := a.bestOf(true); turned.quality > best.quality {
+		if turned := a.bestOf(a.opt.Mic, true); turned.quality > best.quality {
 			if turned.ratio() > a.mirror.ratio() {
 				a.mirror = turned
 			}
@@ -48,11 +55,12 @@ func (a *pairAnalysis) acquire() {
 	}
 }
 
-// bestOf returns the likeliest side and lag that can be believed.
-func (a *pairAnalysis) bestOf(mirrored bool) hypothesis {
+// bestOf returns the likeliest side and lag that can be believed, among both
+// sides or for one.
+func (a *pairAnalysis) bestOf(side int, mirrored bool) hypothesis {
 	var best hypothesis
 	for mic := range 2 {
-		if a.opt.Mic == Unknown || a.opt.Mic == mic {
+		if side == Unknown || side == mic {
 			if h := a.bestLag(mic, mirrored); h.believed() && h.quality > best.quality {
 				best = h
 			}
@@ -136,13 +144,8 @@ func (a *pairAnalysis) bestLag(mic int, mirrored bool) hypothesis {
 	if best.still && best.lag <= leakRange {
 		best = hypothesis{} // no bird is that near: it is the leak itself
 	}
-	if debugAcquire {
-		println("bestLag mic", mic, "mirrored", mirrored, "near", near.lag, int(near.quality*100), int(near.against*100), int(near.hz), near.still, "best", best.lag, int(best.quality*100), int(best.against*100), int(best.hz))
-	}
 	return best
 }
-
-const debugAcquire = false
 
 // sharpened moves a lag to where the path through the pieces fits best: the
 // pitch of a voice makes lags alike that are a period apart.

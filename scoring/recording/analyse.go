@@ -279,6 +279,8 @@ func (a *analysis) whyNothing(r *Result) Note {
 		return Note{NoteMirrored, fmt.Sprintf("The own voice comes back upside down, its carrier at %.0f Hz of the audio: the uplink was on the wrong sideband. No turn of the knob makes that readable.", r.MirrorHz)}
 	case silent || r.LengthS < shortestS:
 		return Note{NoteNoSpeech, "There is nothing to measure."}
+	case p.swapped:
+		return Note{NoteNoReturn, fmt.Sprintf("The %s side was named as the microphone, but it is the receiver: the voice of the other side comes back in it. Name that one, or none.", sideWords[a.opt.Mic])}
 	case wide == len(r.Sides):
 		return Note{NoteNotRadio, "Neither side sounds like an SSB receiver: both reach far above 3 kHz, as music and open microphones do."}
 	case p.heardS[0] < 1 && p.heardS[1] < 1:

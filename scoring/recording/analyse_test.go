@@ -260,11 +260,28 @@ func TestDownmixer(t *testing.T) {
 	}
 }
 
+// keyedBytes is a carrier of 700 Hz in Morse code at 60 words a minute, 8000 Hz, as FuzzAnalyse takes it.
+func keyedBytes(text string) []byte {
+	var b []byte
+	for i, down := range dots(text) {
+		for k := range 160 {
+			v := 0.01 * math.Cos(float64(k*k))
+			if down {
+				v += 0.5 * math.Cos(2*math.Pi*700*float64(160*i+k)/8000)
+			}
+			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(float32(v)))
+		}
+	}
+	return b
+}
+
 // Whatever the samples are, the analysis ends with a row each 0.1 s.
 func FuzzAnalyse(f *testing.F) {
-	f.Add([]byte{1, 2, 3, 4}, uint16(8000), uint8(2), false, float64(0))
-	f.Add(make([]byte, 9000), uint16(44100), uint8(1), true, 700.0)
-	f.Fuzz(func(t *testing.T, b []byte, rate uint16, channels uint8, mono bool, pitch float64) {
+	f.Add([]byte{1, 2, 3, 4}, uint16(8000), uint8(2), false, float64(0), false, "")
+	f.Add(make([]byte, 9000), uint16(44100), uint8(1), true, 700.0, false, "")
+	f.Add(keyedBytes("CQ DE QZ9A K"), uint16(8000), uint8(0), false, 700.0, true, "QZ9A")
+	f.Add(keyedBytes("QZ9A"), uint16(8000), uint8(1), false, 0.0, true, "qz9a/p")
+	f.Fuzz(func(t *testing.T, b []byte, rate uint16, channels uint8, mono bool, pitch float64, tone bool, call string) {
 		n := int(channels%4) + 1
 		var x []float32
 		for i := 0; i+4 <= len(b) && i < 1<<18; i += 4 {
@@ -277,7 +294,7 @@ func FuzzAnalyse(f *testing.F) {
 		if math.IsNaN(pitch) || pitch < 0 || pitch > 3000 {
 			pitch = 0
 		}
-		r, err := Analyse(&samples{rate: int(rate), channels: n, x: x}, Options{Mic: Unknown, Mono: mono, PitchHz: pitch}, nil)
+		r, err := Analyse(&samples{rate: int(rate), channels: n, x: x}, Options{Mic: Unknown, Mono: mono, PitchHz: pitch, Tone: tone, Call: call}, nil)
 		if err != nil {
 			if rate >= MinRate {
 				t.Fatal(err)

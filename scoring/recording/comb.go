@@ -30,6 +30,8 @@ const (
 	highLag    = 88  // bins, 344 Hz
 	colourBins = 77  // 300 Hz to either side: what is taken off as the sound's colour
 	mostLog    = 3.0 // to which the logarithm of a spectrum is clipped
+	lineBins   = 8   // to either side of a line's middle: what the window makes of it
+	oneLine    = 0.9 // of the energy in one line is a carrier, and no voice
 )
 
 // comb finds harmonics in short spectra.
@@ -40,6 +42,7 @@ type comb struct {
 	log    []float64 // of the spectrum, in the order of rising frequency
 	sum    []float64
 	p      []float64 // the same without the sound's colour; 0 beyond the teeth
+	line   float64   // share of the energy that lies in the strongest line
 }
 
 func newComb() *comb {
@@ -59,11 +62,18 @@ func (c *comb) look(x []complex64, rateHzS float64) {
 		c.z[k] = complex128(v) * complex(c.window[k], 0) * turn.next()
 	}
 	c.fft.Coefficients(c.z, c.z)
-	top := 0.0
+	top, at, all := 0.0, 0, 0.0
 	for k, v := range c.z {
 		a := cmplx.Abs(v)
 		c.log[(k+combFFT/2)%combFFT] = a
-		top = math.Max(top, a)
+		all += a * a
+		if a > top {
+			top, at = a, (k+combFFT/2)%combFFT
+		}
+	}
+	c.line = 0
+	for _, a := range c.log[max(0, at-lineBins):min(combFFT, at+lineBins+1)] {
+		c.line += a * a / math.Max(all, 1e-30)
 	}
 	for k, v := range c.log {
 		c.log[k] = math.Log(v + 1e-6*top + 1e-30)
@@ -131,6 +141,9 @@ const (
 // measure looks at one short spectrum.
 func (c *comb) measure(x []complex64, rateHzS float64) (cv curve) {
 	c.look(x, rateHzS)
+	if c.line > oneLine {
+		return cv
+	}
 	var all []teeth
 	for _, hz := range c.spacings() {
 		if t, ok := c.fit(hz); ok {

@@ -27,6 +27,7 @@ type pairAnalysis struct {
 	locked  bool
 	missed  int
 	mirror  hypothesis
+	swapped bool       // the side named as the microphone is the receiver
 	talk    [2]float64 // loudness of the talking so far
 	seek    *seeker
 	follow  *follower

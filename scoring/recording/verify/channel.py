@@ -62,6 +62,12 @@ def talk(rng, voice, pitch, speed, seconds):
     return x
 
 
+def voiced(x):
+    """x up to the end of its last sound: where a sentence is cut in a pause, nothing tells how long the key was held on."""
+    loud = np.flatnonzero(np.abs(x) > 0.01 * np.abs(x).max(initial=0))
+    return x[:loud[-1] + 1] if len(loud) else x
+
+
 def band(x, low, high, order=6):
     return signal.sosfiltfilt(signal.butter(order, [low, high], "band", fs=FS, output="sos"), x)
 
@@ -130,7 +136,7 @@ def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left"
     while at < seconds - 4:
         s = talk(rng, voice, pitch, speed, rng.uniform(*talk_s))
         i = int(at * FS)
-        s = s[:max(0, n - i - FS // 2)]
+        s = voiced(s[:max(0, n - i - FS // 2)])
         x[i:i + len(s)] = s * rng.uniform(0.7, 1.4)
         keyed.append([at, at + len(s) / FS])
         at += len(s) / FS

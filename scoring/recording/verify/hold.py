@@ -13,6 +13,7 @@ import numpy as np
 
 import channel
 import cw
+import field
 import mono
 
 HELD_OUT = [("en-us+m4", 35), ("de+f2", 55), ("en-gb+m7", 20), ("fr+m2", 50), ("en-gb-scotland+f1", 65), ("en-us+f4", 40)]
@@ -78,6 +79,7 @@ def main():
         print(f"recording_keyed_within_0.2s_at_{snr}db {np.mean(k <= 0.2):.4f}  # of {len(k)} edges; median {np.median(k):.3f}, 95 % within {np.percentile(k, 95):.3f}, 99 % within {np.percentile(k, 99):.3f}, worst {k.max():.2f} s")
         failed |= within < share or np.mean(told <= hz) < of_told or np.mean(k <= 0.2) < KEYED
     print(f"recording_sides_found {np.mean(sides):.3f}  # of {len(sides)}")
+    failed |= not field.hold(program, folder, compare, measured, verbose=verbose)
     failed |= not mono.hold(program, folder, HELD_OUT, verbose=verbose)
     failed |= not cw.hold(program, folder, verbose=verbose)
     if failed or not all(sides):
