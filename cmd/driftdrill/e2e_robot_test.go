@@ -103,7 +103,9 @@ func (b *windowBody) amber(from, to int16) (n int) {
 // inTheWindow is First hold, shortened, since there time is real; and with the sound
 // carried late a teacher may say another thing as well.
 var inTheWindow = lesson{"first-hold", 1, func(r *robot) { r.hold(3.3) },
-	append(fine, verdict{scoring.FaultLag, "the machine carries the sound late, and so its hand comes late"}), lessons[0].slow}
+	append(fine, verdict{scoring.FaultLag, "the machine carries the sound late, and so its hand comes late"}),
+	append(lessons[0].slow, verdict{scoring.FaultLoose, "it lets 75 Hz be, and where it found itself late too few seconds are left to tell why"},
+		verdict{scoring.FaultSlowFind, "the machine carried the sound so late that it took long to find itself"})}
 
 // inWindow lets a robot fly a shortened lesson in the program's window and
 // returns what its debrief says.
