@@ -319,11 +319,14 @@ func (e *evening) drop(id int64, why string) error {
 	return refuse("There is no sheet %d tonight.", id)
 }
 
-// refuseSheet remembers why a sheet was not taken.
+// refuseSheet remembers why a sheet was not taken; its member flies no more.
 func (e *evening) refuseSheet(call string, r *Refusal) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	e.refused = append(e.refused, refused{call, r.Reason, e.now()})
+	if f := e.flyers[call]; f != nil {
+		f.began = time.Time{}
+	}
 	if n := len(e.refused) - refusedKept; n > 0 {
 		e.refused = slices.Delete(e.refused, 0, n)
 	}

@@ -74,6 +74,17 @@ func TestTheWallKnowsWhoFlies(t *testing.T) {
 		t.Fatal(a.status, a.body)
 	}
 	is("Q1ABC", "sent: 1 of 2 in")
+	if got := say("begin", "Q1ABC", "Cookie", member); got != 303 {
+		t.Error(got)
+	}
+	is("Q1ABC", "flying: try 2 of 2, on a stick")
+	if a := n.do("GET", "/", nil, "Cookie", member); !strings.Contains(a.body, "The wall shows your bird in the air.") {
+		t.Error("his page does not say so")
+	}
+	if a := n.send("Q1ABC", []byte("nothing\n")); a.status != 422 {
+		t.Error(a.status)
+	}
+	is("Q1ABC", "sent: 1 of 2 in") // what was refused is in the air no more
 	n.close(1)
 	is("Q5JKL", "here: is here")
 }

@@ -185,13 +185,17 @@ func (s *Server) member(ctx context.Context, call string) (memberView, error) {
 	}
 	if f := e.flyers[call]; f != nil {
 		v.Class, v.Rule = f.class, classNamed(f.class).Rule
-		v.Aired = !f.began.IsZero()
 	}
 	setup := &e.rounds[0].setup
 	if h := e.current(); h != nil {
 		setup, v.IsOpen, v.Heat = &h.setup, true, h.label()
 		n := e.triesOf(h.Number, call)
 		v.Left, v.CanChange = e.night.Tries-n, n == 0
+		if f := e.flyers[call]; f != nil {
+			var w wallFlyer
+			e.inHeat(&w, h, f)
+			v.Aired = w.State == "flying"
+		}
 	} else {
 		v.Next = e.nextWords()
 	}

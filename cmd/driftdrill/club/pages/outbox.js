@@ -80,6 +80,7 @@ let links = [];
 // show lists what lies there.
 function show(all) {
   zone.hidden = !all.length;
+  zone.querySelector(".quiet").hidden = all.every((one) => one.said);
   for (const l of links) URL.revokeObjectURL(l);
   links = [];
   zone.querySelector("ul").replaceChildren(...all.map((one) => {
