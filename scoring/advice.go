@@ -3,6 +3,7 @@ package scoring
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"driftdrill/sim"
@@ -29,6 +30,9 @@ func adviseOn(m Marks, tr *Trace) Advice {
 			a.Kind, a.Cost = s.Kind, s.Cost
 			return a
 		}
+	}
+	if !slices.ContainsFunc(tr.Samples, func(s Sample) bool { return s.Keyed }) {
+		return Advice{Kind: FaultSilent, Headline: "Key, and hear yourself.", Detail: "You were never on the air in this run: there is nothing to hold, and nothing to measure."}
 	}
 	a := l.clean()
 	a.Kind = NoteClean

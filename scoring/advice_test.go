@@ -196,3 +196,16 @@ func TestCleanRunsAreLeftAlone(t *testing.T) {
 		t.Errorf("a fault was named in %d of 100 clean runs, want 2 at most", runs)
 	}
 }
+
+// Who never keyed is told that, and not that nothing stands out.
+func TestNeverKeyedIsToldSo(t *testing.T) {
+	tr := fly(1, able(1))
+	for i := range tr.Samples {
+		tr.Samples[i].Keyed = false
+	}
+	began := 0.0
+	m := Marks{Stopped: true, FoundS: &began}
+	if a := Advise(m, tr, nil); a.Kind != FaultSilent || a.Headline != "Key, and hear yourself." {
+		t.Errorf("%+v", a)
+	}
+}

@@ -23,14 +23,15 @@ type PassHunt struct {
 	every       []port.PassEntry
 	birds       int   // App.BirdsChanged when it began
 	Err         error // why nothing was found
-	Has         bool  // Found is the answer to the query
+	Has         bool  // something was found; it answers the query where nothing is open
+	open        bool  // the latest search has not answered
 	at          time.Time
 	Done, Total atomic.Int64 // birds searched, and how many there are
 }
 
 // Begin starts a search.
 func (h *PassHunt) Begin(a *App, q port.PassQuery) {
-	h.query, h.Err, h.at, h.birds = q, nil, a.Now(), a.BirdsChanged
+	h.query, h.Err, h.at, h.birds, h.open = q, nil, a.Now(), a.BirdsChanged, true
 	h.Done.Store(0)
 	h.Total.Store(0)
 	search := a.Cfg.Passes
@@ -42,9 +43,9 @@ func (h *PassHunt) Begin(a *App, q port.PassQuery) {
 	})
 }
 
-// Fresh tells whether what was found still holds.
+// Fresh tells whether what was found still holds; a search that was stopped found nothing.
 func (h *PassHunt) Fresh(a *App) bool {
-	return h.Has && h.birds == a.BirdsChanged && h.query.Site == a.Set.Site && h.query.Elements == a.Set.Elements && a.Now().Sub(h.at) < 10*time.Minute
+	return h.Has && !h.open && h.birds == a.BirdsChanged && h.query.Site == a.Set.Site && h.query.Elements == a.Set.Elements && a.Now().Sub(h.at) < 10*time.Minute
 }
 
 // Poll takes the result once it is there, and says whether that was now.
@@ -53,7 +54,7 @@ func (h *PassHunt) Poll() bool {
 	if !ok {
 		return false
 	}
-	h.every, h.Err, h.Has = r.Value, r.Err, r.Err == nil
+	h.every, h.Err, h.Has, h.open = r.Value, r.Err, r.Err == nil, false
 	h.Choose(h.All, h.Liked)
 	return true
 }

@@ -62,14 +62,28 @@ func (s *start) Enter(a *screen.App) {
 	if get := a.Cfg.Drills; get != nil {
 		s.drills.Start(a.Window, func(ctx context.Context) ([]port.DrillEntry, error) { return get(ctx, a.Set.Operator) })
 	}
-	if a.Cfg.Passes != nil && !s.hunt.Fresh(a) {
-		s.hunt.Begin(a, port.PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: skylineHours / 24.0, AboveDeg: 5})
-	}
+	s.nextWords(a)
+	s.Renew(a)
 	if get := a.Cfg.Left; get != nil {
 		s.left.Start(a.Window, get)
 	}
 	if a.Cfg.Drills == nil {
 		s.greet(a)
+	}
+}
+
+// Renew implements Renewer: the passes of the next hours are looked for where
+// what was found no longer holds.
+func (s *start) Renew(a *screen.App) {
+	if a.Cfg.Passes != nil && !s.hunt.Fresh(a) {
+		s.hunt.Begin(a, port.PassQuery{Site: a.Set.Site, Elements: a.Set.Elements, Days: skylineHours / 24.0, AboveDeg: 5})
+	}
+}
+
+// nextWords say beside the passes which is the next.
+func (s *start) nextWords(a *screen.App) {
+	if e := nextPass(&s.hunt, a.Now()); e != nil {
+		s.tiles[0].Hint = fmt.Sprintf("next: %s at %s, %.0f° high", e.Bird, e.AOS.Local().Format("15:04"), e.MaxElevationDeg)
 	}
 }
 
@@ -194,9 +208,7 @@ func (s *start) poll(a *screen.App) {
 		s.greet(a)
 	}
 	if s.hunt.Poll() {
-		if e := nextPass(&s.hunt, a.Now()); e != nil {
-			s.tiles[0].Hint = fmt.Sprintf("next: %s at %s, %.0f° high", e.Bird, e.AOS.Local().Format("15:04"), e.MaxElevationDeg)
-		}
+		s.nextWords(a)
 	}
 	if r, ok := s.open.Poll(); ok {
 		if r.Err != nil {

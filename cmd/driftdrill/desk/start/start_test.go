@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -110,5 +112,56 @@ func TestNamesAreCrossedByNoHill(t *testing.T) {
 		if !found || names < 3 {
 			t.Errorf("%dx%d: %d names; %q is written: %v", size.w, size.h, names, name, found)
 		}
+	}
+}
+
+// When birds change while the start page stands, the passes on it are looked
+// for anew; a search that was stopped before it answered is made again by who
+// comes back.
+func TestStartLooksAnew(t *testing.T) {
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	var mu sync.Mutex
+	asked, hold := 0, false
+	s.App.Cfg.Pages = desktest.Pages()
+	find := s.App.Cfg.Pages.Passes
+	s.App.Cfg.Pages.Passes = func(ctx context.Context, q port.PassQuery, p port.Progress) ([]port.PassEntry, error) {
+		mu.Lock()
+		asked++
+		wait := hold
+		mu.Unlock()
+		if wait {
+			<-ctx.Done()
+			return nil, ctx.Err()
+		}
+		return find(ctx, q, p)
+	}
+	times := func() int { mu.Lock(); defer mu.Unlock(); return asked }
+	p := New()
+	s.App.Scenes.Push(s.App, p)
+	for !p.hunt.Fresh(s.App) {
+		s.Step()
+	}
+	p.Renew(s.App)
+	if times() != 1 {
+		t.Errorf("asked %d times though nothing has changed", times())
+	}
+	s.App.BirdsChanged++
+	mu.Lock()
+	hold = true
+	mu.Unlock()
+	p.Renew(s.App)
+	for times() < 2 {
+		s.Step()
+	}
+	p.Leave(s.App)
+	mu.Lock()
+	hold = false
+	mu.Unlock()
+	p.Enter(s.App)
+	for !p.hunt.Fresh(s.App) {
+		s.Step()
+	}
+	if times() != 3 || !strings.HasPrefix(p.tiles[0].Hint, "next: ") {
+		t.Errorf("asked %d times, %q", times(), p.tiles[0].Hint)
 	}
 }
