@@ -53,6 +53,9 @@ type Engine struct {
 	trials    map[string]voice
 	ownRe     [tickFrames]float32
 	ownIm     [tickFrames]float32
+	room      *room // what the microphone picks up besides; nil = nothing
+	mouthRe   [tickFrames]float32
+	mouthIm   [tickFrames]float32
 	line      delayLine
 	keyGain   float32 // of the transmitter
 	sideGain  float32 // of the sidetone
@@ -95,13 +98,19 @@ type receiverSettings struct {
 func NewSceneEngine(run Stepper, scene Scene, voices *Voices, cfg Config) (*Engine, error) {
 	e := &Engine{run: run, voices: voices, scene: scene, limiter: newLimiter(), rx: newReceiver(), scope: newScope()}
 	e.noise = newNoise(cfg.Seed, 1)
-	if err := e.ownVoices(cfg); err != nil {
+	err := e.ownVoices(cfg)
+	if err != nil {
 		return nil, err
 	}
 	e.output = cfg.Output
 	e.centreHz = scene.CentreHz
 	if err := e.giveVoices(voices, cfg); err != nil {
 		return nil, err
+	}
+	if scene.Room {
+		if e.room, err = newRoom(voices); err != nil {
+			return nil, err
+		}
 	}
 	voices.tidy()
 	h := cfg.Headset
@@ -243,7 +252,7 @@ func (e *Engine) renderOwn() {
 	key, side := float32(0), float32(0)
 	if e.state.Keyed {
 		key, side = 1, 1
-		if e.headset.Load().NoSidetone {
+		if e.headset.Load().NoSidetone || e.state.Bench.ByVOX {
 			side = 0
 		}
 	}
@@ -265,8 +274,13 @@ func (e *Engine) renderOwn() {
 	}
 	own := &e.channels[0]
 	re, im := own.re[1:], own.im[1:]
-	ramp(re, e.ownRe[:], e.keyGain, key)
-	ramp(im, e.ownIm[:], e.keyGain, key)
+	mouthRe, mouthIm := e.ownRe[:], e.ownIm[:]
+	if e.room != nil {
+		mouthRe, mouthIm = e.mouthRe[:], e.mouthIm[:]
+		e.room.pick(mouthRe, mouthIm, e.ownRe[:], e.ownIm[:], e.heard[:], &e.state)
+	}
+	ramp(re, mouthRe, e.keyGain, key)
+	ramp(im, mouthIm, e.keyGain, key)
 	e.line.write(re, im)
 	e.line.read(re, im, e.state.Own().DelayS)
 	e.keyGain = key
@@ -308,6 +322,9 @@ func (e *Engine) mix() {
 	h := e.headset.Load()
 	now := h.gains()
 	e.takeTurns(h, &now)
+	if e.state.Bench.Is(sim.BenchHeadphones, 0) {
+		now.throughSpeaker()
+	}
 	old := e.gains
 	e.gains = now
 	e.extras.render(e, h)

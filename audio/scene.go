@@ -14,6 +14,7 @@ type Scene struct {
 	Trials   []string // own voices that State.Exercise may call for
 	Call     string   // own call sign
 	Free     bool     // no plan: he calls and answers
+	Room     bool     // the microphone may pick up loudspeaker and room: State.Bench says when
 	Beacon   BeaconScene
 	Others   []OtherScene
 	Scripts  []ScriptScene // what stations say; Signal.Script counts in it

@@ -51,7 +51,7 @@ func scriptsOf(all []sim.Script) []ScriptScene {
 
 // SceneOf takes from a setup what the engine has to know of it.
 func SceneOf(setup *sim.Setup) Scene {
-	s := Scene{OwnVoice: setup.Voice(), Call: setup.Call, Free: setup.Drill.Plan.Free}
+	s := Scene{OwnVoice: setup.Voice(), Call: setup.Call, Free: setup.Drill.Plan.Free, Room: setup.Bench != nil}
 	if s.OwnVoice == sim.VoiceRecorded || s.OwnVoice == sim.VoiceLive { // it is with the operator: Config may bring it
 		s.OwnVoice = "call"
 	}

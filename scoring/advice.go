@@ -23,6 +23,9 @@ func adviseOn(m Marks, tr *Trace) Advice {
 	if m.Exercise != nil {
 		return exerciseAdvice(m.Exercise, tr)
 	}
+	if m.Ready != nil {
+		return readyAdvice(m.Ready)
+	}
 	l := newLook(&m, tr)
 	for _, s := range Signatures(m, tr) {
 		if s.Named {

@@ -49,7 +49,7 @@ func (c *Course) Len() int { return len(c.points) }
 // NewCourse flies a setup with nobody at the dials and keeps what a hand would meet.
 func NewCourse(setup *sim.Setup) (*Course, error) {
 	c := &Course{Plan: planOf(setup), StepHz: setup.Drill.StepHz, UplinkHz: setup.StartUplinkHz, ReceiveHz: setup.StartReceiveHz}
-	if setup.Drill.Rule == "computer" || setup.Drill.ForContacts() || setup.Drill.Kind != "" && setup.Drill.Kind != "fly" {
+	if setup.Drill.Rule == "computer" || setup.Drill.ForContacts() || setup.Drill.Ready != nil || setup.Drill.Kind != "" && setup.Drill.Kind != "fly" {
 		return nil, fmt.Errorf("ladder: drill %s leaves nothing to a hand that could be compared", setup.Drill.Name)
 	}
 	c.TCA, c.HasTCA = tcaOf(setup)

@@ -68,7 +68,7 @@ type tracer struct {
 
 func newTracer(setup *sim.Setup, end sim.Tick) *tracer {
 	tr := &Trace{Plan: planOf(setup), Samples: make([]Sample, 0, end/SampleTicks+1),
-		HandAntenna: setup.Station.HandAntenna, LimitS: setup.Drill.Exercise.LimitS, Kind: setup.Drill.Kind}
+		HandAntenna: setup.Station.HandAntenna, LimitS: setup.Drill.Exercise.LimitS, Kind: setup.Drill.Kind, Bench: newBenchTrace(setup)}
 	tr.TCA, tr.HasTCA = tcaOf(setup)
 	return &tracer{Trace: tr, setup: setup, channels: newChannels(setup)}
 }
@@ -84,6 +84,7 @@ func (t *tracer) see(s *sim.State) {
 		return
 	}
 	t.turned = t.turned || s.UplinkHz != t.setup.StartUplinkHz || s.ReceiveHz != t.setup.StartReceiveHz
+	t.Bench.see(s, t.Plan.AudibleDB)
 	sample := sampleOf(s, t.channels)
 	sample.Turned = t.turned
 	t.Samples = append(t.Samples, sample)
@@ -206,7 +207,7 @@ func Advise(m Marks, tr *Trace, setup *sim.Setup) Advice {
 	if m.Stopped && a.Kind == NoteClean {
 		a.Headline = "Good so far. Next time fly it to the end."
 	}
-	if setup == nil || m.Exercise != nil || GoalMet(m, &setup.Drill) || m.Stopped {
+	if setup == nil || m.Exercise != nil || m.Ready != nil || GoalMet(m, &setup.Drill) || m.Stopped {
 		return a
 	}
 	if said, ok := returned(a, m, tr, &setup.Drill); ok {
@@ -300,6 +301,7 @@ func marksDiffer(raw json.RawMessage, tr *Trace, m Marks) string {
 		{"share_within_100hz", old.ShareWithin100Hz, m.ShareWithin100Hz, agreeShare},
 		{"found_s", orMinusOne(old.FoundS), orMinusOne(m.FoundS), agreeS},
 		{"on_others_s", old.OnOthersS, m.OnOthersS, agreeS}, {"above_beacon_s", old.AboveBeaconS, m.AboveBeaconS, agreeS},
+		{"right_at_aos", old.Ready.right(), m.Ready.right(), 0},
 		{"held_s", old.HeldS, m.HeldS, agreeS}, {"keyed_s", old.KeyedS, m.KeyedS, agreeS},
 	} {
 		if !(math.Abs(c.was-c.is) <= c.tolerance) {

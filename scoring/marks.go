@@ -84,9 +84,10 @@ type Marks struct {
 	// Of the time that the own return stood above the noise, the share within
 	// 100 Hz; null where it never did.
 	AudibleWithin100Hz *float64       `json:"audible_share_within_100hz"`
-	AntennaShare       *float64       `json:"antenna_share"` // of the time that the hand antenna was within 15 degrees of the bird; null without one
-	Exercise           *ExerciseMarks `json:"exercise"`      // null where the drill asks nothing
-	Stopped            bool           `json:"stopped"`       // the operator ended the run himself
+	AntennaShare       *float64       `json:"antenna_share"`   // of the time that the hand antenna was within 15 degrees of the bird; null without one
+	Exercise           *ExerciseMarks `json:"exercise"`        // null where the drill asks nothing
+	Ready              *ReadyMarks    `json:"ready,omitempty"` // of a drill that begins at the radios; null for every other
+	Stopped            bool           `json:"stopped"`         // the operator ended the run himself
 }
 
 // ComeBack is one return to zero beat after listening.

@@ -16,6 +16,7 @@ func MeasureBy(tr *Trace, formula int) Marks {
 	m := Marks{Formula: formula, ComeBacks: []ComeBack{}, Contacts: tr.Contacts, AskedToMove: tr.AskedToMove, Stopped: tr.Stopped || tr.Cut}
 	m.Exercise = tr.exercise()
 	m.AntennaShare = tr.antennaShare()
+	m.Ready = tr.ready()
 	first := tr.firstAssigned()
 	if first < 0 {
 		return m

@@ -91,6 +91,20 @@ var measures = []Quantity{
 	{"unidentified_s", "%v s on the air without your call", "keying without your call", UnitS, true, AxisDiscipline, "Say your call when you begin to search.",
 		func(m *Marks) (float64, bool) { return m.UnidentifiedS, m.FoundS != nil }},
 	{"search_power_w", "searched with %v W", "power while searching", UnitW, true, AxisDiscipline, "Search with little power; it goes up last.", pointer(func(m *Marks) *float64 { return m.SearchPowerW })},
+	{"ready_share", "%v %% of the settings right when the bird came up", "settings right when the bird came up", UnitShare, false, AxisFind, "Down the card, line by line, before the bird comes up.",
+		pointer(atRadios(func(r *ReadyMarks) *float64 { return &r.Share }))},
+	{"first_return_s", "own voice back %v s after the bird came up", "your own voice's first return", UnitS, true, AxisFind, "Key as soon as the bird is up.",
+		pointer(atRadios(func(r *ReadyMarks) *float64 { return r.FirstReturnS }))},
+}
+
+// atRadios is a mark of a drill that begins at the radios.
+func atRadios(of func(*ReadyMarks) *float64) func(*Marks) *float64 {
+	return func(m *Marks) *float64 {
+		if m.Ready == nil {
+			return nil
+		}
+		return of(m.Ready)
+	}
 }
 
 // held is a measure that a run has where anything was keyed after finding oneself.

@@ -67,6 +67,7 @@ type Trace struct {
 	Conditions  Conditions     // of a run that was read from its sheet
 	Chained     bool           // the sheet's hashes chain; false where there is no sheet
 
+	Bench       *BenchTrace       // the radios, where they were to be set before AOS; nil = they were not
 	HandAntenna bool              // the operator held the antenna himself
 	Trials      []sim.TrialResult // of an exercise that asks, in their order
 	LimitS      float64           // for one of them

@@ -25,6 +25,7 @@ type air struct {
 	// Worked out 20 times a second.
 	k                    float64 // the transponder's constant with all its errors
 	on                   bool    // the transponder works
+	above                bool    // the bird is up; before AOS only in a run that begins at the radios false
 	rangeKm              float64
 	upFactor, downFactor float64 // 1 + ppm
 	commonDB             float64 // antenna, aim, polarisation, spin and fades on the downlink
@@ -94,7 +95,7 @@ func (a *air) step(r *Run) {
 		a.slow(r)
 	}
 	a.sentHz = float64(float64(d.uplinkHz) * a.upFactor)
-	a.tunedHz = float64(float64(d.receiveHz) * a.downFactor)
+	a.tunedHz = float64(float64(d.receiveHz+d.ritHz()) * a.downFactor)
 	arrived := float64(a.sentHz * (1 - a.beta))
 	a.edgeDB, a.inside = a.tr.EdgeDB(arrived)
 	if a.tr.Inverting {
@@ -106,6 +107,7 @@ func (a *air) step(r *Run) {
 	if a.others.player.active {
 		a.others.listen(d.keyed && a.inside && a.on)
 	}
+	d.bench.listen(r)
 }
 
 // heard turns an offset of radio frequency into what a receiver on a sideband hears.
@@ -125,6 +127,7 @@ func (a *air) slow(r *Run) {
 	sunlit := a.track.Sunlit(tick)
 	a.warm(sunlit)
 	a.on = a.working(r, sunlit)
+	a.above = s.Bench == nil || a.track.Up(tick)
 	a.k = a.tr.Constant() + a.tr.OscillatorHz + s.UnknownHz + r.ex.shiftHz + float64((1-a.warmth)*a.tr.EclipseHz)
 	age := tick.Seconds()
 	a.upFactor = 1 + float64(1e-6*s.Station.Uplink.error(age)) + r.referenceHz()/a.tr.UplinkHighHz
@@ -133,13 +136,13 @@ func (a *air) slow(r *Run) {
 	a.commonDB = s.Station.ReceiveGainDBi - a.aimLossDB - a.fade.at(a, tick)
 	a.ownDBW = a.powerDBW + d.powerDB + s.Station.UplinkGainDBi - a.aimLossDB - a.upConstDB - farDB + a.tr.GainDB
 	a.others.slow(r)
-	a.share(d.keyed && a.inside && a.on)
+	a.share(d.keyed && a.inside && a.on && a.above)
 	a.pathDB = a.agcDB - a.downConstDB - farDB + a.commonDB
 	if b := a.mark; b != nil {
 		a.beaconDBW = b.EIRPDBW - a.lowDB - a.beaconConstDB - farDB + a.commonDB
 	}
 	hiss := a.hiss
-	if a.on {
+	if a.on && a.above {
 		hiss += ratio(a.birdHissDB + a.pathDB)
 	}
 	a.noiseDBWHz = decibel(hiss)
@@ -270,7 +273,7 @@ func (a *air) show(r *Run, s *State) {
 	a.showCard(r, s)
 	s.NumSignals = 1
 	s.Signals[0] = Signal{
-		Kind: SignalOwn, On: d.keyed && a.inside && a.on, OffsetHz: a.offsetHz, Sideband: a.ownSideband(r), BirdHz: a.birdHz,
+		Kind: SignalOwn, On: d.keyed && a.inside && a.on && a.above, OffsetHz: a.offsetHz, Sideband: a.ownSideband(r), BirdHz: a.birdHz,
 		LevelDBW: a.ownDBW - a.edgeDB + a.pathDB, DelayS: float64(2e3*a.rangeKm/SpeedOfLight) + a.setup.Station.RigDelayS, Script: -1,
 	}
 	a.others.show(a, s)
@@ -282,7 +285,7 @@ func (a *air) show(r *Run, s *State) {
 	}
 	s.SNRDB = s.Own().LevelDBW - s.NoiseDBWHz - ssbFilterDB
 	s.FilterDB = s.SNRDB + a.filterDB
-	if !a.on || !a.inside {
+	if !a.on || !a.inside || !a.above {
 		s.SNRDB, s.FilterDB = NoSignalDB, NoSignalDB
 	}
 }
@@ -325,7 +328,7 @@ func (a *air) showBeacon(s *State) {
 	}
 	bird := b.FrequencyHz + b.ErrorHz
 	s.Signals[s.NumSignals] = Signal{
-		Kind: SignalBeacon, On: true, OffsetHz: float64(bird*(1-a.beta)) - a.tunedHz, LevelDBW: a.beaconDBW, BirdHz: bird,
+		Kind: SignalBeacon, On: a.above, OffsetHz: float64(bird*(1-a.beta)) - a.tunedHz, LevelDBW: a.beaconDBW, BirdHz: bird,
 		DelayS: 1e3*a.rangeKm/SpeedOfLight + a.setup.Station.RigDelayS/2, Script: -1,
 	}
 	s.NumSignals++

@@ -29,7 +29,21 @@ const (
 	CommandNote    CommandKind = "note"    // Value = a character for the contact log's latest entry, by NoteValue; no effect on the physics
 	CommandCarrier CommandKind = "carrier" // Value = 1 the carrier goes on, 0 off: a sign of Morse sent by hand, where the own voice is "cw"
 	CommandPower   CommandKind = "power"   // Value = decibels over the station's power, -30..10
-	CommandAid     CommandKind = "aids"    // Value = sum of the Aid constants that are on from here; no effect on the physics
+
+	// What is set at the radios of a run that begins before AOS; other runs pass
+	// over them. See BenchValues.
+	CommandReceiveMemory   CommandKind = "receive-memory"   // Value = number of the memory, 1 to BenchMemories
+	CommandUplinkMemory    CommandKind = "uplink-memory"    //
+	CommandReceiveSideband CommandKind = "receive-sideband" // Value = a Sideband
+	CommandUplinkSideband  CommandKind = "uplink-sideband"  //
+	CommandRIT             CommandKind = "rit"              // Value = 1 on, 0 off
+	CommandReceiveStep     CommandKind = "receive-step"     // Value = step in Hz: 10, 20, 50, 100 or 1000
+	CommandUplinkStep      CommandKind = "uplink-step"      //
+	CommandVOX             CommandKind = "vox"              // Value = 1 the voice keys, 0 the key alone
+	CommandHeadphones      CommandKind = "headphones"       // Value = 1 plugged in, 0 the loudspeaker is heard
+	CommandRecorder        CommandKind = "recorder"         // Value = 1 running
+
+	CommandAid CommandKind = "aids" // Value = sum of the Aid constants that are on from here; no effect on the physics
 )
 
 // Aids that the operator gave himself beside those of the drill, as

@@ -49,7 +49,7 @@ func TestCommandsMoveWhatTheyName(t *testing.T) {
 	if d.uplinkHz != minRadioHz || d.receiveHz != maxRadioHz {
 		t.Errorf("beyond the end of the dials: %d, %d", d.uplinkHz, d.receiveHz)
 	}
-	if d.locked = true; d.notch(5) != 0 {
+	if d.locked = true; d.notch(5, false) != 0 {
 		t.Error("a locked dial was turned")
 	}
 }

@@ -17,7 +17,8 @@ import (
 var update = flag.Bool("update", false, "write the golden files anew")
 
 var someKinds = []CommandKind{CommandKnob, CommandReceive, CommandUplink, CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
-	CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandPower}
+	CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandPower,
+	CommandReceiveMemory, CommandUplinkMemory, CommandReceiveSideband, CommandUplinkSideband, CommandRIT, CommandReceiveStep, CommandUplinkStep, CommandVOX, CommandHeadphones, CommandRecorder}
 
 // drawCommands draws what a restless operator might do in so many ticks.
 func drawCommands(t *rapid.T, length Tick) []Command {
@@ -30,7 +31,11 @@ func drawCommands(t *rapid.T, length Tick) []Command {
 		switch list[i].Kind {
 		case CommandKey, CommandLatch, CommandFast:
 			list[i].Value &= 1
-		case CommandStep:
+		case CommandReceiveSideband, CommandUplinkSideband, CommandRIT, CommandVOX, CommandHeadphones, CommandRecorder:
+			list[i].Value &= 1
+		case CommandReceiveMemory, CommandUplinkMemory:
+			list[i].Value &= 3
+		case CommandStep, CommandUplinkStep, CommandReceiveStep:
 			list[i].Value = int64(stepsHz[i%4])
 		}
 	}

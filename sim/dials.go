@@ -4,6 +4,7 @@ package sim
 func (k CommandKind) known() bool {
 	switch k {
 	case CommandKnob, CommandReceive, CommandUplink, CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive, CommandStep, CommandFast, CommandKey, CommandLatch, CommandPause,
+		CommandReceiveMemory, CommandUplinkMemory, CommandReceiveSideband, CommandUplinkSideband, CommandRIT, CommandReceiveStep, CommandUplinkStep, CommandVOX, CommandHeadphones, CommandRecorder,
 		CommandAnswer, CommandAim, CommandRaise, CommandTwist, CommandSound, CommandStop, CommandSay, CommandNote, CommandPower, CommandAid, CommandCarrier:
 		return true
 	}
@@ -31,6 +32,7 @@ type dials struct {
 	powerDB   float64 // over the station's power
 	powerW    float64 // the station's
 	hand      handKey // Morse that he sends himself
+	bench     bench   // the radios' other settings, where they are his to set
 	called    bool    // he has chosen to say his call in this over or since the one before it
 
 	azimuthDeg, elevationDeg, twistDeg float64 // of the hand antenna
@@ -48,6 +50,7 @@ func (d *dials) start(s *Setup) {
 	d.azimuthDeg = s.Pass.AOSAzimuthDeg
 	d.powerW = s.Station.PowerW
 	d.hand.start(s)
+	d.startBench(s)
 }
 
 // clampNotches keeps one command within what a hand can do.
@@ -68,9 +71,7 @@ func (d *dials) apply(c *Command, rule string) {
 	case CommandTuneUplink, CommandTuneReceive, CommandSetUplink, CommandSetReceive:
 		d.tune(c)
 	case CommandStep:
-		if validStep(int(c.Value)) {
-			d.stepHz = int(c.Value)
-		}
+		d.setStep(c.Value)
 	case CommandFast:
 		d.fast = c.Value == 1
 	case CommandKey:
@@ -82,15 +83,18 @@ func (d *dials) apply(c *Command, rule string) {
 	case CommandPower:
 		d.powerDB = float64(max(-30, min(10, c.Value)))
 	default:
-		d.turnAntenna(c)
+		if !d.setBench(c) {
+			d.turnAntenna(c)
+		}
 	}
 }
 
-func (d *dials) notch(n int64) int64 {
+// notch is by how many hertz so many notches of one of the dials move it.
+func (d *dials) notch(n int64, receive bool) int64 {
 	if d.locked {
 		return 0
 	}
-	n = clampNotches(n) * int64(d.stepHz)
+	n = clampNotches(n) * int64(d.stepOf(receive))
 	if d.fast {
 		n *= 10
 	}
@@ -100,9 +104,9 @@ func (d *dials) notch(n int64) int64 {
 // Dials end where no radio goes on.
 func clampDial(hz int64) int64 { return max(int64(minRadioHz), min(int64(maxRadioHz), hz)) }
 
-func (d *dials) turnUplink(n int64) { d.moveUplink(d.notch(n)) }
+func (d *dials) turnUplink(n int64) { d.moveUplink(d.notch(n, false)) }
 
-func (d *dials) turnReceive(n int64) { d.moveReceive(d.notch(n)) }
+func (d *dials) turnReceive(n int64) { d.moveReceive(d.notch(n, true)) }
 
 func (d *dials) moveUplink(hz int64) {
 	d.uplinkHz = clampDial(d.uplinkHz + hz)
@@ -165,14 +169,16 @@ func wrapDegrees(v float64) float64 {
 func (d *dials) tick(r *Run) {
 	was := d.keyed
 	want := d.hand.tick(r) || d.pressed || d.latched || d.autoKey
-	if r.setup.Station.Keying == "vox" {
-		if want {
+	trips := d.bench.trips(r.next)
+	if d.vox(&r.setup) {
+		if want || trips {
 			d.hang = r.next + Tick(r.setup.Station.HangS*TicksPerSecond)
 		}
 		d.keyed = want || r.next < d.hang
 	} else {
-		d.keyed = want
+		d.keyed, d.hang = want, 0
 	}
+	d.bench.byVOX = d.bench.hangs(d, want, r.next)
 	d.called = d.called && (d.keyed || !was)
 	d.hand.byHand = d.hand.byHand && d.keyed
 	d.computing = d.computing && r.plan.rule == "computer"

@@ -33,6 +33,7 @@ type Drill struct {
 	Faults     []string      `toml:"faults" json:"faults,omitempty"` // one is drawn for a run, or for each trial of a "fault" exercise
 	Exercise   DrillExercise `toml:"exercise" json:"exercise"`
 	Station    *Station      `toml:"station" json:"station,omitempty"` // in place of the usual portable station
+	Ready      *DrillReady   `toml:"ready" json:"ready,omitempty"`     // the radios are to be set before AOS
 	Goal       Goal          `toml:"goal" json:"goal"`
 
 	// Variants are other forms of the drill. The seed deals them out in turn,
@@ -182,7 +183,8 @@ func (g *Goal) Marks() []GoalMark {
 // follows from the measure. Marks are computed elsewhere.
 var measures = []string{"hold_index", "share_within_25hz", "share_within_50hz", "share_within_100hz", "rms_hz", "abs_bias_hz", "top_ratio",
 	"comeback_s", "lead_error", "found_s", "keyed_before_found_s", "overlap_s", "travel_ratio", "contacts", "correct_share", "correct_share_25hz",
-	"correct_share_50hz", "first_move_share", "settle_s", "bird_drift_hz", "antenna_share", "audible_share_within_100hz", "swept_khz", "unidentified_s", "search_power_w"}
+	"correct_share_50hz", "first_move_share", "settle_s", "bird_drift_hz", "antenna_share", "audible_share_within_100hz", "swept_khz", "unidentified_s", "search_power_w",
+	"ready_share", "first_return_s"}
 
 // Measures returns the measures that a goal may name.
 func Measures() []string { return append([]string(nil), measures...) }

@@ -55,6 +55,9 @@ func (d *Drill) check(c *checker) {
 	if d.Station != nil {
 		d.Station.check(c, "station")
 	}
+	if d.Ready != nil {
+		d.Ready.check(c, d)
+	}
 }
 
 // coach checks a line of advice: braces hold the rhythm and what depends on the rule.

@@ -286,6 +286,10 @@ func FuzzReadSheet(f *testing.F) {
 	f.Add(sheet)
 	f.Add([]byte(lines[0]))
 	f.Add([]byte(lines[1]))
+	ready := prepared(f, "ready", 1)
+	ready.Length, ready.Others, ready.Partner = 3*TicksPerSecond, nil, -1
+	_, sheet, _ = fly(f, ready, "perfect")
+	f.Add(sheet)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		sh, err := ReadSheet(strings.NewReader(string(data)), "f")
 		if err != nil {

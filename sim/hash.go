@@ -88,5 +88,6 @@ func hashState(h uint64, s *State) uint64 {
 		add(int64(g.Script))
 	}
 	s.Exercise.hash(add)
+	s.Bench.hash(add)
 	return h
 }

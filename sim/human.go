@@ -30,6 +30,7 @@ type humanHand struct {
 	free   bool   // no talk plan: he makes contacts
 	aims   bool   // he holds the antenna too
 	task   task
+	desk   benchHand // the radios, where he is to set them
 }
 
 // deliberate is how often somebody who has nothing to do but the first turn,
@@ -107,7 +108,10 @@ func (h *humanHand) Act(s *State, post func(CommandKind, int64)) {
 		h.aim(s, post)
 	}
 	h.way(s)
-	hears := s.Keyed && s.InPassband && s.SNRDB > h.floorDB && s.OffsetHz > h.low && s.OffsetHz < h.high
+	if s.Bench.Of > 0 {
+		h.bench(s, post)
+	}
+	hears := s.Keyed && s.InPassband && (s.Bench.Of == 0 || s.Readable()) && s.SNRDB > h.floorDB && s.OffsetHz > h.low && s.OffsetHz < h.high
 	switch {
 	case s.Exercise.Kind != ExerciseNone:
 		h.exercise(s, post)

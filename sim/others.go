@@ -15,6 +15,7 @@ type others struct {
 	watts   float64 // sum of their EIRPs at the bird before the AGC, W
 	player  player
 	notes   notebook
+	met     bool // the partner of a run that begins before AOS has been put in place
 	g       *rand.Rand
 }
 
@@ -106,12 +107,25 @@ func (o *others) settle(s *Setup, a *air, k float64) {
 	}
 }
 
+// meet puts the operator's partner where the dial card has the operator at AOS,
+// in a run that begins before it.
+func (o *others) meet(r *Run) {
+	s := &r.setup
+	if s.Bench == nil || s.Partner < 0 || r.next < s.AOSTick || o.met {
+		return
+	}
+	o.met = true
+	a := &r.air
+	o.list[s.Partner].place(a, a.k, s.startBirdHz(a.track.beta(r.next), a.k), r.next)
+}
+
 // slow moves every station on by 50 ms: his bird, his talk, his hand.
 func (o *others) slow(r *Run) {
 	if len(o.list) == 0 {
 		return
 	}
 	a := &r.air
+	o.meet(r)
 	o.converse(r)
 	o.notes.listen(o, r)
 	o.watts = 0
@@ -167,7 +181,7 @@ func (o *others) show(a *air, s *State) {
 			side = side.Other()
 		}
 		s.Signals[s.NumSignals] = Signal{
-			Kind: SignalStation, Station: uint8(i), On: st.on && st.inside && a.on, OffsetHz: float64(bird*(1-a.beta)) - a.tunedHz,
+			Kind: SignalStation, Station: uint8(i), On: st.on && st.inside && a.on && a.above, OffsetHz: float64(bird*(1-a.beta)) - a.tunedHz,
 			Sideband: side, LevelDBW: st.eirpDBW - st.edgeDB + a.pathDB, BirdHz: bird,
 			DelayS: float64(1e3*(st.rangeKm+a.rangeKm)/SpeedOfLight) + a.setup.Station.RigDelayS,
 			Script: st.script, ScriptAt: st.scriptAt, Carrier: st.carrier,

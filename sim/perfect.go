@@ -34,6 +34,9 @@ func (h *perfectHand) Act(s *State, post func(CommandKind, int64)) {
 	if h.setup != nil && h.setup.Station.HandAntenna {
 		h.aim(s, post)
 	}
+	if h.setup != nil && h.setup.Bench != nil {
+		setRight(h.setup.Bench, s, post)
+	}
 	switch {
 	case s.Exercise.Kind == ExerciseHear || s.Exercise.Kind == ExerciseFault:
 		h.answer(s, post)

@@ -76,7 +76,7 @@ func (p *plan) follow(r *Run) {
 
 // seek counts the ticks that prove that the operator has found himself.
 func (p *plan) seek(r *Run) {
-	if r.dials.keyed && r.air.inside && r.air.offsetHz < FoundHz && r.air.offsetHz > -FoundHz {
+	if r.dials.keyed && r.air.inside && r.air.readable(r) && !r.dials.bench.byVOX && r.air.offsetHz < FoundHz && r.air.offsetHz > -FoundHz {
 		p.held++
 	} else {
 		p.held = 0

@@ -66,6 +66,7 @@ func NewRun(s Setup) (*Run, error) {
 	r.published.Look, _, _ = track.At(0)
 	r.published.ContactWith = -1
 	r.dials.show(r.published)
+	r.dials.bench.show(r, r.published)
 	return r, nil
 }
 
@@ -102,6 +103,12 @@ func (s *Setup) Validate() error {
 		s.Trials[i].check(c, indexed("trials", i), n)
 	}
 	s.Morse.check(c)
+	if (s.Bench == nil) != (s.Drill.Ready == nil) {
+		c.fail("bench", "radios to set belong to a drill with [ready], and the other way round")
+	}
+	if s.Bench != nil {
+		s.Bench.check(c)
+	}
 	c.within("partner", float64(s.Partner), -1, float64(max(0, len(s.Others)-1)))
 	c.within("fault", float64(s.Fault), 0, float64(len(faultTable)-1))
 	c.within("unknown_hz", s.UnknownHz, -50e3, 50e3)
@@ -266,6 +273,7 @@ func (r *Run) fill(s *State) {
 	r.air.show(r, s)
 	r.plan.show(r, s)
 	r.ex.show(r, s)
+	r.dials.bench.show(r, s)
 	if r.plan.stopped {
 		s.Phase, s.Assigned, s.PhaseLeft = PhaseDone, false, 0
 	}

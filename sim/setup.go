@@ -47,6 +47,7 @@ type Setup struct {
 	OffAt          Tick    `json:"off_at,omitempty"` // the transponder goes off for good; 0 = never
 	Fault          Fault   `json:"fault,omitempty"`
 	Trials         []Trial `json:"trials,omitempty"` // of an exercise that asks
+	Bench          *Bench  `json:"bench,omitempty"`  // the radios of a drill that begins at them before AOS
 	Partner        int     `json:"partner"`          // index into Others of the station on the operator's own channel; -1 = none
 	AOSTick        Tick    `json:"aos_tick"`         // of the pass; may lie before tick 0
 	TCATick        Tick    `json:"tca_tick"`
@@ -116,6 +117,7 @@ const (
 	streamOthers
 	streamFault
 	streamPass
+	streamBench
 )
 
 func stream(seed uint64, which uint64) *rand.Rand {
@@ -224,6 +226,7 @@ func PreparePass(d Drill, b Bird, el orbit.Elements, site orbit.Site, pass orbit
 		return Setup{}, err
 	}
 	s.setNoise(track)
+	s.drawBench(track)
 	return s, nil
 }
 

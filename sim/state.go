@@ -146,6 +146,7 @@ type State struct {
 	CardUplinkHz        float64 // what the dial card says for the present receive dial
 	CardReceiveHz       float64 // receive dial that keeps still at the satellite by the dial card (rule "both"); otherwise the dial itself
 	Exercise            ExerciseState
+	Bench               BenchState // the radios of a run that begins before AOS
 
 	Found   bool // the operator has found himself
 	FoundAt Tick // first tick of the two seconds that proved it

@@ -208,6 +208,10 @@ func (o *others) tuneUp(st *station, tick Tick) {
 // partner talks while the drill lets the operator listen.
 func (o *others) partner(st *station, r *Run) {
 	tick, p := r.next, &r.plan
+	if r.setup.Bench != nil && p.phase == PhaseFind {
+		o.partnerCalls(st, r)
+		return
+	}
 	listening := p.phase == PhaseListen && p.ends-tick > seconds(0.4)
 	if !listening {
 		if st.on {
@@ -228,4 +232,20 @@ func (o *others) partner(st *station, r *Run) {
 		which = sayReply
 	}
 	o.say(st, which, tick)
+}
+
+// benchCallS is how long the operator's partner waits between two calls while
+// the operator, who was at his radios, is not heard yet: our choice.
+const benchCallS = 4.0
+
+// partnerCalls lets the operator's partner call him until he has found himself.
+func (o *others) partnerCalls(st *station, r *Run) {
+	switch tick := r.next; {
+	case tick < st.until:
+	case st.on:
+		st.hush(tick, benchCallS)
+	case r.dials.keyed:
+	default:
+		o.say(st, sayCallYou, tick)
+	}
 }

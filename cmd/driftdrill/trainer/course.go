@@ -210,6 +210,9 @@ func (s *Step) FlightWords() string {
 	if d.Pass.LengthS >= 60 {
 		words = append(words, fmt.Sprintf("%.0f min", math.Round(d.Pass.LengthS/30)/2))
 	}
+	if d.Ready != nil {
+		words = append(words, "not rated")
+	}
 	return strings.Join(words, " · ")
 }
 

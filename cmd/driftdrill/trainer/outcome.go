@@ -87,7 +87,7 @@ func completeSheet(s Store, name string) (Outcome, error) {
 
 // Rated tells whether a setup has reference hands to be rated among.
 func Rated(s *sim.Setup) bool {
-	return (s.Drill.Kind == "" || s.Drill.Kind == "fly") && s.Drill.Rule != "computer" && !s.Drill.ForContacts()
+	return (s.Drill.Kind == "" || s.Drill.Kind == "fly") && s.Drill.Rule != "computer" && !s.Drill.ForContacts() && s.Drill.Ready == nil
 }
 
 // Doubts say in one line each what is not as it should be about the sheet.
