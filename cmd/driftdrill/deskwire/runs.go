@@ -4,6 +4,8 @@ package deskwire
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"sync/atomic"
 	"time"
 
@@ -74,6 +76,7 @@ func (w *wiring) replayed(r *port.Result, sh *sim.Sheet, h audio.Headset) {
 			return w.keepRun(ctx, sh, h, kind, p)
 		}
 	}
+	recordedAlone(r, sh.Setup.AOSTick)
 	r.Unheard = func() bool {
 		out := now.Load()
 		return out != nil && (*out).Silent()
@@ -108,4 +111,38 @@ func (w *wiring) testTone(set port.Settings) (stop func(), levels func(port.Leve
 	}
 	leave := w.speech.within(engine)
 	return func() { leave(); sink.Close() }, func(l port.Levels) { engine.SetHeadset(headsetOf(l)) }, nil
+}
+
+// recordedAlone leaves of a run whose recorder was the operator's to start only
+// what it took down.
+func recordedAlone(r *port.Result, aos sim.Tick) {
+	m := r.Marks.Ready
+	if m == nil {
+		return
+	}
+	missing := func(from sim.Tick) error {
+		switch {
+		case m.RecordedS == nil:
+			return errors.New("the recorder was not running")
+		case (from-aos).Seconds() < *m.RecordedS && *m.RecordedS > 0:
+			return fmt.Errorf("the recorder ran only from %.0f s after the bird came up", *m.RecordedS)
+		}
+		return nil
+	}
+	play, keep := r.Replay, r.Keep
+	r.Replay = func(from, length sim.Tick) (func(), func() sim.Tick, error) {
+		if err := missing(from); err != nil {
+			return nil, nil, err
+		}
+		return play(from, length)
+	}
+	if keep == nil {
+		return
+	}
+	r.Keep = func(ctx context.Context, kind string, p port.Progress) (string, error) {
+		if m.RecordedS == nil && kind == port.KeepSound {
+			return "", missing(0)
+		}
+		return keep(ctx, kind, p)
+	}
 }

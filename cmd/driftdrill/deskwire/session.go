@@ -137,6 +137,9 @@ func resultOf(o trainer.Outcome) *port.Result {
 			r.Detail = strings.TrimSpace(r.Detail + " This run is marked but does not count: " + why + ".")
 		}
 	}
+	if m := o.Marks.Ready; m != nil && m.RecordedS == nil {
+		r.Detail = strings.TrimSpace(r.Detail + " The recorder was not running: nothing of this run can be heard again.")
+	}
 	if o.GoalMet != nil {
 		goal := o.Sheet.Setup.Drill.Goal.Text
 		switch r.Passed = *o.GoalMet; {
@@ -184,6 +187,7 @@ func aboutRun(s *sim.Setup) (*port.About, error) {
 		a.BeaconHz = int64(math.Round(b.FrequencyHz))
 	}
 	a.Answers, a.AimTask, a.Free = s.Choices(), s.Station.HandAntenna, d.Plan.Free
+	a.Bench = s.Bench
 	a.Morse = s.Voice() == "cw" && len(s.Trials) == 0
 	a.FilterLowHz, a.FilterHighHz = audio.FilterOf(s).PassHz(s.Morse.PitchHz)
 	for _, trial := range s.Trials {

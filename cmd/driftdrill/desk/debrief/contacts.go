@@ -14,6 +14,9 @@ import (
 // paneWords are the panes of a run: where there were contacts their log takes
 // the place of the knob's picture, which says little of them.
 func (d *debrief) paneWords(first ...string) []string {
+	if d.res.Marks.Ready != nil {
+		return append(first, "settings", "figures")
+	}
 	pane := "knob"
 	if len(d.res.Contacts) > 0 {
 		pane = "contacts"

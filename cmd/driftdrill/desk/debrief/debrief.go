@@ -86,6 +86,9 @@ func goHome(a *screen.App) {
 // spoken is the debrief in sentences.
 func (d *debrief) spoken() string {
 	m := &d.res.Marks
+	if m.Ready != nil {
+		return d.spokenReady(m.Ready)
+	}
 	s := fmt.Sprintf("Held %.0f of a thousand. %s. ", m.HoldIndex, d.found())
 	if d.res.Verdict != "" {
 		s += d.res.Verdict + ". "
@@ -139,7 +142,11 @@ func (d *debrief) place(a *screen.App) {
 	d.places.head, page = page.CutTop(t.Size(kit.Title)*1.15 + t.LineHeight(kit.Body)*1.25)
 	_, page = page.CutTop(8)
 	footH := math.Max(a.Size.Y*0.2, kit.ButtonHeight(t)+t.LineHeight(kit.Small)+12)
-	need := t.LineHeight(kit.Body) + 6*t.LineHeight(kit.Small)*1.08 + 20
+	lines := 6.0
+	if d.res.Marks.Ready != nil { // the list of settings
+		lines = 11
+	}
+	need := t.LineHeight(kit.Body) + lines*t.LineHeight(kit.Small)*1.08 + 20
 	words := d.paneWords()
 	if d.tight = page.H-footH < need+9*t.LineHeight(kit.Small); d.tight {
 		words = d.paneWords("advice", "run")
@@ -183,6 +190,10 @@ func (d *debrief) placeWide(page kit.Rect, t *kit.Type, need float64) {
 	_, page = page.CutTop(14)
 	_, page = page.CutBottom(14)
 	d.widgets = append(d.widgets, &d.run)
+	if d.res.Marks.Ready != nil && t.LineHeight(kit.Body) < 32 {
+		d.places.panels = page.Columns(3, kit.Clamp(page.W*0.024, 16, 36))
+		return
+	}
 	if w := t.Width("at the top / elsewhere", kit.Small) + t.Width("61 / 74 / 88 %", kit.Mono16) + 60; w < page.W*0.31 {
 		d.places.panels = page.Columns(3, kit.Clamp(page.W*0.024, 16, 36))
 		return
@@ -222,7 +233,11 @@ func (d *debrief) Draw(a *screen.App, c *kit.Canvas) {
 		return
 	}
 	d.drawHead(c, d.places.head)
-	if len(d.places.panels) == 3 {
+	if len(d.places.panels) == 3 && d.res.Marks.Ready != nil {
+		p := d.places.panels
+		d.drawSettings(c, kit.Box(p[0].X, p[0].Y, p[1].Right()-p[0].X, p[0].H))
+		d.drawFigures(c, p[2])
+	} else if len(d.places.panels) == 3 {
 		d.drawFirst(c, d.places.panels[0])
 		d.drawRating(a, c, d.places.panels[1])
 		d.drawFigures(c, d.places.panels[2])
@@ -243,6 +258,8 @@ func (d *debrief) drawOnePane(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	switch d.panes.Words[d.panes.At] {
 	case "knob", "contacts":
 		d.drawFirst(c, r)
+	case "settings":
+		d.drawSettings(c, r)
 	case "rating":
 		d.drawRating(a, c, r)
 	case "figures":
@@ -252,7 +269,11 @@ func (d *debrief) drawOnePane(a *screen.App, c *kit.Canvas, r kit.Rect) {
 
 func (d *debrief) drawHead(c *kit.Canvas, r kit.Rect) {
 	y := r.Y + c.Type.Size(kit.Title)*1.0
-	w := c.Text(r.X, y, fmt.Sprintf("Held: %.0f", d.res.Marks.HoldIndex), kit.Title, c.Pal.Ink, kit.Left)
+	title := fmt.Sprintf("Held: %.0f", d.res.Marks.HoldIndex)
+	if m := d.res.Marks.Ready; m != nil {
+		title = readyTitle(m)
+	}
+	w := c.Text(r.X, y, title, kit.Title, c.Pal.Ink, kit.Left)
 	if d.res.Verdict != "" {
 		word, col := "not yet", c.Pal.Dim
 		if d.res.Passed {
@@ -282,6 +303,9 @@ func drawStamp(c *kit.Canvas, x, y float64, word string, col kit.Color) {
 }
 
 func (d *debrief) found() string {
+	if m := d.res.Marks.Ready; m != nil {
+		return returned(m)
+	}
 	f := d.res.Marks.FoundS
 	switch {
 	case f == nil:

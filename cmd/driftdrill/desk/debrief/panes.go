@@ -196,6 +196,9 @@ type figure struct{ name, value string }
 // figures lists the marks in words, the most telling first.
 func (d *debrief) figures() []figure {
 	m := &d.res.Marks
+	if m.Ready != nil {
+		return readyFigures(m.Ready)
+	}
 	none := func(v *float64, format string) string {
 		if v == nil {
 			return "–"

@@ -157,6 +157,19 @@ func (f *Session) Snapshot(s *sim.State) {
 	f.mu.Unlock()
 }
 
+// set sets the radios of a run that begins at them.
+func (f *Session) set(kind sim.CommandKind, v int64) {
+	s := &f.State
+	for k := range sim.BenchSettings {
+		if s.Bench.Of > 0 && k.Command() == kind {
+			s.Bench.Values[k] = v
+		}
+	}
+	if b := f.Facts.Bench; b != nil && kind == sim.CommandReceiveMemory {
+		s.ReceiveHz = b.ReceiveHz[v-1]
+	}
+}
+
 // Post implements port.Session.
 func (f *Session) Post(kind sim.CommandKind, v int64) {
 	f.mu.Lock()
@@ -186,6 +199,7 @@ func (f *Session) Post(kind sim.CommandKind, v int64) {
 		s.Latched = v == 1
 		s.Keyed = s.Latched
 	}
+	f.set(kind, v)
 	f.Refresh()
 }
 

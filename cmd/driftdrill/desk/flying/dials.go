@@ -168,6 +168,9 @@ func (d *dials) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 		if row.name == uplinkDial {
 			row.aside = d.power
 		}
+		if row.name == receiveDial && ritWords(s) != "" {
+			row.aside, row.way = ritWords(s), 0
+		}
 		if d.radio[row.name] {
 			row.how = "your radio"
 		}

@@ -17,6 +17,12 @@ func (f *flying) Draw(a *screen.App, c *kit.Canvas) {
 		return
 	}
 	f.drawName(c, p.name)
+	if f.bench.open {
+		f.hill.drawPass(c, p.hill, f.about, s)
+		f.drawTimes(c, p.times)
+		f.drawBench(a, c)
+		return
+	}
 	f.drawCard(a, c)
 	if asks(s, sim.ExerciseHear, sim.ExerciseFirstMove) {
 		f.quiz.trials.DrawChart(c, p.chart, &s.Exercise)
@@ -121,7 +127,7 @@ type (
 // DrawParts implements PartScene.
 func (f *flying) DrawParts(a *screen.App, c *kit.Canvas, pt *kit.Parts) {
 	p, s := f.places, &f.state
-	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 {
+	if s.Exercise.Kind != sim.ExerciseNone || p.top.W == 0 || f.about.Bench != nil {
 		pt.Ground(c, kit.Box(0, 0, a.Size.X, a.Size.Y))
 		f.Draw(a, c)
 		return

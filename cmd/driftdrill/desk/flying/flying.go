@@ -29,6 +29,7 @@ type flying struct {
 	prompt prompter
 	guide  guide
 	log    contactLog
+	bench  bench
 	quiz   quiz
 	sky    sky
 	aids   float64 // how plainly the fading aids are drawn now, 0..1
@@ -111,7 +112,9 @@ func (f *flying) Update(a *screen.App) {
 	}
 	f.tellCard(a)
 	f.log.update(a, f)
-	if !asks(&f.state, sim.ExerciseHear) { // there the dials are locked and the arrow keys are answers
+	if f.radios(a) {
+		f.key(a)
+	} else if !asks(&f.state, sim.ExerciseHear) { // there the dials are locked and the arrow keys are answers
 		f.turn(a)
 		f.key(a)
 		f.steps(a)
@@ -254,7 +257,7 @@ func (f *flying) post(a *screen.App, notches int) {
 func (f *flying) key(a *screen.App) {
 	in := a.In
 	for _, c := range in.Contacts {
-		if c.Pressed && !f.touching && f.places.key.Inset(-4).Has(c.At) {
+		if c.Pressed && !f.touching && !f.bench.open && f.places.key.Inset(-4).Has(c.At) {
 			f.touching, f.keyTouch = true, c.ID
 		}
 		if f.touching && c.ID == f.keyTouch && !c.Down {

@@ -68,6 +68,7 @@ func (p *prompter) at(s *sim.State, ab *port.About, b keys.Bindings) kit.Sheet {
 	if how := p.how(ab, b); how != "" && (s.Phase == sim.PhaseWait || s.Phase == sim.PhaseFind) {
 		out.Body += " " + how
 	}
+	benchPrompt(&out, s, key, ab, b.NameOf(port.Radios))
 	out.Note = p.coach(s, ab, b)
 	return out
 }

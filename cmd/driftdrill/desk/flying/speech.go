@@ -53,6 +53,10 @@ func (g *guide) update(a *screen.App, f *flying) {
 		g.begun, g.found, g.trueAt = true, s.Found, -1
 		g.top, g.minute = s.Tick > ab.TCA, false
 		b := a.Set.Bindings
+		if ab.Bench != nil && !s.Bench.Above {
+			a.Speak(f.greetBench(a))
+			return
+		}
 		a.Speak(fmt.Sprintf("%s on %s. Get ready. %s keys, %s and %s turn, %s tells where you are, %s pauses.", ab.DrillTitle, ab.Bird,
 			b.NameOf(port.Key), b.SpokenOf(port.TurnUp), b.SpokenOf(port.TurnDown), b.NameOf(port.SpeakAgain), b.NameOf(port.Pause)))
 	}
@@ -161,6 +165,9 @@ func (g *guide) word(a *screen.App, f *flying, word string) {
 // TellNow implements teller: what to do, how long, and how true it is.
 func (f *flying) TellNow(a *screen.App) string {
 	s := &f.state
+	if f.bench.open {
+		return f.tellBench()
+	}
 	text := spokenPrompt(f.shown) + " "
 	if s.PhaseLeft > 0 && (s.Phase == sim.PhaseTalk || s.Phase == sim.PhaseListen) {
 		text += fmt.Sprintf("%.0f seconds left. ", s.PhaseLeft.Seconds())

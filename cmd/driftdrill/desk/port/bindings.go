@@ -36,12 +36,13 @@ const (
 	LogUp       keys.Action = "contact log, next letter"
 	LogDown     keys.Action = "contact log, letter before"
 	MuteMic     keys.Action = "mute your microphone"
+	Radios      keys.Action = "your radios and back"
 )
 
 // DeskActions are the actions that a person may bind anew, in the order of the settings page.
 func DeskActions() []keys.Action {
 	return []keys.Action{TurnUp, TurnDown, FastUp, FastDown, Fast, Key, Latch, Dot, Dash, StepSmaller, StepLarger,
-		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference, MuteMic, Power, LogNext, LogUp, LogDown}
+		ReceiveUp, ReceiveDown, AimLeft, AimRight, AimUp, AimDown, TwistLeft, TwistRight, Pause, FullScreen, SpeakAgain, Reference, MuteMic, Power, LogNext, LogUp, LogDown, Radios}
 }
 
 // DefaultBindings are the bindings of a fresh installation.
@@ -76,6 +77,7 @@ func DefaultBindings() keys.Bindings {
 		LogUp:       {"key:Home"},
 		LogDown:     {"key:End"},
 		MuteMic:     {"key:M"},
+		Radios:      {"key:B"},
 	})
 	return b
 }
@@ -108,7 +110,7 @@ func RightHand() keys.Bindings {
 		AimLeft: {"key:Numpad4"}, AimRight: {"key:Numpad6"}, AimUp: {"key:Numpad8"}, AimDown: {"key:Numpad2"},
 		TwistLeft: {"key:Numpad7"}, TwistRight: {"key:Numpad9"}, SpeakAgain: {"key:Numpad0", "key:F1"},
 		Reference: {"key:NumpadDecimal", "pad:RightTop"}, Power: {"key:NumpadDivide", "pad:RightLeft"}, MuteMic: {"key:Backslash"},
-		LogNext: {"key:NumpadMultiply"}, LogUp: {"key:NumpadSubtract"}, LogDown: {"key:NumpadAdd"}, Dot: {"key:Comma"}, Dash: {"key:Period"},
+		LogNext: {"key:NumpadMultiply"}, LogUp: {"key:NumpadSubtract"}, LogDown: {"key:NumpadAdd"}, Dot: {"key:Comma"}, Dash: {"key:Period"}, Radios: {"key:Slash"},
 	} {
 		b[a] = t
 	}
@@ -129,7 +131,7 @@ func LeftHand() keys.Bindings {
 		ReceiveUp: {"key:T"}, ReceiveDown: {"key:G"}, AimLeft: {"key:A"}, AimRight: {"key:D"}, AimUp: {"key:R"}, AimDown: {"key:F"},
 		TwistLeft: {"key:Z"}, TwistRight: {"key:V"}, SpeakAgain: {"key:Backquote", "key:F1"}, Pause: {"key:Escape", "pad:CenterRight"},
 		Reference: {"key:B", "pad:RightTop"}, Power: {"key:ControlLeft", "pad:RightLeft"}, MuteMic: {"key:F2"},
-		LogNext: {"key:H"}, LogUp: {"key:Y"}, LogDown: {"key:N"}, Dot: {"key:J"}, Dash: {"key:M"},
+		LogNext: {"key:H"}, LogUp: {"key:Y"}, LogDown: {"key:N"}, Dot: {"key:J"}, Dash: {"key:M"}, Radios: {"key:F3"},
 	} {
 		b[a] = t
 	}

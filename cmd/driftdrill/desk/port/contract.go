@@ -61,6 +61,7 @@ type About struct {
 	AimTask  bool         // the operator holds the antenna himself
 	Free     bool         // no plan: he listens and calls as he likes
 	Morse    bool         // he sends Morse: the Morse key works
+	Bench    *sim.Bench   // the radios that are his to set before AOS; nil = none
 
 	PassbandLowHz, PassbandHighHz int64 // of the downlink
 	UplinkSideband                sim.Sideband
