@@ -41,7 +41,9 @@ type Canvas struct {
 	drawn   int                    // pictures
 	Seen    func(r Rect, s string) // told of every text, for tests
 	told    func(strokes int, pixels float64)
-	Dry     bool // draws nothing, for tests that want the texts alone
+	Dry     bool       // draws nothing, for tests that want the texts alone
+	Marked  func(Mark) // told of everything that is drawn, for tests
+	within  int        // marks that what is drawn now is a part of
 }
 
 // NewCanvas returns a canvas; Begin gives it an image.
@@ -127,6 +129,10 @@ func (c *Canvas) Bounds() image.Rectangle { return c.dst.Bounds() }
 
 // Clip draws what draw draws within r only.
 func (c *Canvas) Clip(r Rect, draw func()) {
+	if c.Marked != nil {
+		c.tell(Mark{Kind: MarkClip, Points: r.corners()})
+		defer c.tell(Mark{Kind: MarkUnclip})
+	}
 	c.flush()
 	whole := c.dst
 	c.dst = whole.SubImage(c.pixels(r)).(*ebiten.Image)
@@ -159,6 +165,11 @@ func (c *Canvas) flush() {
 // Stamp draws the part of an image within src as op says. changes counts how
 // often its pixels were changed.
 func (c *Canvas) Stamp(img *ebiten.Image, src image.Rectangle, changes int, op ebiten.DrawImageOptions) {
+	if c.Marked != nil {
+		x0, y0 := op.GeoM.Apply(0, 0)
+		x1, y1 := op.GeoM.Apply(float64(src.Dx()), float64(src.Dy()))
+		c.tell(Mark{Kind: MarkImage, Points: []Point{{x0 / c.k, y0 / c.k}, {x1 / c.k, y1 / c.k}}, Image: img.SubImage(src).(*ebiten.Image), Op: &op})
+	}
 	c.flush()
 	if !c.Dry {
 		c.page.strokes = append(c.page.strokes, stroke{dst: c.dst, within: c.dst.Bounds(), image: img, src: src, changes: changes, op: op})
@@ -177,6 +188,9 @@ func (c *Canvas) quad(a, b, d, e uint32) { c.page.is = append(c.page.is, a, b, d
 
 // Rect fills a rectangle, its edges snapped to pixels.
 func (c *Canvas) Rect(r Rect, col Color) {
+	if c.Marked != nil {
+		c.tell(Mark{Kind: MarkRect, Points: r.corners(), Colors: [2]Color{col}})
+	}
 	x0, y0 := math.Round(r.X*c.k), math.Round(r.Y*c.k)
 	x1, y1 := math.Round(r.Right()*c.k), math.Round(r.Bottom()*c.k)
 	c.quad(c.vertex(x0, y0, col, 1), c.vertex(x1, y0, col, 1), c.vertex(x0, y1, col, 1), c.vertex(x1, y1, col, 1))
@@ -184,6 +198,9 @@ func (c *Canvas) Rect(r Rect, col Color) {
 
 // Gradient fills a rectangle from one colour at the top to another at the bottom.
 func (c *Canvas) Gradient(r Rect, top, bottom Color) {
+	if c.Marked != nil {
+		c.tell(Mark{Kind: MarkFade, Points: r.corners(), Colors: [2]Color{top, bottom}})
+	}
 	x0, y0 := math.Round(r.X*c.k), math.Round(r.Y*c.k)
 	x1, y1 := math.Round(r.Right()*c.k), math.Round(r.Bottom()*c.k)
 	c.quad(c.vertex(x0, y0, top, 1), c.vertex(x1, y0, top, 1), c.vertex(x0, y1, bottom, 1), c.vertex(x1, y1, bottom, 1))
@@ -209,6 +226,9 @@ func (c *Canvas) Line(x0, y0, x1, y1, width float64, col Color) {
 
 // Polyline draws a line through the points with smooth edges.
 func (c *Canvas) Polyline(p []Point, width float64, col Color, closed bool) {
+	if c.Marked != nil {
+		c.tell(Mark{Kind: MarkLine, Points: p, Sizes: [3]float64{width}, Colors: [2]Color{col}, Closed: closed})
+	}
 	n := len(p)
 	if n < 2 {
 		return
@@ -276,6 +296,9 @@ func normal(p []Point, i, j int) (nx, ny float64, ok bool) {
 
 // Dashes draws a line through the points as dashes of the given length and gap.
 func (c *Canvas) Dashes(p []Point, width, dash, gap float64, col Color) {
+	if c.Marked != nil {
+		defer c.as(Mark{Kind: MarkDashes, Points: p, Sizes: [3]float64{width, dash, gap}, Colors: [2]Color{col}})()
+	}
 	at, on := 0.0, true
 	for i := 1; i < len(p); i++ {
 		dx, dy := p[i].X-p[i-1].X, p[i].Y-p[i-1].Y
@@ -300,6 +323,9 @@ func (c *Canvas) Dashes(p []Point, width, dash, gap float64, col Color) {
 
 // Under fills between the points (x rising) and a base line, from top alpha to bottom alpha.
 func (c *Canvas) Under(p []Point, base float64, col Color, top, bottom float64) {
+	if c.Marked != nil {
+		c.tell(Mark{Kind: MarkUnder, Points: p, Sizes: [3]float64{base}, Colors: [2]Color{col.Alpha(top), col.Alpha(bottom)}})
+	}
 	if len(p) < 2 {
 		return
 	}
@@ -319,6 +345,9 @@ func (c *Canvas) Under(p []Point, base float64, col Color, top, bottom float64) 
 
 // Convex fills a convex polygon with smooth edges.
 func (c *Canvas) Convex(p []Point, col Color) {
+	if c.Marked != nil {
+		c.tell(Mark{Kind: MarkShape, Points: p, Colors: [2]Color{col}})
+	}
 	n := len(p)
 	if n < 3 {
 		return
@@ -425,6 +454,9 @@ func (c *Canvas) Text(x, y float64, str string, s Style, col Color, a Align) flo
 	if str == "" {
 		return 0
 	}
+	if c.Marked != nil {
+		defer c.as(Mark{Kind: MarkText, Points: []Point{{x, y}}, Text: str, Style: s, Align: a, Colors: [2]Color{col}})()
+	}
 	e := c.Type.set(str, s)
 	px := x * c.k
 	switch a {
@@ -448,6 +480,9 @@ func (c *Canvas) Text(x, y float64, str string, s Style, col Color, a Align) flo
 // Digits draws a string of a mono face rune by rune, so that a figure that
 // changes often costs no new images. It returns the width, dips.
 func (c *Canvas) Digits(x, y float64, str string, s Style, col Color, a Align) float64 {
+	if c.Marked != nil {
+		defer c.as(Mark{Kind: MarkDigits, Points: []Point{{x, y}}, Text: str, Style: s, Align: a, Colors: [2]Color{col}})()
+	}
 	cell := c.Type.set("0", s).width / c.k
 	n := 0
 	for range str {

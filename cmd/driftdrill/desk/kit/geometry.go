@@ -22,6 +22,9 @@ func (r Rect) Right() float64 { return r.X + r.W }
 // Bottom returns the y of the lower edge.
 func (r Rect) Bottom() float64 { return r.Y + r.H }
 
+// corners returns the upper left and the lower right one.
+func (r Rect) corners() []Point { return []Point{{r.X, r.Y}, {r.Right(), r.Bottom()}} }
+
 // Centre returns the middle.
 func (r Rect) Centre() Point { return Point{r.X + r.W/2, r.Y + r.H/2} }
 

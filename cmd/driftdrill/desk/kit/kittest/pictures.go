@@ -16,7 +16,10 @@ import (
 	"github.com/hajimehoshi/ebiten/v2"
 )
 
-var update = flag.Bool("update", false, "write the golden pictures anew")
+var update = flag.Bool("update", false, "write the golden pictures and drawings anew")
+
+// Updating tells whether what tests compare with is to be written anew.
+func Updating() bool { return *update }
 
 // The pictures are kept at a third of their size. Drawing on other hardware
 // rounds differently, so a share of the pixels may differ a little: choices of
