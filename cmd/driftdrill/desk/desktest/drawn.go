@@ -4,6 +4,7 @@ package desktest
 
 import (
 	"fmt"
+	"image"
 	"math"
 	"os"
 	"path/filepath"
@@ -179,22 +180,46 @@ func (w *writer) ink(c kit.Color) string {
 
 // image tells the mean colour of an image and how it is tinted.
 func (w *writer) image(m kit.Mark) string {
-	mean, ok := w.means[m.Image]
+	colour, ok := w.means[m.Image]
 	if !ok {
-		sum := [4]float64{}
-		pix := kittest.ReadBack(m.Image).Pix
-		for i, v := range pix {
-			sum[i%4] += float64(v)
-		}
-		n := math.Max(float64(len(pix)/4), 1)
-		mean = fmt.Sprintf("%.1f/%.1f/%.1f/%.1f on average", sum[0]/n, sum[1]/n, sum[2]/n, sum[3]/n)
-		w.means[m.Image] = mean
+		colour = mean(kittest.ReadBack(m.Image)) + " on average"
+		w.means[m.Image] = colour
 	}
 	tint := m.Op.ColorScale
 	if tint.R() != 1 || tint.G() != 1 || tint.B() != 1 || tint.A() != 1 {
-		mean += fmt.Sprintf(", tinted %.2f/%.2f/%.2f/%.2f", tint.R(), tint.G(), tint.B(), tint.A())
+		colour += fmt.Sprintf(", tinted %.2f/%.2f/%.2f/%.2f", tint.R(), tint.G(), tint.B(), tint.A())
 	}
-	return mean
+	return colour
+}
+
+// Painted is the mean colour of each tile of a picture, n of them across, row by row.
+func Painted(img *image.RGBA, n int) (lines []string) {
+	b := img.Bounds()
+	size := max(b.Dx()/n, 1)
+	for y := b.Min.Y; y < b.Max.Y; y += size {
+		var row []string
+		for x := b.Min.X; x < b.Max.X; x += size {
+			tile := img.SubImage(image.Rect(x, y, x+size, y+size)).(*image.RGBA)
+			row = append(row, mean(tile))
+		}
+		lines = append(lines, strings.Join(row, " "))
+	}
+	return lines
+}
+
+// mean is the mean colour of a picture, with its alpha, each of 255.
+func mean(img *image.RGBA) string {
+	var sum [4]float64
+	b := img.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			for i, v := range img.Pix[img.PixOffset(x, y):][:4] {
+				sum[i] += float64(v)
+			}
+		}
+	}
+	n := math.Max(float64(b.Dx()*b.Dy()), 1)
+	return fmt.Sprintf("%.1f/%.1f/%.1f/%.1f", sum[0]/n, sum[1]/n, sum[2]/n, sum[3]/n)
 }
 
 // CompareDrawn compares lines with those of a file.
