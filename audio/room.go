@@ -14,7 +14,7 @@ import (
 // the operator has set it; the receiver's AGC bounds it, and a guard takes it away
 // for two seconds where it has been on the air for three. All figures are our choice.
 type room struct {
-	down, up oscillator
+	down     oscillator
 	dec      *firDecimator
 	band     *firDecimator
 	interp   *firInterpolator
