@@ -67,8 +67,8 @@ const software = drawnBySoftware();
 const ratio = Math.min(devicePixelRatio || 1, 2) * (software ? 0.75 : 1);
 Object.defineProperty(globalThis, "devicePixelRatio", { get: () => ratio });
 
-// The picture has smooth edges of its own, and covers the page: without this the
-// browser would keep four samples of every pixel, and mix them with the page.
+// The picture has smooth edges of its own, and covers the page: what a browser
+// does for smooth edges, and for what shines through, is not needed.
 const context = HTMLCanvasElement.prototype.getContext;
 HTMLCanvasElement.prototype.getContext = function (kind, more) {
   return context.call(this, kind, kind === "webgl2" ? { ...more, alpha: false, antialias: false, depth: false, stencil: false } : more);

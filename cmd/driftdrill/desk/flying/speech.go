@@ -266,6 +266,8 @@ func spokenOffset(hz float64) string {
 func spokenTime(t sim.Tick) string {
 	s := int(t.Seconds())
 	switch {
+	case s == 1:
+		return "1 second"
 	case s < 60:
 		return fmt.Sprintf("%d seconds", s)
 	case s < 120:
