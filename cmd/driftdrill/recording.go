@@ -28,12 +28,7 @@ type recordingRequest struct {
 	transponder, stepHz            int
 }
 
-func newRecordingCommand() *cobra.Command {
-	var r recordingRequest
-	cmd := &cobra.Command{
-		Use:   "recording FILE [--elements F --bird BIRD --site PLACE --start TIME] [--report FILE] [--make-drill FILE]",
-		Short: "Measure how well zero beat was held in a recording of a real contact",
-		Long: `Recording measures your own offset against time in a recording of a real pass:
+const recordingHelp = `Recording measures your own offset against time in a recording of a real pass:
 WAV, FLAC, MP3 or Ogg Vorbis, your microphone on one side and the receiver on the
 other. Which side is which, the delay and a leaking headset are found. It prints
 a row each 0.1 s; the offset is left out where it cannot be told. snr_db is the
@@ -52,7 +47,14 @@ and oscillators are fitted. --steering says how you turned the dials: hand, by
 ear; card, as predicted, by a dial card or a computer; none, not at all. Turning
 by ear hides the oscillators' constant error: note where both dials stood at one
 moment, and give it as --uplink, --downlink and --dials-at. --keep-correction
-keeps that error for dial cards and runs; driftdrill correction shows it.`,
+keeps that error for dial cards and runs; driftdrill correction shows it.`
+
+func newRecordingCommand() *cobra.Command {
+	var r recordingRequest
+	cmd := &cobra.Command{
+		Use:   "recording FILE [--elements F --bird BIRD --site PLACE --start TIME] [--report FILE] [--make-drill FILE]",
+		Short: "Measure how well zero beat was held in a recording of a real contact",
+		Long:  recordingHelp,
 		Args: func(_ *cobra.Command, files []string) error {
 			if len(files) != 1 {
 				return badInput("recording needs one sound file to measure, not %d", len(files))
@@ -64,6 +66,11 @@ keeps that error for dial cards and runs; driftdrill correction shows it.`,
 			return r.run(cmd, files[0])
 		},
 	}
+	r.flags(cmd)
+	return cmd
+}
+
+func (r *recordingRequest) flags(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	r.source.flags(cmd)
 	fl.StringVar(&r.site, "site", "", "`place` of the pass: LAT,LON[,ALT_M], a locator, or a TOML site file")
@@ -89,7 +96,6 @@ keeps that error for dial cards and runs; driftdrill correction shows it.`,
 	fl.StringVar(&r.operator, "operator", "", "with --log: whose it is, a `name`")
 	fl.StringVar(&r.logbook, "logbook", "", "with --log: logbook `file` (left out: the one in the data folder)")
 	fl.StringVar(&r.form, "out", "", outHelp)
-	return cmd
 }
 
 func (r *recordingRequest) check() error {
@@ -128,11 +134,7 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 	if err := r.check(); err != nil {
 		return err
 	}
-	inputs := []outfile.Named{{What: "the recording", Path: file}}
-	for _, e := range r.elements {
-		inputs = append(inputs, outfile.Named{What: "--elements", Path: e})
-	}
-	if err := noClash(inputs, outfile.Named{What: "--report", Path: r.report}, outfile.Named{What: "--make-drill", Path: r.drill}); err != nil {
+	if err := r.checkFiles(file); err != nil {
 		return err
 	}
 	h, err := r.measure(cmd, file, form)
@@ -144,6 +146,29 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %s: %s\n", file, n.Text)
 		}
 	}
+	if err := r.keepAll(cmd, h); err != nil {
+		return err
+	}
+	switch form {
+	case "csv":
+		return writeRows(cmd.OutOrStdout(), form, h.Result)
+	case "json":
+		return writeHeardJSON(cmd.OutOrStdout(), h)
+	}
+	return writeHeardText(cmd.OutOrStdout(), h)
+}
+
+// checkFiles finds files that would be written over what is read.
+func (r *recordingRequest) checkFiles(file string) error {
+	inputs := []outfile.Named{{What: "the recording", Path: file}}
+	for _, e := range r.elements {
+		inputs = append(inputs, outfile.Named{What: "--elements", Path: e})
+	}
+	return noClash(inputs, outfile.Named{What: "--report", Path: r.report}, outfile.Named{What: "--make-drill", Path: r.drill})
+}
+
+// keepAll writes what was asked for beside the output.
+func (r *recordingRequest) keepAll(cmd *cobra.Command, h *onair.Contact) error {
 	if r.report != "" {
 		if err := writeAirReport(r.report, h); err != nil {
 			return err
@@ -164,13 +189,7 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 			return err
 		}
 	}
-	switch form {
-	case "csv":
-		return writeRows(cmd.OutOrStdout(), form, h.Result)
-	case "json":
-		return writeHeardJSON(cmd.OutOrStdout(), h)
-	}
-	return writeHeardText(cmd.OutOrStdout(), h)
+	return nil
 }
 
 // measure reads and measures the file, as far as the form of the output needs it.
@@ -189,16 +208,7 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*onai
 	if h.Pass, err = r.airPass(cmd, h.Start); err != nil {
 		return nil, err
 	}
-	opt := recording.Options{Mic: recording.Unknown, Mono: r.mono, PitchHz: r.pitchHz, Tone: r.cw, Call: r.call}
-	switch r.mic {
-	case "left":
-		opt.Mic = recording.Left
-	case "right":
-		opt.Mic = recording.Right
-	}
-	if h.Pass != nil {
-		opt.RateHzS = h.Pass.RateHzS
-	}
+	opt := r.options(h.Pass)
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(mostMemory))
 	bar := newProgress(cmd.ErrOrStderr(), sound.LengthS())
 	if h.Result, err = sound.Measure(cmd.Context(), opt, bar.show); err != nil {
@@ -210,6 +220,21 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*onai
 	}
 	h.Conclude(recording.Steering(r.steering), onair.Dials{UplinkHz: r.uplinkHz, DownlinkHz: r.downlinkHz, AtS: r.dialsAt, HasAt: r.hasDials}, r.stepHz)
 	return h, nil
+}
+
+// options are how it is to be measured, on a pass or on none that is known.
+func (r *recordingRequest) options(pass *onair.Pass) recording.Options {
+	opt := recording.Options{Mic: recording.Unknown, Mono: r.mono, PitchHz: r.pitchHz, Tone: r.cw, Call: r.call}
+	switch r.mic {
+	case "left":
+		opt.Mic = recording.Left
+	case "right":
+		opt.Mic = recording.Right
+	}
+	if pass != nil {
+		opt.RateHzS = pass.RateHzS
+	}
+	return opt
 }
 
 // mostMemory is what measuring hours may take: the collector works harder
