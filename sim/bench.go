@@ -164,6 +164,7 @@ func (b *Bench) check(c *checker) {
 		c.fail("bench.card", "%d lines", n)
 	}
 	for i := range b.Card {
+		c.within(indexed("bench.card", i)+".after_s", float64(b.Card[i].AfterS), 0, 3600)
 		c.within(indexed("bench.card", i)+".receive_hz", float64(b.Card[i].ReceiveHz), minRadioHz, maxRadioHz)
 		c.within(indexed("bench.card", i)+".uplink_hz", float64(b.Card[i].UplinkHz), minRadioHz, maxRadioHz)
 	}
