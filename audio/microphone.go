@@ -74,19 +74,13 @@ func (m *Microphone) Guarded() int64 { return m.guarded.Load() }
 // micVoice makes speech of a microphone: 300-2700 Hz, analytic, levelled.
 // It adds 7.5 ms of filters to the 15 ms that wait.
 type micVoice struct {
+	speechBand
 	mic   *Microphone
 	frac  float64 // of the next sample, against read
-	down  oscillator
-	dec   *firDecimator
-	band  *firDecimator
 	level agc
-	up    *firInterpolator
 
-	wideRe, wideIm [tickFrames]float32
-	lowRe, lowIm   [baseSamples]float32
-	outRe, outIm   [baseSamples]float32
-	loudTicks      int
-	muteTicks      int
+	loudTicks int
+	muteTicks int
 }
 
 const (
@@ -102,13 +96,7 @@ func newMicVoice(m *Microphone) (voice, error) {
 	if m == nil {
 		return nil, errors.New("own voice \"mic\": no microphone is open")
 	}
-	v := &micVoice{
-		mic:  m,
-		down: oscillator{freq: -ssbCentreHz},
-		dec:  newFIRDecimator(lowPass(24, 6000, SampleRate, 68), SampleRate/baseRate, tickFrames),
-		band: newFIRDecimator(lowPass(filterTaps, ssbCutoffHz, baseRate, filterDB), 1, baseSamples),
-		up:   newFIRInterpolator(lowPass(24, 6000, SampleRate, 68), SampleRate/baseRate, baseSamples),
-	}
+	v := &micVoice{speechBand: newSpeechBand(), mic: m}
 	v.level.floor = micFloor
 	v.level.set(AGCMedium, baseRate)
 	v.level.reset()
@@ -159,12 +147,9 @@ func (v *micVoice) take(dst []float32) float32 {
 func (v *micVoice) fill(re, im []float32) {
 	peak := v.take(v.wideRe[:])
 	v.guard(peak)
-	clear(v.wideIm[:])
-	v.down.next(-ssbCentreHz, SampleRate, tickFrames).rotate(v.wideRe[:], v.wideIm[:])
-	v.dec.run(v.lowRe[:], v.lowIm[:], v.wideRe[:], v.wideIm[:])
-	v.band.run(v.outRe[:], v.outIm[:], v.lowRe[:], v.lowIm[:])
+	v.cut()
 	v.level.run(v.outRe[:], v.outIm[:])
-	v.up.run(re, im, v.outRe[:], v.outIm[:])
+	v.raise(re, im)
 	for i := range re {
 		re[i] *= micSpeech
 		im[i] *= micSpeech

@@ -14,20 +14,14 @@ import (
 // the operator has set it; the receiver's AGC bounds it, and a guard takes it away
 // for two seconds where it has been on the air for three. All figures are our choice.
 type room struct {
-	down     oscillator
-	dec      *firDecimator
-	band     *firDecimator
-	interp   *firInterpolator
-	word     voice // of who talks near by
-	own      float32
-	speaking float32
-	hollow   float32
-	loud     int // ticks for which the loudspeaker has been on the air
-	mute     int // ticks for which it is still kept away from it
+	speechBand       // of the loudspeaker
+	word       voice // of who talks near by
+	own        float32
+	speaking   float32
+	hollow     float32
+	loud       int // ticks for which the loudspeaker has been on the air
+	mute       int // ticks for which it is still kept away from it
 
-	wideRe, wideIm [tickFrames]float32
-	lowRe, lowIm   [baseSamples]float32
-	outRe, outIm   [baseSamples]float32
 	heardRe        [tickFrames]float32
 	heardIm        [tickFrames]float32
 	wordRe, wordIm [tickFrames]float32
@@ -43,13 +37,7 @@ const (
 
 // newRoom makes one; voices may be nil.
 func newRoom(voices *Voices) (*room, error) {
-	r := &room{
-		down:   oscillator{freq: -ssbCentreHz},
-		dec:    newFIRDecimator(lowPass(24, 6000, SampleRate, 68), SampleRate/baseRate, tickFrames),
-		band:   newFIRDecimator(lowPass(filterTaps, ssbCutoffHz, baseRate, filterDB), 1, baseSamples),
-		interp: newFIRInterpolator(lowPass(24, 6000, SampleRate, 68), SampleRate/baseRate, baseSamples),
-		own:    1,
-	}
+	r := &room{speechBand: newSpeechBand(), own: 1}
 	if voices == nil {
 		r.word = newClipVoice(0.2, sungVowel(105, 5, 0.02, vowelAh).keep())
 		return r, nil
@@ -111,15 +99,12 @@ func (r *room) guarded() bool {
 // its band, of what the receiver gives.
 func (r *room) echo(heard []float32) {
 	copy(r.wideRe[:], heard)
-	clear(r.wideIm[:])
-	r.down.next(-ssbCentreHz, SampleRate, tickFrames).rotate(r.wideRe[:], r.wideIm[:])
-	r.dec.run(r.lowRe[:], r.lowIm[:], r.wideRe[:], r.wideIm[:])
-	r.band.run(r.outRe[:], r.outIm[:], r.lowRe[:], r.lowIm[:])
+	r.cut()
 	for i := range r.outRe { // half of a real signal's power lies on the other side
 		r.outRe[i] *= math.Sqrt2
 		r.outIm[i] *= math.Sqrt2
 	}
-	r.interp.run(r.heardRe[:], r.heardIm[:], r.outRe[:], r.outIm[:])
+	r.raise(r.heardRe[:], r.heardIm[:])
 }
 
 // addRamped adds src times a gain that goes from a to b.
