@@ -41,11 +41,14 @@ checks: ## gofmt, vet, staticcheck, tidy, dead code, known vulnerabilities where
 	@dead=$$($(GO) tool deadcode -test ./... && $(GO) tool deadcode -filter '$(LIVE)' ./...); test -z "$$dead" || { echo "nothing uses these:"; echo "$$dead"; exit 1; }
 	@.ci/vulnerable
 
+# make checks has vetted everything; nobody debugs a test's binary.
+TESTS = $(GO) test -vet=off -ldflags=-w
+
 tests: ## all tests, with the race detector, in random order, on a display of their own
 	@.ci/install test
-	.ci/with-display $(GO) test -race -shuffle=on -timeout 20m ./...
-	.ci/with-display $(GO) test -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk/... # what flies many runs or draws many pictures does less of it under the race detector
-	.ci/with-display $(GO) test -run '^$$' -bench . -benchtime 1x ./... >/dev/null # each benchmark once: it still runs
+	.ci/with-display $(TESTS) -race -shuffle=on -timeout 20m ./...
+	.ci/with-display $(TESTS) -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk/... ./cmd/driftdrill/trainer # what flies many runs or draws many pictures does less of it under the race detector
+	.ci/with-display $(TESTS) -run '^$$' -bench . -benchtime 1x ./... >/dev/null # each benchmark once: it still runs
 
 builds: ## every system that the program is built for
 	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill

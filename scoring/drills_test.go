@@ -84,7 +84,7 @@ func passes(t testing.TB, d *sim.Drill, hand string, first, n int, fails func(st
 // approximation), and one whose true rate is 50 or 90 % would be counted
 // inside the band about once in thirty-five or in some hundred times. The levels were
 // set on these same seeds, which flatters the count a little. Under the
-// race detector 12 tries of each only look for races.
+// race detector 4 tries of each only look for races.
 //
 // A hand a quarter of the scale better passes at least as often, nobody's hand
 // never passes, and the perfect one always. First hold stands before the
@@ -95,7 +95,7 @@ func TestDrillsAtTheirLevel(t *testing.T) {
 	}
 	tries, better, ends := 96, 24, 10
 	if raceOn {
-		tries, better, ends = 12, 2, 2
+		tries, better, ends = 4, 2, 2
 	}
 	for _, d := range courseDrills(t) {
 		t.Run(d.Name, func(t *testing.T) {

@@ -56,6 +56,9 @@ func TestFlightIsTheRun(t *testing.T) {
 }
 
 func TestLadderRisesAndRatesItsOwn(t *testing.T) {
+	if raceOn {
+		t.Skip("nothing in it runs side by side; flown without the race detector")
+	}
 	setup := whole(t, "come-back", 5)
 	var ladders Ladders
 	l, err := ladders.Of(&setup, nil)

@@ -133,6 +133,9 @@ func TestMarksOfPerfectAndIdle(t *testing.T) {
 // rules of it, from every tick of the run and not from the 50 ms samples. The
 // README gives the bound.
 func TestHoldIndexAgainstEachTick(t *testing.T) {
+	if raceOn {
+		t.Skip("nothing in it runs side by side; flown without the race detector")
+	}
 	worst := 0.0
 	for _, c := range []struct {
 		drill, hand string

@@ -23,6 +23,9 @@ func ownVoice(t testing.TB) []float64 {
 // The offset that the channel made is the truth; 5 Hz at 0 dB and better and
 // 25 Hz at -10 dB are what the program is to reach.
 func TestStereoAgainstTheChannelsOwnOffset(t *testing.T) {
+	if raceDetector {
+		t.Skip("nothing in it runs side by side; flown without the race detector")
+	}
 	other := spoken(t, "rowan", "call", "again", "please")
 	for _, c := range []struct {
 		name   string
@@ -86,6 +89,9 @@ func TestLeakIsNoticed(t *testing.T) {
 
 // The wrong sideband up turns the spectrum over: tone a comes back at carrier - a.
 func TestWrongSidebandIsRecognised(t *testing.T) {
+	if raceDetector {
+		t.Skip("nothing in it runs side by side; flown without the race detector")
+	}
 	s := usual(func(t float64) float64 { return 3100 + 5*t })
 	s.mirrored = true
 	r := analysed(t, s.made(ownVoice(t), 3), 2, unknown)
@@ -99,6 +105,9 @@ func TestWrongSidebandIsRecognised(t *testing.T) {
 
 // What is read in pieces of another size is measured to the same.
 func TestPiecesDoNotMatter(t *testing.T) {
+	if raceDetector {
+		t.Skip("nothing in it runs side by side; flown without the race detector")
+	}
 	x := usual(sawtooth(30, 100)).made(ownVoice(t), 3)
 	whole := analysed(t, x, 2, unknown)
 	r, err := Analyse(&samples{rate: testRate, channels: 2, x: x, piece: 777}, unknown, nil)
