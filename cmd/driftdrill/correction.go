@@ -78,8 +78,7 @@ func fromWhat(c *trainer.Correction) cell {
 func signed(hz float64) cell { return cell{fixed(hz, 1, 0).value, fmt.Sprintf("%+.0f", hz)} }
 
 func newCorrectionNoteCommand() *cobra.Command {
-	var rule string
-	at := whichCorrections{transponder: 1}
+	n := noting{at: whichCorrections{transponder: 1}}
 	cmd := &cobra.Command{
 		Use:   "note BIRD HZ",
 		Short: "Note by hand how far above the dial card your dial stood where you sounded true",
@@ -92,48 +91,57 @@ that is; left out, it is that of the higher band.`,
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, args []string) error {
-			known, err := flock().Find(args[0])
-			if err != nil {
-				return usageError{err}
-			}
-			station, err := theStation(at.station)
-			if err != nil {
-				return err
-			}
-			if n := len(known.Bird.Transponders); at.transponder < 1 || at.transponder > n {
-				return badInput("--transponder %d: %s has %d", at.transponder, known.Name, n)
-			}
-			link := &known.Bird.Transponders[at.transponder-1]
-			if rule == "" {
-				rule = link.HandRule()
-			}
-			if err := oneOf("--rule", rule, "uplink", "downlink", "both"); err != nil {
-				return err
-			}
-			hz, err := strconv.ParseFloat(args[1], 64)
-			if err != nil {
-				return badInput("%s: give hertz, like 640 or -- -120", args[1])
-			}
-			c := trainer.Noted(&known.Bird, at.transponder, rule, hz, time.Now())
-			c.Station = station
-			if err := disk().KeepCorrection(c); err != nil {
-				return usageError{err}
-			}
-			all, err := disk().Corrections()
-			if err != nil {
-				return err
-			}
-			f, _ := trainer.Corrected(all, c.Bird, c.Transponder, station)
-			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: noted: with %s at %s your dial stands %+.0f Hz off the card, %s; its dial cards and runs have it from now on\n",
-				c.Bird, trainer.StationWords(station), f.DialHz(link, rule), f.Source())
-			return nil
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return n.run(cmd, args[0], args[1]) },
 	}
-	cmd.Flags().StringVar(&rule, "rule", "", "the dial that you turn: uplink, downlink or both")
-	cmd.Flags().IntVar(&at.transponder, "transponder", 1, "which transponder of the bird, counted from 1")
-	stationFlag(cmd.Flags(), &at.station)
+	cmd.Flags().StringVar(&n.rule, "rule", "", "the dial that you turn: uplink, downlink or both")
+	cmd.Flags().IntVar(&n.at.transponder, "transponder", 1, "which transponder of the bird, counted from 1")
+	stationFlag(cmd.Flags(), &n.at.station)
 	return cmd
+}
+
+// noting is a correction that is noted by hand.
+type noting struct {
+	rule string
+	at   whichCorrections
+}
+
+// run keeps the correction, and says what dial cards have from now on.
+func (n *noting) run(cmd *cobra.Command, bird, dial string) error {
+	known, err := flock().Find(bird)
+	if err != nil {
+		return usageError{err}
+	}
+	station, err := theStation(n.at.station)
+	if err != nil {
+		return err
+	}
+	if has := len(known.Bird.Transponders); n.at.transponder < 1 || n.at.transponder > has {
+		return badInput("--transponder %d: %s has %d", n.at.transponder, known.Name, has)
+	}
+	link := &known.Bird.Transponders[n.at.transponder-1]
+	if n.rule == "" {
+		n.rule = link.HandRule()
+	}
+	if err := oneOf("--rule", n.rule, "uplink", "downlink", "both"); err != nil {
+		return err
+	}
+	hz, err := strconv.ParseFloat(dial, 64)
+	if err != nil {
+		return badInput("%s: give hertz, like 640 or -- -120", dial)
+	}
+	c := trainer.Noted(&known.Bird, n.at.transponder, n.rule, hz, time.Now())
+	c.Station = station
+	if err := disk().KeepCorrection(c); err != nil {
+		return usageError{err}
+	}
+	all, err := disk().Corrections()
+	if err != nil {
+		return err
+	}
+	f, _ := trainer.Corrected(all, c.Bird, c.Transponder, station)
+	fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: noted: with %s at %s your dial stands %+.0f Hz off the card, %s; its dial cards and runs have it from now on\n",
+		c.Bird, trainer.StationWords(station), f.DialHz(link, n.rule), f.Source())
+	return nil
 }
 
 func newCorrectionForgetCommand() *cobra.Command {

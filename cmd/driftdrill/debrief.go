@@ -32,43 +32,7 @@ and writes one line for each as it comes; for a broken one, what is wrong with i
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, sheets []string) error {
-			if err := oneOf("--out", d.form, "text", "json"); err != nil {
-				return err
-			}
-			if err := d.check(); err != nil {
-				return err
-			}
-			if slices.Contains(sheets, "-") {
-				if len(sheets) > 1 || d.form != "json" || d.report != "" || d.wanted() {
-					return badInput("debrief - reads sheets from standard input and writes JSON alone: give --out json, and no other sheet or file")
-				}
-				return d.stream(cmd.InOrStdin(), cmd.OutOrStdout())
-			}
-			if (d.report != "" || d.wanted()) && len(sheets) > 1 {
-				return badInput("--report, --wav and --iq take one sheet, not %d", len(sheets))
-			}
-			var inputs []outfile.Named
-			for _, path := range sheets {
-				inputs = append(inputs, outfile.Named{What: "the run sheet", Path: path})
-			}
-			if err := noClash(inputs, d.outputs()...); err != nil {
-				return err
-			}
-			stdout := words(cmd, d.outputs()...)
-			for i, path := range sheets {
-				if d.form == "text" && i > 0 {
-					fmt.Fprintln(stdout)
-				}
-				if err := d.sheet(stdout, cmd.ErrOrStderr(), path); err != nil {
-					return err
-				}
-			}
-			if d.differ > 0 {
-				return fmt.Errorf("%d of %d sheets do not agree with their commands", d.differ, len(sheets))
-			}
-			return nil
-		},
+		RunE: d.run,
 	}
 	fl := cmd.Flags()
 	fl.StringVar(&d.form, "out", "text", "`form`: text, or json (one object per sheet)")
@@ -84,6 +48,45 @@ type debriefing struct {
 	form, report string
 	unrated      bool
 	differ       int // sheets that do not agree with their commands
+}
+
+// run debriefs each sheet, or the sheets that come on standard input.
+func (d *debriefing) run(cmd *cobra.Command, sheets []string) error {
+	if err := oneOf("--out", d.form, "text", "json"); err != nil {
+		return err
+	}
+	if err := d.check(); err != nil {
+		return err
+	}
+	if slices.Contains(sheets, "-") {
+		if len(sheets) > 1 || d.form != "json" || d.report != "" || d.wanted() {
+			return badInput("debrief - reads sheets from standard input and writes JSON alone: give --out json, and no other sheet or file")
+		}
+		return d.stream(cmd.InOrStdin(), cmd.OutOrStdout())
+	}
+	if (d.report != "" || d.wanted()) && len(sheets) > 1 {
+		return badInput("--report, --wav and --iq take one sheet, not %d", len(sheets))
+	}
+	var inputs []outfile.Named
+	for _, path := range sheets {
+		inputs = append(inputs, outfile.Named{What: "the run sheet", Path: path})
+	}
+	if err := noClash(inputs, d.outputs()...); err != nil {
+		return err
+	}
+	stdout := words(cmd, d.outputs()...)
+	for i, path := range sheets {
+		if d.form == "text" && i > 0 {
+			fmt.Fprintln(stdout)
+		}
+		if err := d.sheet(stdout, cmd.ErrOrStderr(), path); err != nil {
+			return err
+		}
+	}
+	if d.differ > 0 {
+		return fmt.Errorf("%d of %d sheets do not agree with their commands", d.differ, len(sheets))
+	}
+	return nil
 }
 
 // sheet tells of one sheet.

@@ -169,19 +169,9 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	known, err := flock().Find(r.bird)
+	bird, err := r.theBird()
 	if err != nil {
-		return nil, badInput("--bird: %w", err)
-	}
-	bird := known.Bird
-	if r.transponder < 1 || r.transponder > len(bird.Transponders) {
-		return nil, badInput("--transponder %d: %s has %d", r.transponder, bird.Name, len(bird.Transponders))
-	}
-	if r.rule == "" {
-		r.rule = bird.Transponders[r.transponder-1].HandRule()
-		if err := r.checkHeld(); err != nil {
-			return nil, err
-		}
+		return nil, err
 	}
 	el, from, err := r.findElements(cmd, bird)
 	if err != nil {
@@ -198,24 +188,47 @@ func (r *dialRequest) card(cmd *cobra.Command) (*card.Card, error) {
 	if err := r.keptCorrection(cmd, &bird); err != nil {
 		return nil, err
 	}
-	wish := card.Wish{
-		Bird: bird, Transponder: r.transponder, Site: site, Pass: pass, Observer: orbit.NewObserver(p, site, r.ut1), Rule: r.rule,
-		CorrectionHz: r.correction, RadioStepHz: r.radioStep, Step: r.step, EveryHz: r.every, Zone: zone(r.local), Source: r.used,
-	}
-	if r.hasDownlink {
-		wish.DownlinkHz = &r.downlink
-	}
-	if r.hasUplink {
-		wish.UplinkHz = &r.uplink
-	}
-	if r.pdf != "" && !r.hasStep {
-		wish.FitRows = cardpdf.MostRows
-	}
-	c, err := card.New(wish)
+	c, err := card.New(r.wish(bird, site, pass, p))
 	if errors.As(err, new(*card.Problem)) {
 		err = badInput("--%w", err)
 	}
 	return c, err
+}
+
+// theBird finds the bird that is asked for, and settles which dial is turned
+// where nobody said.
+func (r *dialRequest) theBird() (sim.Bird, error) {
+	known, err := flock().Find(r.bird)
+	if err != nil {
+		return sim.Bird{}, badInput("--bird: %w", err)
+	}
+	bird := known.Bird
+	if r.transponder < 1 || r.transponder > len(bird.Transponders) {
+		return sim.Bird{}, badInput("--transponder %d: %s has %d", r.transponder, bird.Name, len(bird.Transponders))
+	}
+	if r.rule != "" {
+		return bird, nil
+	}
+	r.rule = bird.Transponders[r.transponder-1].HandRule()
+	return bird, r.checkHeld()
+}
+
+// wish is what the options ask of the card.
+func (r *dialRequest) wish(bird sim.Bird, site orbit.Site, pass orbit.Pass, p orbit.Propagator) card.Wish {
+	w := card.Wish{
+		Bird: bird, Transponder: r.transponder, Site: site, Pass: pass, Observer: orbit.NewObserver(p, site, r.ut1), Rule: r.rule,
+		CorrectionHz: r.correction, RadioStepHz: r.radioStep, Step: r.step, EveryHz: r.every, Zone: zone(r.local), Source: r.used,
+	}
+	if r.hasDownlink {
+		w.DownlinkHz = &r.downlink
+	}
+	if r.hasUplink {
+		w.UplinkHz = &r.uplink
+	}
+	if r.pdf != "" && !r.hasStep {
+		w.FitRows = cardpdf.MostRows
+	}
+	return w
 }
 
 // keptCorrection takes the correction that is kept for the bird's transponder at

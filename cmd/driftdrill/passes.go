@@ -103,16 +103,8 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 	if from := r.start(r.from, plan.From, birds); !from.Equal(plan.From) {
 		plan.From, plan.To = from, from.Add(plan.To.Sub(plan.From))
 	}
-	for _, b := range birds {
-		if b.Plan != nil && (r.transponder < 1 || r.transponder > len(b.Plan.Transponders)) {
-			return badInput("--transponder %d: %s has %d", r.transponder, b.Plan.Name, len(b.Plan.Transponders))
-		}
-	}
-	r.givePlans(cmd, birds)
-	for _, b := range birds {
-		if b.Plan != nil || len(birds) <= mostProblems {
-			warnOfAge(cmd.ErrOrStderr(), b, plan.Here.Site, plan.From, plan.To)
-		}
+	if err := r.plans(cmd, birds, plan); err != nil {
+		return err
 	}
 	plan.Judge = r.form != "csv"
 	printer, print := passPrinter(cmd.OutOrStdout(), birds, r)
@@ -137,6 +129,23 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 		return err
 	}
 	return reportFaults(cmd, faults, len(birds))
+}
+
+// plans sees that each plan has the transponder that was asked for, gives plans
+// to birds that have none, and warns of old elements.
+func (r *passesRequest) plans(cmd *cobra.Command, birds []card.Bird, search *card.Search) error {
+	for _, b := range birds {
+		if b.Plan != nil && (r.transponder < 1 || r.transponder > len(b.Plan.Transponders)) {
+			return badInput("--transponder %d: %s has %d", r.transponder, b.Plan.Name, len(b.Plan.Transponders))
+		}
+	}
+	r.givePlans(cmd, birds)
+	for _, b := range birds {
+		if b.Plan != nil || len(birds) <= mostProblems {
+			warnOfAge(cmd.ErrOrStderr(), b, search.Here.Site, search.From, search.To)
+		}
+	}
+	return nil
 }
 
 // reportFaults tells which birds broke down on the way; it is a failure only
