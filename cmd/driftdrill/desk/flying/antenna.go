@@ -211,11 +211,12 @@ func (k *sky) drawPath(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) 
 // itself, and the plane of the antenna's elements.
 func (k *sky) drawAim(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	k.pts = k.pts[:0]
-	el0, rad := s.AntennaElevationDeg*math.Pi/180, aimGoalDeg*math.Pi/180
+	sinEl, cosEl := math.Sincos(s.AntennaElevationDeg * math.Pi / 180)
+	sinR, cosR := math.Sincos(aimGoalDeg * math.Pi / 180)
 	for i := 0; i <= 48; i++ {
 		sb, cb := math.Sincos(2 * math.Pi * float64(i) / 48)
-		el := math.Asin(kit.Clamp(math.Sin(el0)*math.Cos(rad)+math.Cos(el0)*math.Sin(rad)*cb, -1, 1))
-		dAz := math.Atan2(sb*math.Sin(rad)*math.Cos(el0), math.Cos(rad)-math.Sin(el0)*math.Sin(el))
+		ahead, right, up := cosR*cosEl-sinR*cb*sinEl, sinR*sb, cosR*sinEl+sinR*cb*cosEl // of the azimuth of the aim
+		dAz, el := math.Atan2(right, ahead), math.Atan2(up, math.Hypot(ahead, right))
 		p, _ := k.at(r, s.AntennaAzimuthDeg+dAz*180/math.Pi, el*180/math.Pi)
 		k.pts = append(k.pts, p)
 	}

@@ -52,6 +52,7 @@ func sit(s *desktest.Stage, change func(f *desktest.Session)) *flying {
 	change(s.Fake)
 	s.Fake.Refresh()
 	f := newFlying(s.Fake, port.RunRequest{})
+	f.keepPaintings(s)
 	s.App.Scenes.Push(s.App, f)
 	s.Step()
 	s.Step()

@@ -71,7 +71,7 @@ func (l *contactLog) follow(a *screen.App, f *flying) {
 	s := &f.state
 	if s.Contacts > l.contacts {
 		l.waiting, l.since, l.open = true, s.Tick, false
-		l.sent = l.sent[:0]
+		l.sent = nil
 	}
 	if l.waiting && (s.ContactWith < 0 || s.ContactWith != l.station && s.Contacts == l.contacts || s.Tick-l.since > logLastWords) {
 		l.waiting, l.until = false, s.Tick+logShownTicks
@@ -199,8 +199,8 @@ func turnedLetter(f sim.NoteField, place int, c byte, by int) byte {
 		among = "0123456789"
 	}
 	at := strings.IndexByte(among, c)
-	if at < 0 && by < 0 { // from nothing backwards to the last
-		at = 0
+	if at < 0 { // from nothing forwards to the first, backwards to the last
+		at = -max(by, 0)
 	}
 	return among[((at+by)%len(among)+len(among))%len(among)]
 }

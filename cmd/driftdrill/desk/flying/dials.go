@@ -306,7 +306,7 @@ func drawSignal(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	w := math.Max(r.Right()-x-word, 60)
 	lit := 0.0
 	if s.Keyed && s.InPassband {
-		lit = kit.Clamp(s.SNRDB/full, 0, 1) * blocks
+		lit = s.SNRDB / full * blocks
 	}
 	h := math.Min(r.H, 15)
 	y := r.Y + (r.H-h)/2

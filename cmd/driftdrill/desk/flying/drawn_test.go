@@ -18,20 +18,12 @@ import (
 func state(name string, from sim.Tick, change func(s *desktest.Session), then func(s *desktest.Stage, f *flying)) desktest.View {
 	return desktest.View{Name: name, Put: func(s *desktest.Stage) {
 		f := fly(s, from, 2, change)
-		if k := painted[s.App.Size]; k != nil {
-			f.knob.base, f.knob.dimple, f.card, f.log.card = k.knob.base, k.knob.dimple, k.card, k.card
-		}
-		painted[s.App.Size] = f
 		if then != nil {
 			then(s, f)
 		}
 		s.Step()
 	}}
 }
-
-// painted are the desks drawn last at a size: what was painted for them is not
-// painted anew where it would be the same.
-var painted = map[kit.Point]*flying{}
 
 // over is a tick in an over before the top, listens one while the operator listens.
 const (

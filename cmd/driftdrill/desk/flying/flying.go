@@ -147,7 +147,7 @@ func (f *flying) think(a *screen.App) {
 // fade brings the aids in and out over a third of a second.
 func (f *flying) fade(reduced bool) {
 	want := float64(boolValue(f.state.AidsOn))
-	if f.aids = kit.Clamp(f.aids+kit.Clamp(want-f.aids, -0.05, 0.05), 0, 1); reduced || f.state.Tick <= f.about.Start+1 {
+	if f.aids += kit.Clamp(want-f.aids, -0.05, 0.05); reduced || f.state.Tick <= f.about.Start+1 {
 		f.aids = want
 	}
 }

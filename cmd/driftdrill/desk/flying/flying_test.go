@@ -45,6 +45,7 @@ func fly(s *desktest.Stage, from sim.Tick, seconds int, change func(f *desktest.
 	}
 	s.Fake.Refresh()
 	f := newFlying(s.Fake, port.RunRequest{})
+	f.keepPaintings(s)
 	s.App.Scenes.Push(s.App, f)
 	for i := 0; i < seconds*20; i++ {
 		talks := s.Fake.State.Phase == sim.PhaseTalk || s.Fake.State.Phase == sim.PhaseFind
@@ -58,6 +59,24 @@ func fly(s *desktest.Stage, from sim.Tick, seconds int, change func(f *desktest.
 		s.Step()
 	}
 	return f
+}
+
+// paintedOn is where something was painted: on a window of a size, in colours.
+type paintedOn struct {
+	size kit.Point
+	pal  *kit.Palette
+}
+
+// painted are the desks drawn last: what was painted for them is not painted
+// anew where it would be the same.
+var painted = map[paintedOn]*flying{}
+
+func (f *flying) keepPaintings(s *desktest.Stage) {
+	on := paintedOn{s.App.Size, s.App.Pal}
+	if k := painted[on]; k != nil {
+		f.knob.base, f.knob.dimple, f.card, f.log.card, f.bench.card = k.knob.base, k.knob.dimple, k.card, k.log.card, k.bench.card
+	}
+	painted[on] = f
 }
 
 // quizzing makes the fake ask "hear" with some verdicts given.

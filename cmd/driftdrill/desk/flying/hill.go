@@ -30,7 +30,7 @@ func (h *hill) outline(r kit.Rect, pts []port.HillPoint, maxEl float64) func(t s
 		x := r.X + kit.Clamp(float64(t-from)/span, 0, 1)*r.W
 		for i := 1; i < len(h.pts); i++ {
 			if a, b := h.pts[i-1], h.pts[i]; x <= b.X {
-				return x, kit.Lerp(a.Y, b.Y, kit.Clamp((x-a.X)/math.Max(b.X-a.X, 1e-9), 0, 1))
+				return x, kit.Lerp(a.Y, b.Y, (x-a.X)/math.Max(b.X-a.X, 1e-9))
 			}
 		}
 		return x, r.Bottom()

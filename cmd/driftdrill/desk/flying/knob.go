@@ -145,13 +145,13 @@ func paintKnob(px float64, pal *kit.Palette) *image.RGBA {
 		dx, dy := x-mid, y-mid
 		d := math.Hypot(dx, dy)
 		sh := math.Hypot(dx, dy-px*0.05)
-		dark := kit.Clamp(1-(sh-px*0.92)/(px*0.24), 0, 1)
+		dark := math.Max(1-(sh-px*0.92)/(px*0.24), 0)
 		strength := 0.55
 		if !pal.Dark {
 			strength = 0.28
 		}
 		col := shadow.Alpha(dark * dark * strength)
-		skirt := pal.KnobLow.Mix(pal.KnobHi, kit.Clamp(0.22-0.30*(dx*0.5+dy)/px, 0, 1))
+		skirt := pal.KnobLow.Mix(pal.KnobHi, math.Max(0.22-0.30*(dx*0.5+dy)/px, 0))
 		col = kit.Over(col, skirt, kit.Inside(px-d))
 		col = kit.Over(col, pal.KnobHi, 0.55*kit.Inside(px-d)*kit.Inside(d-px+1.6)*kit.Clamp(0.6-dy/px, 0, 1))
 		return knobFace(col, pal, dx, dy, d, px*0.87)
@@ -167,7 +167,7 @@ func paintDimple(r float64, pal *kit.Palette) *image.RGBA {
 		d := math.Hypot(dx, dy)
 		col := pal.KnobLow.Mix(kit.Color{R: 0, G: 0, B: 0, A: 1}, kit.Clamp(0.30-0.32*(dx*0.6+dy)/r, 0, 0.65))
 		if !pal.Dark {
-			col = pal.KnobLow.Mix(pal.KnobHi, kit.Clamp(0.35+0.5*(dx*0.6+dy)/r, 0, 1))
+			col = pal.KnobLow.Mix(pal.KnobHi, math.Max(0.35+0.5*(dx*0.6+dy)/r, 0))
 		}
 		col = kit.Over(col, pal.KnobHi, 0.5*kit.Inside(d-r+1.8)*kit.Clamp(0.1+dy/r, 0, 1))
 		col.A = float32(kit.Inside(r - d))
@@ -176,7 +176,7 @@ func paintDimple(r float64, pal *kit.Palette) *image.RGBA {
 }
 
 func knobFace(under kit.Color, pal *kit.Palette, dx, dy, d, r float64) kit.Color {
-	lit := kit.Clamp(0.50-0.36*(dx*0.75+dy)/r, 0, 1)
+	lit := 0.50 - 0.36*(dx*0.75+dy)/r // of 0 to 1 on the face
 	col := pal.KnobLow.Mix(pal.KnobHi, lit*0.92)
 	turned := float32(0.010 * math.Sin(d*1.9)) // rings of the lathe
 	n := float32(kit.Grain(int(dx)+2000, int(dy)+2000)*0.007) + turned

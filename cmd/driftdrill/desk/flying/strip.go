@@ -33,20 +33,19 @@ const (
 
 // strip is the passband as the receiver hears it, with a slow history.
 type strip struct {
-	bracket  []kit.Point
-	raw      []float32
-	smooth   [stripColumns]float64
-	kind     [stripColumns]uint8
-	low, hi  float64 // Hz at its edges
-	ring     *ebiten.Image
-	row      []byte
-	next     int // row of the ring that is written next
-	lastRow  sim.Tick
-	pts      []kit.Point
-	started  bool
-	yours    bool               // the own return is marked: an aid, which no receiver has
-	version  int                // counts updates
-	overlaid [stripColumns]bool // own and another on one place
+	bracket []kit.Point
+	raw     []float32
+	smooth  [stripColumns]float64
+	kind    [stripColumns]uint8
+	low, hi float64 // Hz at its edges
+	ring    *ebiten.Image
+	row     []byte
+	next    int // row of the ring that is written next
+	lastRow sim.Tick
+	pts     []kit.Point
+	started bool
+	yours   bool // the own return is marked: an aid, which no receiver has
+	version int  // counts updates
 }
 
 // update takes the newest spectrum.
@@ -102,11 +101,11 @@ func (t *strip) gather(centre, span float64) {
 // classify says for each column whose signal lies there.
 func (t *strip) classify(s *sim.State) {
 	for i := range t.kind {
-		t.kind[i], t.overlaid[i] = noiseColumn, false
+		t.kind[i] = noiseColumn
 	}
 	for n := s.NumSignals - 1; n >= 0; n-- {
 		g := &s.Signals[n]
-		if !g.On && g.Kind != sim.SignalOwn {
+		if !g.On {
 			continue
 		}
 		f0 := float64(s.ReceiveHz) + g.OffsetHz
@@ -119,15 +118,11 @@ func (t *strip) classify(s *sim.State) {
 		case sim.SignalBeacon:
 			lo, hi = f0-120, f0+120
 		case sim.SignalOwn:
-			if !g.On {
-				continue
-			}
 			if t.yours {
 				kind = ownColumn
 			}
 		}
 		for i := max(t.column(lo), 0); i <= min(t.column(hi), stripColumns-1); i++ {
-			t.overlaid[i] = t.overlaid[i] || kind == ownColumn && t.kind[i] == otherColumn
 			t.kind[i] = kind
 		}
 	}
@@ -183,7 +178,7 @@ func (t *strip) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 
 func (t *strip) drawScale(c *kit.Canvas, r, plot, whole kit.Rect) {
 	y := r.Y + c.Type.Size(kit.Mono13)*1.05
-	step := 1000.0
+	var step float64
 	need := c.Type.Width("145.000", kit.Mono13) + 26
 	for _, s := range []float64{1000, 2000, 5000, 10000, 20000, 50000, 100000, 500000} {
 		if step = s; s/(t.hi-t.low)*whole.W >= need {
@@ -232,21 +227,21 @@ func (t *strip) drawHistory(c *kit.Canvas, r kit.Rect) {
 		return
 	}
 	rows := min(historyRows, int(r.H*c.Scale()/1.5)+1)
-	y := r.Y
-	for part := 0; part < 2 && rows > 0; part++ {
-		n := min(rows, historyRows-t.next)
-		from := t.next
-		if part == 1 {
-			from, n = 0, rows
-		}
-		op := ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
-		h := r.H / float64(min(historyRows, int(r.H*c.Scale()/1.5)+1))
-		op.GeoM.Scale(r.W*c.Scale()/stripColumns, h*c.Scale())
-		op.GeoM.Translate(r.X*c.Scale(), y*c.Scale())
-		c.Stamp(t.ring, image.Rect(0, from, stripColumns, from+n), t.version, op)
-		y += h * float64(n)
-		rows -= n
+	high := r.H / float64(rows)
+	newest := min(rows, historyRows-t.next) // up to the end of the ring; the others are at its beginning
+	t.drawRows(c, kit.Box(r.X, r.Y, r.W, high), t.next, newest)
+	t.drawRows(c, kit.Box(r.X, r.Y+high*float64(newest), r.W, high), 0, rows-newest)
+}
+
+// drawRows draws n rows of the ring, the first one in r.
+func (t *strip) drawRows(c *kit.Canvas, r kit.Rect, from, n int) {
+	if n == 0 {
+		return
 	}
+	op := ebiten.DrawImageOptions{Filter: ebiten.FilterLinear}
+	op.GeoM.Scale(r.W*c.Scale()/stripColumns, r.H*c.Scale())
+	op.GeoM.Translate(r.X*c.Scale(), r.Y*c.Scale())
+	c.Stamp(t.ring, image.Rect(0, from, stripColumns, from+n), t.version, op)
 }
 
 // filterEdges are the edges of what the receiver hears, Hz of radio frequency.

@@ -62,3 +62,7 @@ func (g *ground) restore(c *Canvas, r Rect) {
 	op.GeoM.Translate(float64(px.Min.X), float64(px.Min.Y))
 	c.Stamp(g.image, px, 0, op)
 }
+
+// NewParts are the parts of a window that shows none of them yet, for tests that
+// ask which of them are drawn anew.
+func NewParts(w *Window) *Parts { return &Parts{window: w} }

@@ -397,6 +397,9 @@ func (w *Window) Waits() bool { return w.canvas != nil && w.canvas.waiting }
 // worked out now and then.
 func (w *Window) AtRest() bool { return w.Frame-w.rest.stirred > DozeAfter+1 }
 
+// Ending tells whether the window closes after this update, and in failure; for tests.
+func (w *Window) Ending() (quit bool, failure error) { return w.quit, w.failure }
+
 // Forget lets the next picture be drawn whole.
 func (w *Window) Forget() { w.parts = Parts{} }
 
