@@ -63,10 +63,7 @@ func newFlying(ses port.Session, req port.RunRequest) *flying {
 }
 
 // Enter implements Scene.
-func (f *flying) Enter(a *screen.App) {
-	f.ses.SetLevels(a.Set.Levels)
-	f.ses.Snapshot(&f.state)
-}
+func (f *flying) Enter(a *screen.App) { f.ses.SetLevels(a.Set.Levels) }
 
 // Leave implements Scene: the run goes no further than the desk.
 func (f *flying) Leave(a *screen.App) {

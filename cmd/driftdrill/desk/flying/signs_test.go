@@ -371,4 +371,41 @@ func TestHowARunBegins(t *testing.T) {
 	if quit, err := s.App.Ending(); !quit || err == nil {
 		t.Error("the program does not end")
 	}
+	late, ses := make(chan struct{}), desktest.NewSession()
+	s = desktest.NewStage(t, 1280, 720, 1, "night")
+	s.App.Cfg.NewSession = func(context.Context, port.RunRequest) (port.Session, error) { <-late; return ses, nil }
+	l := Begin(port.RunRequest{})
+	s.App.Scenes.Push(s.App, l)
+	s.App.Scenes.Replace(s.App, newTrouble("elsewhere", errors.New("")))
+	close(late)
+	if got := <-l.done; got.ses != nil || !ses.Closed {
+		t.Error("a run that comes too late goes on")
+	}
+}
+
+// What went wrong is said as it is written, and Back leads away from it, by each way.
+func TestTroubleIsSaid(t *testing.T) {
+	for _, key := range []string{"key:Escape", "key:Enter"} {
+		s := desktest.NewSeat(t, nil)
+		said := desktest.Hearing(s.Stage)
+		tr := newTrouble("This run cannot be flown", errors.New("mine.toml, line 7: no such key"))
+		s.App.Scenes.Push(s.App, tr)
+		if !slices.Equal(*said, []string{"This run cannot be flown: mine.toml, line 7: no such key"}) {
+			t.Errorf("said %q", *said)
+		}
+		s.Update(1)
+		if s.Press(t, keys.Trigger(key)); s.App.Scenes.Top() == tr {
+			t.Errorf("%s leads nowhere", key)
+		}
+	}
+	s := desktest.NewSeat(t, nil)
+	s.App.Cfg.NewSession = func(ctx context.Context, _ port.RunRequest) (port.Session, error) {
+		<-ctx.Done()
+		return nil, ctx.Err()
+	}
+	l := Begin(port.RunRequest{})
+	s.App.Scenes.Push(s.App, l)
+	if s.Press(t, "key:Escape"); s.App.Scenes.Top() == l {
+		t.Error("one cannot stop looking for a pass")
+	}
 }
