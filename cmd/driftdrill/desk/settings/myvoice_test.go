@@ -96,6 +96,51 @@ func TestTheOwnVoiceIsChosen(t *testing.T) {
 	if s.App.Set.OwnVoice != "mic" {
 		t.Errorf("voice %q", s.App.Set.OwnVoice)
 	}
+	for i, want := range []bool{false, false, false, false, true} {
+		if got := p.sayRow(s.App, i); strings.HasSuffix(got, ", chosen.") != want {
+			t.Errorf("row %d says %q", i, got)
+		}
+	}
+	if p.Enter(s.App); p.list.At != 4 {
+		t.Errorf("opened again it is at row %d", p.list.At)
+	}
+}
+
+// What ends: what is recorded and what is played when the page is left, and what is
+// recorded when its button is pressed again, with nothing of it kept.
+func TestLeavingLetsTheMicrophoneGo(t *testing.T) {
+	take, stopped := &desktest.Take{}, 0
+	s, p, said := voiceStage(t, func(pages *port.Pages) {
+		pages.RecordVoice = func() (port.VoiceTake, error) { return take, nil }
+		pages.HearVoice = func() (func(), error) { return func() { stopped++ }, nil }
+	})
+	p.record.Do()
+	take.Seconds = 2
+	s.Step()
+	said()
+	p.record.Do()
+	if got := said(); got != "Stopped. Nothing was recorded." || take.Closed != 1 || p.take != nil {
+		t.Errorf("stopped: %q, closed %d times", got, take.Closed)
+	}
+	p.hear.Do()
+	p.record.Do()
+	if stopped != 1 {
+		t.Error("what is played goes on while it is recorded")
+	}
+	p.hear.Do()
+	s.App.Scenes.Pop(s.App)
+	if stopped != 2 || take.Closed != 2 {
+		t.Errorf("after the page: stopped %d times, closed %d times", stopped, take.Closed)
+	}
+	p.Enter(s.App)
+	s.App.Cfg.RecordVoice = func() (port.VoiceTake, error) { return nil, errors.New("no microphone is there") }
+	s.App.Cfg.HearVoice = func() (func(), error) { return nil, errors.New("no sound device") }
+	for do, want := range map[*func()]string{&p.record.Do: "no microphone is there", &p.hear.Do: "It cannot be heard: no sound device"} {
+		said()
+		if (*do)(); said() != want {
+			t.Errorf("it is not said: %q", want)
+		}
+	}
 }
 
 // A sound file that is dropped on the page becomes the own voice; one that is
