@@ -50,10 +50,8 @@ func (p *page) Enter(a *screen.App) {
 	p.forget = kit.Button{Do: func() { p.askForget(a) }}
 	p.where = kit.Button{Text: "Change station", Off: a.Cfg.Stations == nil, Do: func() { a.Scenes.Push(a, NewStations()) }}
 	p.read(a)
-	if i := slices.IndexFunc(p.all, func(c port.CorrectionOf) bool { return strings.EqualFold(c.Bird, p.bird) }); i >= 0 {
-		p.list.At = i
-	}
-	p.bird, p.said = "", ""
+	p.list.At = max(p.list.At, slices.IndexFunc(p.all, func(c port.CorrectionOf) bool { return strings.EqualFold(c.Bird, p.bird) }))
+	p.bird, p.said = "", "" // where one was holds when one comes back
 	under := "What bird and radios are off together. It is in your dial cards, and in the dials with which runs begin."
 	if !p.where.Off {
 		under = "At " + stationWords(a, a.Set.Station) + ": " + "what bird and radios are off together, for your dial cards and the beginning of runs."

@@ -133,7 +133,7 @@ func TestStations(t *testing.T) {
 		{func() { p.name.Value = "x\ny"; p.name.Enter() }, "is no name of a station", "hill, the small radio"},
 		{func() { p.name.Value = "BALCONY"; p.name.Enter() }, "You are at balcony now", "balcony"},
 		{func() { p.name.Value = " field day "; p.add.Do() }, "You are at field day now", "field day"},
-		{func() { p.list.At = 1; p.out.Do() }, "1 corrections are kept of it", "field day"},
+		{func() { p.list.At = 1; p.out.Do() }, "1 correction is kept of it. Use it, and forget it", "field day"},
 		{func() { p.list.At = 2; s.App.Set.Station = "balcony"; p.out.Do() }, "balcony is off the list. You are at the usual station", ""},
 	} {
 		said = nil

@@ -104,7 +104,11 @@ func (p *stations) addIt(a *screen.App) {
 // takeOut takes a station without corrections off the list.
 func (p *stations) takeOut(a *screen.App) {
 	s := p.all[p.list.At]
-	if s.Notes > 0 {
+	switch {
+	case s.Notes == 1:
+		a.Say("1 correction is kept of it. Use it, and forget it on the page My correction first.")
+		return
+	case s.Notes > 1:
 		a.Say(fmt.Sprintf("%d corrections are kept of it. Use it, and forget them on the page My correction first.", s.Notes))
 		return
 	}
