@@ -1,6 +1,11 @@
 package port
 
-import "testing"
+import (
+	"slices"
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
+)
 
 func TestBindTakesFromTheOther(t *testing.T) {
 	b := DefaultBindings()
@@ -12,5 +17,50 @@ func TestBindTakesFromTheOther(t *testing.T) {
 	}
 	if len(b.Conflicts(DeskActions())) != 0 {
 		t.Errorf("conflicts: %v", b.Conflicts(DeskActions()))
+	}
+}
+
+// The sets leave no action without a key, give no key to two, and are made anew each
+// time; the ones for one hand keep the keys of menus and add some that the hand reaches.
+func TestBindingSetsAreWhole(t *testing.T) {
+	for _, set := range BindingSets() {
+		b := set.Make()
+		if c := b.Conflicts(DeskActions()); len(c) != 0 {
+			t.Errorf("%s: conflicts: %v", set.Name, c)
+		}
+		for _, a := range DeskActions() {
+			if len(b[a]) == 0 {
+				t.Errorf("%s: %q has no trigger", set.Name, a)
+			}
+		}
+		for a, ts := range keys.MenuBindings() {
+			for _, trigger := range ts {
+				if !slices.Contains(b[a], trigger) {
+					t.Errorf("%s: %q has lost %s", set.Name, a, trigger.Name())
+				}
+			}
+		}
+		b[TurnUp] = nil
+		if len(set.Make()[TurnUp]) == 0 {
+			t.Errorf("%s: what one person changes another gets", set.Name)
+		}
+	}
+	if got := RightHand()[Key][0]; got != "key:ControlRight" {
+		t.Errorf("the right hand keys with %s", got.Name())
+	}
+	if got := LeftHand()[keys.MenuUp][0]; got != "key:W" {
+		t.Errorf("the left hand goes up with %s", got.Name())
+	}
+}
+
+// A fresh installation is set up to be used at once: text as it is, one ear each, the
+// usual step and tone, both hands.
+func TestFreshInstallation(t *testing.T) {
+	d := DefaultSettings()
+	if d.TextScale != 1 || d.StepHz != 20 || d.ToneHz != 700 || !d.Levels.Split || d.Levels.MasterDB != 0 || d.MorseWPM != 18 || d.SpeechRate < SlowestSpeech || d.SpeechRate > FastestSpeech || d.Welcomed {
+		t.Errorf("%+v", d)
+	}
+	if len(d.Bindings.Conflicts(DeskActions())) != 0 || !slices.Equal(d.Bindings[Key], DefaultBindings()[Key]) {
+		t.Errorf("bindings %v", d.Bindings)
 	}
 }

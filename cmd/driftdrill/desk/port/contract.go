@@ -214,7 +214,7 @@ const (
 	FastestSpeech = 400
 )
 
-// balanceEnd is how far one ear may be turned down against the other, dB.
+// BalanceEnd is how far one ear may be turned down against the other, dB.
 const BalanceEnd = 30
 
 // Who speaks, in Settings.Voice.

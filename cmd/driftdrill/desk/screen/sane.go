@@ -61,15 +61,12 @@ func orElse(v, d float64) float64 {
 	return v
 }
 
-// saneLevels brings levels into range, -60 to +12 dB.
+// saneLevels brings levels into range, -60 to +12 dB; the balance has its own.
 func saneLevels(l port.Levels) port.Levels {
-	for _, v := range []*float64{&l.MasterDB, &l.SidetoneDB, &l.ReturnDB, &l.OthersDB, &l.NoiseDB, &l.BalanceDB} {
-		if *v != *v {
-			*v = 0
-		}
-		*v = kit.Clamp(*v, -60, 12)
+	for _, v := range []*float64{&l.MasterDB, &l.SidetoneDB, &l.ReturnDB, &l.OthersDB, &l.NoiseDB} {
+		*v = kit.Clamp(orElse(*v, 0), -60, 12)
 	}
-	l.BalanceDB = kit.Clamp(l.BalanceDB, -port.BalanceEnd, port.BalanceEnd)
+	l.BalanceDB = kit.Clamp(orElse(l.BalanceDB, 0), -port.BalanceEnd, port.BalanceEnd)
 	if l.Region != "low" && l.Region != "middle" && l.Region != "high" {
 		l.Region = ""
 	}

@@ -3,8 +3,10 @@
 package screen
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/sim"
@@ -62,21 +64,13 @@ func drawVerdict(c *kit.Canvas, x, y, size float64, right bool) {
 
 // Tallies groups the verdicts by the size of the shift, largest first.
 func (q Trials) Tallies() (names []string, right, of []int) {
-	at := map[float64]int{}
 	var sizes []float64
 	for _, t := range q {
-		if s := math.Abs(t.ShiftHz); at[s] == 0 {
+		if s := math.Abs(t.ShiftHz); !slices.Contains(sizes, s) {
 			sizes = append(sizes, s)
-			at[s] = 1
 		}
 	}
-	for i := range sizes {
-		for j := i + 1; j < len(sizes); j++ {
-			if sizes[j] > sizes[i] {
-				sizes[i], sizes[j] = sizes[j], sizes[i]
-			}
-		}
-	}
+	slices.SortFunc(sizes, func(a, b float64) int { return cmp.Compare(b, a) })
 	for _, s := range sizes {
 		name, r, n := fmt.Sprintf("%.0f Hz", s), 0, 0
 		if s == 0 {
