@@ -15,10 +15,10 @@ import (
 // 0 km, bearing 0. Between opposite places the way over either pole is as short;
 // that over the nearer one is taken, from the equator that over the north pole.
 func (s Site) To(t Site) (km, bearingDeg, backDeg float64) {
-	if s.LatDeg == t.LatDeg && math.Remainder(t.LonDeg-s.LonDeg, 360) == 0 {
+	turn := math.Remainder(t.LonDeg-s.LonDeg, 360)
+	if s.LatDeg == t.LatDeg && turn == 0 {
 		return 0, 0, 0
 	}
-	turn := math.Remainder(t.LonDeg-s.LonDeg, 360)
 	from, to := reducedLatitude(s.LatDeg), reducedLatitude(t.LatDeg)
 	// By symmetry only ways are sought that begin at the place further from the
 	// equator, in the south, and lead east.

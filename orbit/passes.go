@@ -225,8 +225,8 @@ func (f *passFinder) nextStep(n *node) (minutes float64, far bool) {
 	if cos < 1 {
 		reach += math.Acos(cos) - f.leastRad
 	}
-	away := math.Acos(max(-1, min(1, dot(&n.place, &f.zenith)/r))) - reach
-	if away <= 0 {
+	away := math.Acos(dot(&n.place, &f.zenith)/r) - reach
+	if !(away > 0) { // no number right overhead, by rounding
 		return piece, false
 	}
 	skip := away / ((h/(perigee*perigee) + w) * speedMargin)
