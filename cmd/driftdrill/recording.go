@@ -146,6 +146,9 @@ func (r *recordingRequest) run(cmd *cobra.Command, file string) error {
 			fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %s: %s\n", file, n.Text)
 		}
 	}
+	if !r.cw && r.pitchHz == 0 && onair.SoundsLikeCW(cmd.Context(), file) {
+		fmt.Fprintf(cmd.ErrOrStderr(), "driftdrill: %s: this sounds like CW and was measured as speech; --cw measures its tone\n", file)
+	}
 	if err := r.keepAll(cmd, h); err != nil {
 		return err
 	}

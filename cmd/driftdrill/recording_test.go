@@ -188,6 +188,29 @@ func TestCorrectionFromARecording(t *testing.T) {
 }
 
 // Mistakes are answered in one line with exit status 2.
+// CW that is measured as speech is noticed, speech and CW measured as what it is
+// are not remarked on. The sounds are this program's own.
+func TestRecordingOfCWIsNoticed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures 90 s of sound")
+	}
+	for _, c := range []struct {
+		drill  string
+		args   []string
+		notice bool
+	}{{"first-hold-cw", nil, true}, {"first-hold-cw", []string{"--cw"}, false}, {"slow-climb-voice", nil, false}} {
+		file := strings.Replace(bundledFile(t, "drills/"+c.drill+".toml"), "length_s = 300", "length_s = 30", 1)
+		wav := filepath.Join(t.TempDir(), "air.wav")
+		if code, _, trouble := command(t, "rehearse", "--drill", writeInput(t, "short.toml", file), "--hand", "regular", "--wav", wav, "--wav-holds", "mic"); code != exitDone {
+			t.Fatal(trouble)
+		}
+		code, _, trouble := command(t, append([]string{"recording", wav, "--out", "csv"}, c.args...)...)
+		if code != exitDone || strings.Contains(trouble, "sounds like CW") != c.notice {
+			t.Errorf("%s %v: status %d, %q", c.drill, c.args, code, trouble)
+		}
+	}
+}
+
 func TestRecordingBadInput(t *testing.T) {
 	letter := writeInput(t, "letter.wav", "Dear recorder, this is no sound at all.")
 	empty := writeInput(t, "empty.flac", "")
