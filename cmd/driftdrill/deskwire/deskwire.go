@@ -81,7 +81,8 @@ type First struct {
 type Night interface {
 	// Begin tells what is flown now.
 	Begin(ctx context.Context) (sim.Setup, error)
-	// Send sends a sheet and returns what to say of it.
+	// Send sends a sheet and returns what to say of it. The error of one that was
+	// looked at and refused is a NotTaken.
 	Send(ctx context.Context, sheet []byte) (string, error)
 }
 
@@ -118,6 +119,7 @@ func Run(c Config) error {
 	w.trainer.CatchUp(time.Now())
 	defer w.keepSkyFresh()()
 	defer w.keepReminding()()
+	defer w.unsent.close()
 	err = desk.Run(cfg)
 	return errors.Join(err, w.trainer.Close())
 }
@@ -142,10 +144,11 @@ type wiring struct {
 	fresh     []port.News      // what the window is to tell, not told yet
 
 	reminders *reminders // nil = none
+	unsent    *unsent
 }
 
 func newWiring(c Config) *wiring {
-	w := &wiring{Config: c, measure: measure}
+	w := &wiring{Config: c, measure: measure, unsent: newUnsent(againEvery)}
 	w.Flock.Station = func() string { return w.set().Station }
 	if c.First != nil {
 		w.sheet = c.First.Sheet

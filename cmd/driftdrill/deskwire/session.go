@@ -4,7 +4,6 @@ package deskwire
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -103,8 +102,8 @@ func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 		r.Detail = strings.TrimSpace(r.Detail + " " + d.series.Words(o.Trace, setup))
 	}
 	if n := d.w.night(); n != nil {
-		said := sendTo(ctx, n, d.session.Sheet().Contents(), o.Name)
-		r.Saved = said
+		said, told := d.w.sendTo(ctx, n, d.session.Sheet().Contents(), o.Name)
+		r.Saved, r.Detail = said, strings.TrimSpace(told+" "+r.Detail)
 		if rate := r.Rate; rate != nil {
 			r.Rate = func(ctx context.Context, p port.Progress) (*port.Rated, error) {
 				rated, err := rate(ctx, p)
@@ -118,15 +117,6 @@ func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 	r.Next, r.NextName = d.w.next(ctx, &o)
 	d.w.replayed(r, o.Sheet, d.session.Engine().Headset())
 	return r, nil
-}
-
-// sendTo sends a sheet to a club night and says what became of it.
-func sendTo(ctx context.Context, n Night, sheet []byte, name string) string {
-	said, err := n.Send(ctx, sheet)
-	if err != nil {
-		return fmt.Sprintf("%v (its sheet is %s)", err, name)
-	}
-	return said
 }
 
 // resultOf turns an outcome into what the debrief shows.

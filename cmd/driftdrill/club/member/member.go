@@ -46,6 +46,9 @@ type Refused struct{ Reason string }
 // Error implements error.
 func (r *Refused) Error() string { return "not taken by the club night: " + r.Reason }
 
+// Why is the reason, a sentence without its full stop.
+func (r *Refused) Why() string { return r.Reason }
+
 // Join reads the address that the wall shows, with its code: "http://192.0.2.7:8437/?code=heron42".
 func Join(address, call, class string) (*Member, error) {
 	if !strings.Contains(address, "://") {
