@@ -63,6 +63,5 @@ func (g *ground) restore(c *Canvas, r Rect) {
 	c.Stamp(g.image, px, 0, op)
 }
 
-// NewParts are the parts of a window that shows none of them yet, for tests that
-// ask which of them are drawn anew.
+// NewParts are the parts of a window that shows none of them yet.
 func NewParts(w *Window) *Parts { return &Parts{window: w} }

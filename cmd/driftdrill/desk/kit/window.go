@@ -401,7 +401,7 @@ func (w *Window) AtRest() bool { return w.Frame-w.rest.stirred > DozeAfter+1 }
 func (w *Window) Ending() (quit bool, failure error) { return w.quit, w.failure }
 
 // Forget lets the next picture be drawn whole.
-func (w *Window) Forget() { w.parts = Parts{} }
+func (w *Window) Forget() { w.parts = *NewParts(w) }
 
 // Lay lays a ground that PaintGround painted for this size and palette.
 func (w *Window) Lay(ground *image.RGBA) {
