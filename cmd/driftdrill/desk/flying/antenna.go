@@ -179,7 +179,7 @@ func (k *sky) drawCompass(c *kit.Canvas, foot, field kit.Rect) {
 	for _, el := range []float64{30, 60} {
 		p, _ := k.at(field, k.middle, el)
 		c.HLine(field.X, field.Right(), p.Y, 1, c.Pal.Rule.Alpha(0.5))
-		if p.Y-c.Type.Size(kit.Tiny) > field.Y+c.Type.Size(kit.Small)*1.5 && field.H/3 > c.Type.LineHeight(kit.Tiny) {
+		if p.Y-c.Type.Size(kit.Tiny) > field.Y+c.Type.Size(kit.Small)*1.5 {
 			c.Text(field.X+10, p.Y-3, fmt.Sprintf("%.0f°", el), kit.Tiny, c.Pal.Dim, kit.Left)
 		}
 	}

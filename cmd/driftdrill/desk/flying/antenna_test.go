@@ -143,6 +143,11 @@ func TestSmallDuties(t *testing.T) {
 	if s.Press(t, "key:Equal"); s.Count(sim.CommandStep) != 2 {
 		t.Errorf("beyond the largest step: %v", s.Fake.Posts)
 	}
+	r := &radioSession{Session: s.Fake, state: port.RadioState{Receive: true}}
+	f.ses = r
+	if s.Update(1); f.dials.radio != [3]bool{receiveDial: true} {
+		t.Errorf("a radio turns %v", f.dials.radio)
+	}
 	at := newPilot(t, atRadios)
 	at.MouseAt, at.Left = at.f.places.key.Centre(), true
 	if at.Update(3); at.Count(sim.CommandKey) > 0 {

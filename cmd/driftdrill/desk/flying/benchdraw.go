@@ -33,7 +33,7 @@ func (f *flying) drawBench(a *screen.App, c *kit.Canvas) {
 		f.drawTable(c, table)
 		return
 	}
-	card, radios := page.CutLeft(kit.Clamp(page.W*(0.34+0.08*kit.Clamp((c.Type.Size(kit.Body)/kit.Body.Size-1)/1.5, 0, 1)), 250, 640))
+	card, radios := page.CutLeft(math.Min(page.W*(0.34+0.08*largeness(c.Type)), 640))
 	f.drawDialCard(a, c, kit.Box(card.X, card.Y, card.W-26, card.H-6))
 	top, table := radios.CutTop(radios.H * 0.84)
 	for i, r := range kit.Box(top.X, top.Y, top.W, top.H-14).Columns(2, 16) {

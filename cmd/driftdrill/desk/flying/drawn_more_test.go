@@ -12,7 +12,7 @@ import (
 	"driftdrill/sim"
 )
 
-// at the radios, with something changed.
+// sitting is the desk at the radios, with something changed.
 func sitting(name string, change func(s *desktest.Session), then func(f *flying)) desktest.View {
 	return desktest.View{Name: name, Put: func(s *desktest.Stage) {
 		f := sit(s, func(f *desktest.Session) {
@@ -46,16 +46,17 @@ func skyAt(name string, az, el, birdAz, birdEl float64) desktest.View {
 	})
 }
 
-// held is the desk with something in the hand or under the mouse.
+// moreStates are what is seen more seldom, and at the edges of what there can be.
 var moreStates = []desktest.View{
 	state("turned by a practised hand", over, nil, func(s *desktest.Stage, f *flying) {
 		f.knob.turned, f.knob.hover = 60, true
 		s.Fake.State.SNRDB, s.Fake.State.BeaconDB, s.Fake.State.StepHz = 2.5, 30, 10
 	}),
 	state("the reference is heard", over, nil, func(s *desktest.Stage, f *flying) {
-		f.knob.holding, f.dials.over = true, receiveDial
+		f.knob.holding = true
 		s.Fake.State.Keyed = false
 		s.App.In.Contacts = []kit.Contact{{ID: f.knob.held, At: f.places.knob, Down: true}}
+		point(s, f, receiveDial, noDial)
 		f.refUntil = 1 << 30
 	}),
 	state("a wide transponder", over, func(s *desktest.Session) {
@@ -66,6 +67,7 @@ var moreStates = []desktest.View{
 	}, nil),
 	state("the dial beyond the strip", over, nil, now(func(st *sim.State) { st.ReceiveHz, st.ReceiveSideband = 145_846_000, sim.LSB })),
 	state("the dial at the edge", over, nil, now(func(st *sim.State) { st.ReceiveHz = 145_880_000 })),
+	state("a strong signal", over, nil, now(func(st *sim.State) { st.SNRDB, st.BeaconDB = 40, -5 })),
 	state("searching", desktest.AOS+3000, func(s *desktest.Session) { s.Facts.Search, s.State.PowerW = true, 2.5 }, nil),
 	state("asked to move", over, func(s *desktest.Session) {
 		s.Facts.Free, s.State.Found, s.State.Told, s.State.ContactWith = true, true, 1, -1
@@ -110,6 +112,8 @@ func upright(name string, change func(s *desktest.Session), then func(s *desktes
 func TestDrawingsOfATelephone(t *testing.T) {
 	desktest.DrawingsLike(t, upright("plain", nil, nil), []desktest.View{
 		upright("upright off the air", nil, now(func(st *sim.State) { st.Keyed = false })),
+		upright("upright fault", faultFinding, nil),
+		upright("upright hear", quizzing, nil),
 		upright("upright too low", func(s *desktest.Session) { s.Halting = "the sound breaks up" }, now(func(st *sim.State) { st.OffsetHz, st.Latched, st.Rule = -300, true, sim.RuleBoth })),
 	})
 }

@@ -25,6 +25,15 @@ func state(name string, from sim.Tick, change func(s *desktest.Session), then fu
 	}}
 }
 
+// point puts the mouse over the digits of a dial, and a finger on those of another.
+func point(s *desktest.Stage, f *flying, over, held dialName) {
+	s.Drawn() // now the digits are somewhere
+	in := s.App.In
+	in.HasMouse, in.Hover = true, f.dials.rows[over].Centre()
+	at := f.dials.rows[held].Centre()
+	in.Contacts = append(in.Contacts, kit.Contact{ID: 6, At: at, Last: at, Down: true, Pressed: true})
+}
+
 // over is a tick in an over before the top, listens one while the operator listens.
 const (
 	over    = desktest.TCA - 10_800
@@ -68,7 +77,8 @@ var states = []desktest.View{
 		s.App.Set.HintsSeen = 2
 		f.refOn, f.low = true, true
 		s.Fake.State.Keyed, s.Fake.State.PowerW, s.Fake.Halting = false, 1.25, "the sound breaks up"
-		f.dials.over, f.dials.held, f.dials.fresh = uplinkDial, receiveDial, 30
+		f.dials.fresh = 30
+		point(s, f, uplinkDial, receiveDial)
 	}),
 	state("microphone muted", over, func(s *desktest.Session) { s.Live, s.Muted = true, true }, nil),
 	state("entry in the log", over, inContact, func(s *desktest.Stage, f *flying) {

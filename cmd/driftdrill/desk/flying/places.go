@@ -33,12 +33,12 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 		return placeUpright(size, t, ab)
 	}
 	var p deskPlaces
-	margin := kit.Clamp(size.X*0.022, 18, 40)
-	page := kit.Box(margin, kit.Clamp(size.Y*0.024, 12, 26), size.X-2*margin, 0)
+	margin := math.Min(size.X*0.022, 40)
+	page := kit.Box(margin, math.Min(size.Y*0.024, 26), size.X-2*margin, 0)
 	page.H = size.Y - page.Y - 12
 	topH := math.Max(size.Y*0.125, t.Size(kit.Title)*1.05+t.LineHeight(kit.Body)*2.15)
 	lines := t.LineHeight(kit.Small)*2 + t.Size(kit.DialBig)*2.2 + t.LineHeight(kit.Mono16) + t.LineHeight(kit.Tiny) + 50
-	bottomH := kit.Clamp(math.Max(math.Min(size.Y*0.345, 140.4+size.Y*0.15), lines), 200, (page.H-topH)*0.68)
+	bottomH := math.Min(math.Max(math.Min(size.Y*0.345, 140.4+size.Y*0.15), lines), (page.H-topH)*0.68)
 	gap := 18.0
 	if page.H-topH-bottomH-2*gap < 2*leastBand+gap { // large text: the strip is worth more than a third line on top
 		topH, p.tight = topH-t.LineHeight(kit.Body), true
@@ -75,11 +75,14 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 	return p
 }
 
+// largeness is how large the text is, 0 as usual to 1 at two and a half times that.
+func largeness(t *kit.Type) float64 { return (t.Size(kit.Body)/kit.Body.Size - 1) / 1.5 }
+
 func placeBottom(p *deskPlaces, r kit.Rect, t *kit.Type) {
-	large := kit.Clamp((t.Size(kit.Body)/kit.Body.Size-1)/1.5, 0, 1) // the card grows with its text, the knob gives way
-	p.card, _ = r.CutLeft(kit.Clamp(r.W*(0.290+0.055*large), 250, 460+240*large))
+	large := largeness(t) // the card grows with its text, the knob gives way
+	p.card, _ = r.CutLeft(math.Min(r.W*(0.290+0.055*large), 460+240*large))
 	p.card = kit.Box(p.card.X, p.card.Y+8, p.card.W, p.card.H-26)
-	dialW := kit.Clamp(r.W*0.300, 250, 480)
+	dialW := math.Min(r.W*0.300, 480)
 	p.dials, _ = r.CutRight(dialW)
 	p.dials = kit.Box(p.dials.X, p.dials.Y+8, p.dials.W, p.dials.H-26)
 	left, right := p.card.Right(), p.dials.X

@@ -114,7 +114,7 @@ func (b *ribbon) drawKeyed(c *kit.Canvas, plot kit.Rect, x func(float64) float64
 		if j < len(b.kept) {
 			end = b.kept[j].tick
 		}
-		if x0, x1 := math.Max(x(b.kept[i].tick.Seconds()), plot.X), x(end.Seconds()); b.kept[i].keyed && x1-x0 > 1 {
+		if x0, x1 := math.Max(x(b.kept[i].tick.Seconds()), plot.X), x(end.Seconds()); b.kept[i].keyed && x1 > x0 {
 			c.RoundRect(kit.Box(x0, lane.Y, x1-x0, lane.H), math.Min(4, (x1-x0)/2), c.Pal.Yours)
 		}
 		i = j
