@@ -110,10 +110,12 @@ func upright(name string, change func(s *desktest.Session), then func(s *desktes
 }
 
 func TestDrawingsOfATelephone(t *testing.T) {
+	desktest.Drawings(t, []desktest.View{upright("upright hear", quizzing, nil), upright("upright fault", func(s *desktest.Session) {
+		faultFinding(s)
+		s.Facts.Aids = port.Aids{Strip: true}
+	}, nil)})
 	desktest.DrawingsLike(t, upright("plain", nil, nil), []desktest.View{
 		upright("upright off the air", nil, now(func(st *sim.State) { st.Keyed = false })),
-		upright("upright fault", faultFinding, nil),
-		upright("upright hear", quizzing, nil),
 		upright("upright too low", func(s *desktest.Session) { s.Halting = "the sound breaks up" }, now(func(st *sim.State) { st.OffsetHz, st.Latched, st.Rule = -300, true, sim.RuleBoth })),
 	})
 }

@@ -55,8 +55,9 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 
 	page = kit.Box(page.X, page.Y+gap, page.W, page.H-2*gap)
 	p.chart = page
+	list := listHeight(ab.Answers, t, page.W) // in the ribbon's place
 	switch {
-	case ab.AimTask && page.H-gap < 2*3.4*t.LineHeight(kit.Small): // half of it is no sky
+	case ab.AimTask && page.H-gap < 2*3.4*t.LineHeight(kit.Small), list > 0 && page.H-gap-list < leastBand: // half of it is no sky, and the list needs it all
 		p.ribbon = page
 	case page.H >= 2*leastBand+gap:
 		share := 0.5
@@ -65,7 +66,7 @@ func placeDesk(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 		} else if !ab.Aids.Strip { // it only says that there is none
 			share = 0.3
 		}
-		p.strip, page = page.CutTop(math.Max((page.H-gap)*share, leastBand))
+		p.strip, page = page.CutTop(math.Min(math.Max((page.H-gap)*share, leastBand), page.H-gap-list))
 		_, p.ribbon = page.CutTop(gap)
 	case ab.AimTask || ab.Aids.Ribbon || !ab.Aids.Strip: // the sky lies in the ribbon's place
 		p.ribbon = page

@@ -96,7 +96,7 @@ func (q *quiz) build(f *flying) {
 	}
 	for i, c := range q.answers {
 		v := c.Value
-		q.buttons = append(q.buttons, &kit.Button{Text: fmt.Sprintf("%d  %s", i+1, c.Text), Do: func() { f.ses.Post(sim.CommandAnswer, v) }})
+		q.buttons = append(q.buttons, &kit.Button{Text: answerText(i, c), Do: func() { f.ses.Post(sim.CommandAnswer, v) }})
 	}
 }
 
@@ -236,19 +236,41 @@ func (q *quiz) placeByPitch(a *screen.App, r kit.Rect, e *sim.ExerciseState) {
 	}
 }
 
+// answerText is what is written on the answer with a number from 0.
+func answerText(i int, c sim.Choice) string { return fmt.Sprintf("%d  %s", i+1, c.Text) }
+
+// listColumns is in how many columns a list of answers is best read in a width.
+func listColumns(answers []sim.Choice, t *kit.Type, width float64) int {
+	widest := 0.0
+	for i, c := range answers {
+		widest = math.Max(widest, t.Width(answerText(i, c), kit.Lead))
+	}
+	return int(kit.Clamp(math.Floor(width/(widest+40)), 1, 3))
+}
+
+// rowsOf is how many rows n answers take in columns.
+func rowsOf(n, columns int) int { return (n + columns - 1) / columns }
+
+// answerGap lies between two rows of a list.
+const answerGap = 6
+
+// answerHeight is how high a row of a list should be, dips.
+func answerHeight(t *kit.Type) float64 { return t.LineHeight(kit.Small) + 8 }
+
+// listHeight is how high a list of answers should be in a width, dips; 0 = there are none.
+func listHeight(answers []sim.Choice, t *kit.Type, width float64) float64 {
+	return float64(rowsOf(len(answers), listColumns(answers, t, width))) * (answerHeight(t) + answerGap)
+}
+
 // placeList lays the answers of a closed list in columns.
 func (q *quiz) placeList(r kit.Rect, t *kit.Type) {
-	widest := 0.0
-	for _, b := range q.buttons {
-		widest = math.Max(widest, t.Width(b.Text, kit.Lead))
-	}
-	cols := int(kit.Clamp(math.Floor(r.W/(widest+40)), 1, 3))
-	if rows := (len(q.buttons) + cols - 1) / cols; float64(rows)*(t.LineHeight(kit.Small)+8) > r.H {
+	cols := listColumns(q.answers, t, r.W)
+	if float64(rowsOf(len(q.buttons), cols))*answerHeight(t) > r.H {
 		cols = min(cols+1, 3)
 	}
-	rows := (len(q.buttons) + cols - 1) / cols
+	rows := rowsOf(len(q.buttons), cols)
 	for i, col := range r.Columns(cols, 10) {
-		for j, cell := range col.Rows(rows, 6) {
+		for j, cell := range col.Rows(rows, answerGap) {
 			if n := i*rows + j; n < len(q.buttons) {
 				q.buttons[n].Rect = cell
 			}

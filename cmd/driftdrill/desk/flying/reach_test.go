@@ -3,6 +3,7 @@
 package flying
 
 import (
+	"math"
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
@@ -225,6 +226,32 @@ func TestHintsGoOnceTheyAreKnown(t *testing.T) {
 		saved.HintsSeen = 9
 		if s.f.finish(s.App); saved.HintsSeen != 9 {
 			t.Error("a run ends twice")
+		}
+	}
+}
+
+// Whatever the window, and although their drill shows no ribbon, answers that are
+// chosen from a list lie on the window, apart, and high enough to be hit.
+func TestAnswersHaveTheirPlace(t *testing.T) {
+	for _, size := range []kit.Point{{X: 960, Y: 600}, {X: 1280, Y: 720}, {X: 2560, Y: 720}, {X: 440, Y: 860}, {X: 440, Y: 956}} {
+		for _, text := range []float64{1, 1.6, 2.5} {
+			s := desktest.BareStage(t, 1280, 720, text, "night")
+			f := fly(s, 4000, 0, func(f *desktest.Session) {
+				faultFinding(f)
+				f.Facts.Aids = port.Aids{Strip: true}
+			})
+			resize(s, int(size.X), int(size.Y), 1)
+			for i, b := range f.quiz.buttons {
+				r := b.Rect
+				if r.H < 24 || r.W < 80 || r.X < 0 || r.Right() > s.App.Size.X || r.Y < f.places.hill.Bottom() || r.Bottom() > math.Min(f.places.card.Y, f.places.knob.Y-f.places.radius) {
+					t.Errorf("%v at %.0f %%: answer %d lies at %v", size, 100*text, i+1, r)
+				}
+				for j, o := range f.quiz.buttons[:i] {
+					if q := o.Rect; r.X < q.Right() && q.X < r.Right() && r.Y < q.Bottom() && q.Y < r.Bottom() {
+						t.Errorf("%v at %.0f %%: answers %d and %d lie on each other: %v, %v", size, 100*text, j+1, i+1, q, r)
+					}
+				}
+			}
 		}
 	}
 }

@@ -26,8 +26,9 @@ func placeUpright(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 	p.hill, page = page.CutTop(64)
 	_, page = page.CutTop(gap)
 	p.chart = page
-	if ab.AimTask || ab.Aids.Ribbon {
-		p.ribbon, page = page.CutTop(math.Max(leastBand*1.5, page.H*0.13))
+	list := math.Min(listHeight(ab.Answers, t, page.W), page.H*0.2) // in the ribbon's place
+	if ab.AimTask || ab.Aids.Ribbon || list > 0 {
+		p.ribbon, page = page.CutTop(math.Max(math.Max(leastBand*1.5, page.H*0.13), list))
 		_, page = page.CutTop(gap)
 	}
 	p.card, page = page.CutTop(kit.Clamp(page.H*0.26, t.LineHeight(kit.Body)*5, 260))
