@@ -117,34 +117,39 @@ func TestBadInput(t *testing.T) {
 		{"sound that is none", "fly --audio loud", "", []string{"--audio loud", "silent"}},
 	}
 	for _, c := range cases {
-		t.Run(c.name, func(t *testing.T) {
-			args := strings.Fields(c.line)
-			for i := range args {
-				if args[i] == "%" {
-					args[i] = c.file
-				}
-			}
-			var stdout, stderr bytes.Buffer
-			status := run(args, &stdout, &stderr)
-			if status != exitUsage {
-				t.Errorf("exit status %d, want %d", status, exitUsage)
-			}
-			if stdout.Len() > 0 {
-				t.Errorf("printed on standard output: %q", stdout.String())
-			}
-			line := strings.TrimSuffix(stderr.String(), "\n")
-			if line == "" || strings.Contains(line, "\n") || !strings.HasPrefix(line, "driftdrill: ") {
-				t.Errorf("want one line that begins with the program's name, got %q", stderr.String())
-			}
-			for _, part := range c.want {
-				if !strings.Contains(line, part) {
-					t.Errorf("%q does not say %q", line, part)
-				}
-			}
-			if testing.Verbose() {
-				t.Log(line)
-			}
-		})
+		t.Run(c.name, func(t *testing.T) { refusedInALine(t, c.line, c.file, c.want) })
+	}
+}
+
+// refusedInALine runs a command line, in which % stands for a file, and checks that it
+// is refused in one line that has all the parts.
+func refusedInALine(t *testing.T, command, file string, want []string) {
+	t.Helper()
+	args := strings.Fields(command)
+	for i := range args {
+		if args[i] == "%" {
+			args[i] = file
+		}
+	}
+	var stdout, stderr bytes.Buffer
+	status := run(args, &stdout, &stderr)
+	if status != exitUsage {
+		t.Errorf("exit status %d, want %d", status, exitUsage)
+	}
+	if stdout.Len() > 0 {
+		t.Errorf("printed on standard output: %q", stdout.String())
+	}
+	line := strings.TrimSuffix(stderr.String(), "\n")
+	if line == "" || strings.Contains(line, "\n") || !strings.HasPrefix(line, "driftdrill: ") {
+		t.Errorf("want one line that begins with the program's name, got %q", stderr.String())
+	}
+	for _, part := range want {
+		if !strings.Contains(line, part) {
+			t.Errorf("%q does not say %q", line, part)
+		}
+	}
+	if testing.Verbose() {
+		t.Log(line)
 	}
 }
 

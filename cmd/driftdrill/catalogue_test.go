@@ -106,23 +106,7 @@ func TestOneRuleForElements(t *testing.T) {
 		t.Errorf("nothing was fetched: %s", errs)
 	}
 	bundled := start()
-	fetched := fetchedElements()
-	if err := os.MkdirAll(filepath.Dir(fetched), 0o755); err != nil {
-		t.Fatal(err)
-	}
-	sets, err := trainer.ReadBundledElements(trainer.BundledElements)
-	if err != nil {
-		t.Fatal(err)
-	}
-	lark, err := orbit.Find(sets, "LARK-1")
-	if err != nil {
-		t.Fatal(err)
-	}
-	lark.AnomalyDeg = math.Mod(lark.AnomalyDeg+90, 360) // another LARK-1 than the bundled one
-	line1, line2 := lark.TLE()
-	if err := os.WriteFile(fetched, []byte("LARK-1\n"+line1+"\n"+line2+"\n"), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	fetched := fetchedLark(t)
 	if out, _ := source(dial...); !strings.Contains(out, fetched) {
 		t.Errorf("LARK-1 was fetched, but the card says\n%s", out)
 	}
@@ -145,6 +129,29 @@ func TestOneRuleForElements(t *testing.T) {
 	if out, _ := source(append(passes, "--elements", own, "--out", "text")...); !strings.HasSuffix(out, "\nElements: "+own+"\n") {
 		t.Errorf("a file was given, but the table ends with %q", out[max(0, len(out)-80):])
 	}
+}
+
+// fetchedLark puts another LARK-1 than the bundled one where fetched elements lie.
+func fetchedLark(t *testing.T) (fetched string) {
+	t.Helper()
+	fetched = fetchedElements()
+	if err := os.MkdirAll(filepath.Dir(fetched), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	sets, err := trainer.ReadBundledElements(trainer.BundledElements)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lark, err := orbit.Find(sets, "LARK-1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lark.AnomalyDeg = math.Mod(lark.AnomalyDeg+90, 360)
+	line1, line2 := lark.TLE()
+	if err := os.WriteFile(fetched, []byte("LARK-1\n"+line1+"\n"+line2+"\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return fetched
 }
 
 // What a bird, a site or an operator is called cannot steer a terminal.

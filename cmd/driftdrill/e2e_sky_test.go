@@ -81,7 +81,13 @@ func TestEndToEndSky(t *testing.T) {
 	l.asks("Return", "Held")
 	l.closeWindow(window)
 	app.endedWell()
+	skyIsKept(t, s, home)
+}
 
+// skyIsKept checks what the evening has left: a sheet by the bands that were chosen by
+// hand, a reminder, a card.
+func skyIsKept(t *testing.T, s *stage, home string) {
+	t.Helper()
 	sheets := s.sheets()
 	if len(sheets) != 1 {
 		t.Fatalf("%d sheets", len(sheets))

@@ -63,16 +63,41 @@ func (s *fetchStage) holds(t *testing.T, want string) {
 // Whatever a bad server does, one clear line is said and the old file stays.
 func TestFetchFromBadServers(t *testing.T) {
 	release := make(chan struct{})
+	for _, c := range badServers(release) {
+		t.Run(c.name, func(t *testing.T) {
+			server := httptest.NewServer(c.serve)
+			defer server.Close()
+			s := newFetchStage(t)
+			if c.says == "silent" {
+				s.stall = 300 * time.Millisecond
+			}
+			_, err := s.fetch(context.Background(), server.URL, s.file)
+			if err == nil || !strings.Contains(err.Error(), c.says) || strings.Contains(err.Error(), "\n") {
+				t.Errorf("said %v, want one line with %q", err, c.says)
+			}
+			s.holds(t, larkSet)
+		})
+	}
+	close(release)
+}
+
+// badServer is a server that gives no elements, and what is said of it; "silent" is one
+// that is given up after a while.
+type badServer struct {
+	name, says string
+	serve      http.HandlerFunc
+}
+
+// badServers are all ways in which servers have failed. Those that are silent are so
+// until release is closed.
+func badServers(release <-chan struct{}) []badServer {
 	var packed bytes.Buffer
 	z, _ := gzip.NewWriterLevel(&packed, gzip.BestSpeed)
 	for range 70 {
 		z.Write(make([]byte, 1<<20))
 	}
 	z.Close()
-	cases := []struct {
-		name, says string
-		serve      http.HandlerFunc
-	}{
+	return []badServer{
 		{"silent", "silent", func(w http.ResponseWriter, r *http.Request) {
 			select {
 			case <-release:
@@ -134,22 +159,6 @@ func TestFetchFromBadServers(t *testing.T) {
 			http.Redirect(w, r, "/again", http.StatusFound)
 		}},
 	}
-	for _, c := range cases {
-		t.Run(c.name, func(t *testing.T) {
-			server := httptest.NewServer(c.serve)
-			defer server.Close()
-			s := newFetchStage(t)
-			if c.says == "silent" {
-				s.stall = 300 * time.Millisecond
-			}
-			_, err := s.fetch(context.Background(), server.URL, s.file)
-			if err == nil || !strings.Contains(err.Error(), c.says) || strings.Contains(err.Error(), "\n") {
-				t.Errorf("said %v, want one line with %q", err, c.says)
-			}
-			s.holds(t, larkSet)
-		})
-	}
-	close(release)
 }
 
 func TestFetchReplacesAndKeepsTheOldOne(t *testing.T) {

@@ -111,10 +111,11 @@ func thousandth(x float64) *float64 {
 	return &x
 }
 
-func writeHeardJSON(w io.Writer, h *onair.Contact) error {
+// heardOf is a measured recording but for its rows.
+func heardOf(h *onair.Contact) *heardJSON {
 	r := h.Result
-	out := heardJSON{File: h.File, Method: string(r.Method), LengthS: math.Round(r.LengthS*1000) / 1000, SpokenS: math.Round(r.SpokenS*10) / 10,
-		Mirrored: r.Mirrored, Overs: []overJSON{}, Notes: []noteJSON{}, Worst: []momentJSON{}}
+	out := &heardJSON{File: h.File, Method: string(r.Method), LengthS: math.Round(r.LengthS*1000) / 1000, SpokenS: math.Round(r.SpokenS*10) / 10,
+		Mirrored: r.Mirrored, Overs: []overJSON{}, Notes: []noteJSON{}, Worst: []momentJSON{}, Fit: fitOf(h)}
 	if !h.Start.IsZero() {
 		out.StartUTC = stamp(h.Start)
 	}
@@ -138,24 +139,36 @@ func writeHeardJSON(w io.Writer, h *onair.Contact) error {
 		m := &h.Worst[i]
 		out.Worst = append(out.Worst, momentJSON{m.From.Seconds(), m.To.Seconds(), m.Words()})
 	}
-	if f := h.Fit; f != nil {
-		out.Fit = &fitJSON{Bird: h.Pass.BirdName(), Steering: string(f.Steering), Used: f.Used}
-		if f.HasLate {
-			out.Fit.LateS, out.Fit.LateSD = thousandth(f.LateS), thousandth(f.LateSD)
-		}
-		if f.HasOwn {
-			out.Fit.OwnHz, out.Fit.OwnSD = thousandth(f.OwnHz), thousandth(f.OwnSD)
-		}
+	return out
+}
+
+// fitOf is what the pass laid beside tells; nil where none is.
+func fitOf(h *onair.Contact) *fitJSON {
+	f := h.Fit
+	if f == nil {
+		return nil
 	}
-	text, err := json.Marshal(out)
+	out := &fitJSON{Bird: h.Pass.BirdName(), Steering: string(f.Steering), Used: f.Used}
+	if f.HasLate {
+		out.LateS, out.LateSD = thousandth(f.LateS), thousandth(f.LateSD)
+	}
+	if f.HasOwn {
+		out.OwnHz, out.OwnSD = thousandth(f.OwnHz), thousandth(f.OwnSD)
+	}
+	return out
+}
+
+// writeHeardJSON writes a measured recording for machines. The rows of hours are
+// written as they come.
+func writeHeardJSON(w io.Writer, h *onair.Contact) error {
+	text, err := json.Marshal(heardOf(h))
 	if err != nil {
 		return err
 	}
-	// The rows of hours are written as they come.
 	if _, err := fmt.Fprintf(w, "%s, \"rows\": ", text[:len(text)-1]); err != nil {
 		return err
 	}
-	if err := writeRows(w, "json", r); err != nil {
+	if err := writeRows(w, "json", h.Result); err != nil {
 		return err
 	}
 	_, err = io.WriteString(w, "}\n")

@@ -76,8 +76,31 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 	if got := strings.Join(rows[0], ","); got != "time_s,offset_hz,confidence,snr_db,keyed" {
 		t.Fatalf("columns %s", got)
 	}
+	rowsAreTheSheets(t, rows[1:], trace)
+	madeOfTheRecording(t, drill, page)
+	out.Reset()
+	if code := run(append(args, "--out", "json", "--log", "--operator", "Dipper", "--logbook", book), &out, &trouble); code != exitDone {
+		t.Fatal(trouble.String())
+	}
+	var object struct {
+		Microphone string           `json:"microphone"`
+		Marks      *scoring.Marks   `json:"marks"`
+		Rows       []map[string]any `json:"rows"`
+	}
+	if err := json.Unmarshal(out.Bytes(), &object); err != nil || object.Microphone != "left" || object.Marks == nil || len(object.Rows) != len(rows)-1 {
+		t.Errorf("%v; microphone %q, %d rows", err, object.Microphone, len(object.Rows))
+	}
+	out.Reset()
+	if code := run([]string{"logbook", "air", "--logbook", book, "--out", "csv"}, &out, &trouble); code != exitDone || strings.Count(out.String(), "\n") != 2 || !strings.Contains(out.String(), "Dipper,FULMAR-3,air.wav") {
+		t.Errorf("logbook: %q %q", out.String(), trouble.String())
+	}
+}
+
+// rowsAreTheSheets checks the offset against time with what the run's sheet has.
+func rowsAreTheSheets(t *testing.T, rows [][]string, trace *scoring.Trace) {
+	t.Helper()
 	near, all := 0, 0
-	for _, row := range rows[1:] {
+	for _, row := range rows {
 		at, err := strconv.ParseFloat(row[0], 64)
 		if err != nil {
 			t.Fatal(err)
@@ -98,6 +121,11 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 	if all < 50 || float64(near) < 0.95*float64(all) {
 		t.Errorf("%d of %d rows within 5 Hz of the sheet", near, all)
 	}
+}
+
+// madeOfTheRecording checks the drill and the page that were made of it.
+func madeOfTheRecording(t *testing.T, drill, page string) {
+	t.Helper()
 	text, err := os.ReadFile(drill)
 	if err != nil {
 		t.Fatal(err)
@@ -115,22 +143,6 @@ func TestRecordingOfAFlownRun(t *testing.T) {
 	}
 	if html, err := os.ReadFile(page); err != nil || !bytes.Contains(html, []byte("Held on the air")) || !bytes.Contains(html, []byte("data:image/png;base64,")) {
 		t.Errorf("report of %d bytes, %v", len(html), err)
-	}
-	out.Reset()
-	if code := run(append(args, "--out", "json", "--log", "--operator", "Dipper", "--logbook", book), &out, &trouble); code != exitDone {
-		t.Fatal(trouble.String())
-	}
-	var object struct {
-		Microphone string           `json:"microphone"`
-		Marks      *scoring.Marks   `json:"marks"`
-		Rows       []map[string]any `json:"rows"`
-	}
-	if err := json.Unmarshal(out.Bytes(), &object); err != nil || object.Microphone != "left" || object.Marks == nil || len(object.Rows) != len(rows)-1 {
-		t.Errorf("%v; microphone %q, %d rows", err, object.Microphone, len(object.Rows))
-	}
-	out.Reset()
-	if code := run([]string{"logbook", "air", "--logbook", book, "--out", "csv"}, &out, &trouble); code != exitDone || strings.Count(out.String(), "\n") != 2 || !strings.Contains(out.String(), "Dipper,FULMAR-3,air.wav") {
-		t.Errorf("logbook: %q %q", out.String(), trouble.String())
 	}
 }
 
