@@ -181,6 +181,12 @@ func TestTLEValues(t *testing.T) {
 			t.Errorf("year %s: %v, %v", text, e.Epoch, err)
 		}
 	}
+	for text, want := range map[string]time.Duration{"324.5       ": 12 * time.Hour, "324.00000001": 864 * time.Microsecond, "324.1234    ": 10661760 * time.Millisecond, "  1.25      ": 6 * time.Hour} {
+		e, err := ParseTLE("A", edit(larkLine1, 21, text), larkLine2)
+		if got := e.Epoch.Sub(e.Epoch.Truncate(24 * time.Hour)).Round(time.Microsecond); err != nil || got != want {
+			t.Errorf("day %q: %v into it, %v", text, got, err)
+		}
+	}
 	for v, want := range map[float64]string{
 		0: " 00000+0", 1e-12: " 00100-9", 1e-20: " 00000+0", -2.5e-10: "-25000-9", 0.28098e-4: " 28098-4", 1.2345: " 12345+1", -0.5: "-50000-0", 1e12: " 99999+9", 0.999999: " 10000+1",
 	} {
@@ -357,5 +363,21 @@ func TestMessagesHaveTheirHeader(t *testing.T) {
 	}
 	if err := WriteElements(&bytes.Buffer{}, "yaml", nil, time.Time{}); err == nil {
 		t.Error("an unknown format was written")
+	}
+}
+
+// What stands between the messages of a document belongs to none of them.
+func TestBetweenTheMessages(t *testing.T) {
+	e, err := ParseTLE("LARK-1", larkLine1, larkLine2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := WriteElements(&b, FormatXML, []Elements{e, e}, time.Date(2026, 11, 20, 0, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	text := strings.ReplaceAll(b.String(), "</omm>", "</omm><EPOCH>never</EPOCH><note>twice</note><note>twice</note><EPOCH>never</EPOCH>")
+	if sets, problems := ReadElements(strings.NewReader(text), "f"); len(sets) != 2 || len(problems) > 0 {
+		t.Errorf("%d sets, %v", len(sets), problems)
 	}
 }

@@ -30,8 +30,8 @@ func ParseLocator(s string) (latDeg, lonDeg float64, err error) {
 		if cells == 10 {
 			base, kind = '0', "digits"
 		}
-		x, y := text[2*pair]-base, text[2*pair+1]-base
-		if text[2*pair] < base || text[2*pair+1] < base || float64(x) >= cells || float64(y) >= cells {
+		x, y := text[2*pair]-base, text[2*pair+1]-base // what lies before the first one wraps to a great number
+		if float64(x) >= cells || float64(y) >= cells {
 			return 0, 0, fmt.Errorf("%s is no locator: characters %d and %d must be %s", quote(s), 2*pair+1, 2*pair+2, kind)
 		}
 		width, height = width/cells, height/cells

@@ -14,12 +14,12 @@ func TestNamesInCSVDoNotRun(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	set.BStar = -1e-5
+	set.BStar, set.Designator = -1e-5, "@SUM(1)"
 	var b bytes.Buffer
 	if err := WriteElements(&b, FormatCSV, []Elements{set}, time.Time{}); err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(b.String(), "\n'=HYPERLINK(1),") || !strings.Contains(b.String(), ",-1e-05") {
+	if !strings.Contains(b.String(), "\n'=HYPERLINK(1),'@SUM(1),") || !strings.Contains(b.String(), ",-1e-05") {
 		t.Errorf("written as %s", b.String())
 	}
 	sets, problems := ReadElements(&b, "f")

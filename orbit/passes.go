@@ -160,7 +160,7 @@ func (f *passFinder) search(from, to float64) error {
 		if err := f.node(t, b); err != nil {
 			return f.breakDown(a, t, err)
 		}
-		if !far || b.sine > f.least || f.up {
+		if !far || b.sine > f.least {
 			if err := f.examine(a, b); err != nil {
 				return err
 			}

@@ -44,8 +44,12 @@ func TestOneStaysAtTheBird(t *testing.T) {
 	if p.Widgets[p.Focus.At] != &p.note || !p.Focus.Visible {
 		t.Error("the keys are not on the note")
 	}
+	s.Step()
+	if got := p.note.Spoken(); !strings.HasPrefix(got, "note for LARK-1: by how many hertz your uplink dial stands above the card where you sound true, empty") {
+		t.Errorf("the field says %q", got)
+	}
 	p.note.Value = "640"
-	p.note.Enter()
+	p.keep.Do()
 	if got := p.words(p.chosen()); !strings.Contains(got, "your dial stands +640 Hz") || p.note.Value != "" {
 		t.Errorf("over what was noted: %q, in the field %q", got, p.note.Value)
 	}
@@ -115,10 +119,18 @@ func TestStationIsKept(t *testing.T) {
 	}
 	changed := s.App.BirdsChanged
 	p.use(s.App, "hill, the small radio")
-	p.list.At = 2
+	p.list.At, p.Focus.At = 2, 3
 	p.takeOut(s.App)
 	if len(kept) != 2 || kept[0].Station != "hill, the small radio" || s.App.BirdsChanged != changed+2 || p.Focus.At != 0 {
 		t.Errorf("kept %d times, birds changed %d times", len(kept), s.App.BirdsChanged-changed)
+	}
+	p.name.Value = "field day"
+	if p.addIt(s.App); p.name.Value != "" || p.Focus.At != 0 {
+		t.Errorf("after it was added the field holds %q", p.name.Value)
+	}
+	p.name.Value = "the usual station"
+	if p.addIt(s.App); p.name.Value != "" || s.App.Set.Station != "" {
+		t.Errorf("after one that is there the field holds %q", p.name.Value)
 	}
 	for text, want := range map[string]string{"": "", "  ": "", "field": "", "a\nb": "a\nb is no name of a station"} {
 		if got, ok := p.name.Check(text); got != want || ok != (want == "") {

@@ -4,6 +4,7 @@ package recordings
 
 import (
 	"context"
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -28,8 +29,8 @@ func seat(t *testing.T, rec *port.Recording, open func(p *page) screen.Scene) (*
 	s.App.Scenes.Push(s.App, p)
 	p.take(rec)
 	s.App.Scenes.Push(s.App, open(p))
-	s.Update(1)
 	*said = nil
+	s.Update(1)
 	return s, func() string { all := strings.Join(*said, " "); *said = nil; return all }
 }
 
@@ -136,6 +137,82 @@ func TestStretchesOfShortRecordings(t *testing.T) {
 			t.Errorf("of %g s: to %g by %g, %g to %g, %d widgets", c.length, x.from.High, x.to.Step, x.fromS, x.toS, len(x.Widgets))
 		}
 	}
+}
+
+// waits looks until a text is written, or fails.
+func waits(t *testing.T, s *desktest.Seat, want string) {
+	t.Helper()
+	var all []string
+	for range 5000 {
+		s.Update(1)
+		all = all[:0]
+		for _, b := range s.Texts() {
+			if all = append(all, b.Text); b.Text == want {
+				return
+			}
+		}
+		time.Sleep(time.Millisecond)
+	}
+	t.Errorf("%q is not among %q", want, all)
+}
+
+// How far a search and a laying have come is shown while they last, and begins anew
+// with each.
+func TestProgressIsShown(t *testing.T) {
+	rec := air("pass.wav")
+	release := make(chan int)
+	rec.Passes = func(_ context.Context, _ time.Time, _ bool, p port.Progress) ([]port.AirPass, error) {
+		if n := <-release; n >= 0 {
+			p(n, 8)
+			<-release
+		}
+		return nil, nil
+	}
+	rec.Lay = func(_ context.Context, _ port.Laying, p port.Progress) (*port.Recording, error) {
+		if n := <-release; n >= 0 {
+			p(n, 60)
+			<-release
+		}
+		return nil, errors.New("it does not rise then")
+	}
+	s, _ := seat(t, rec, func(p *page) screen.Scene { return newWhen(p) })
+	w := s.App.Scenes.Top().(*when)
+	waits(t, s, "Looking for passes")
+	release <- 2
+	waits(t, s, "Looking for passes: 3 of 8")
+	release <- 0
+	s.Settle()
+	w.search(s.App)
+	waits(t, s, "Looking for passes")
+	release <- 8
+	waits(t, s, "Looking for passes: 8 of 8")
+	release <- 0
+	s.Settle()
+	if w.Focus.At == 2 {
+		t.Error("the keys are on an empty list")
+	}
+	l := newLaying(s.App.Scenes.All()[0].(*page), port.AirPass{}, began, false)
+	s.App.Scenes.Push(s.App, l)
+	for range 2 {
+		l.begin(s.App)
+		waits(t, s, "Laying the pass beside it.")
+		if l.lay.Text != "Stop" {
+			t.Errorf("the button says %q", l.lay.Text)
+		}
+		release <- 30
+		waits(t, s, "50 % measured")
+		release <- 0
+		s.Settle()
+		if l.lay.Text != "Lay it beside" || !strings.Contains(l.trouble, "does not rise") {
+			t.Errorf("the button says %q, trouble %q", l.lay.Text, l.trouble)
+		}
+	}
+	l.begin(s.App)
+	l.begin(s.App)
+	if l.Busy() {
+		t.Error("it is not stopped")
+	}
+	release <- -1
 }
 
 // All of what a recording was read as is said, in words.

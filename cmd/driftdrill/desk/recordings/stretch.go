@@ -136,13 +136,9 @@ func (s *stretch) Update(a *screen.App) {
 	body := s.Lay(a)
 	high := math.Max(body.H*0.36, t.LineHeight(kit.Small)*5)
 	s.fly.Hint = s.words()
-	if high < body.H*0.6 {
-		s.plot.rect, body = body.CutTop(high)
-		_, body = body.CutTop(10)
-		s.plot.update(a.Window)
-	} else { // large text in a small window: the sliders alone
-		s.plot.rect = kit.Rect{}
-	}
+	s.plot.rect, body = body.CutTop(high) // at most 0.6 of it, in the least of windows with the largest text
+	_, body = body.CutTop(10)
+	s.plot.update(a.Window)
 	s.place(a, body, t.LineHeight(kit.Body)*2)
 	s.update(a)
 }
@@ -195,9 +191,6 @@ func (p *stretchPlot) update(w *kit.Window) {
 // draw draws the offset, bent as everywhere, and the stretch over it.
 func (p *stretchPlot) draw(c *kit.Canvas) {
 	r := p.rect
-	if r.W == 0 {
-		return
-	}
 	s, tr := p.owner, p.owner.owner.rec.Result.Trace
 	x := func(seconds float64) float64 { return r.X + kit.Clamp(seconds/p.end(), 0, 1)*r.W }
 	y := func(hz float64) float64 { return r.Centre().Y - screen.Bend(hz)*r.H/2 }

@@ -42,7 +42,7 @@ func (h *HillShape) Draw(c *kit.Canvas, r kit.Rect, pts []port.HillPoint, fill, 
 // a wide one; its top is one of the points.
 func (h *HillShape) set(r kit.Rect, pts []port.HillPoint) {
 	h.pts = h.pts[:0]
-	if len(pts) < 2 || r.W <= 0 {
+	if len(pts) < 2 {
 		return
 	}
 	top, from, span := 0, pts[0].Tick, float64(pts[len(pts)-1].Tick-pts[0].Tick)

@@ -3,8 +3,6 @@
 package screen
 
 import (
-	"math"
-
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
 )
@@ -43,7 +41,7 @@ func (p *Page) SayPage(a *App) {
 func (p *Page) Lay(a *App) kit.Rect {
 	m := PageMargin(a)
 	r := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.6*m)
-	h := math.Max(a.Type.LineHeight(kit.Title)+6, kit.SmallButtonHeight(a.Type)+4)
+	h := a.Type.LineHeight(kit.Title) + 6 // higher than the button
 	w := a.Type.Width("Back  Esc", kit.Body) + 34
 	p.Back.Rect = kit.Box(r.Right()-w, r.Y+4, w, kit.SmallButtonHeight(a.Type))
 	p.lines = nil

@@ -46,9 +46,6 @@ func Sane(s port.Settings) port.Settings {
 		s.OwnVoice = ""
 	}
 	s.Levels = saneLevels(s.Levels)
-	if s.Bindings == nil {
-		s.Bindings = port.DefaultBindings()
-	}
 	s.Bindings, _ = checkBindings(s.Bindings)
 	return s
 }

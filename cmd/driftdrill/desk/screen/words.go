@@ -26,7 +26,7 @@ func LengthWords(d time.Duration) string {
 	if s < 60 {
 		return fmt.Sprintf("%d s", s)
 	}
-	if s%60 == 0 || s >= 600 {
+	if s%60 == 0 || s > 600 {
 		return fmt.Sprintf("%d min", (s+30)/60)
 	}
 	return fmt.Sprintf("%d min %d s", s/60, s%60)

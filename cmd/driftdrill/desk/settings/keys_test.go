@@ -120,6 +120,10 @@ func TestSetsOfKeys(t *testing.T) {
 	if got := p.sayRow(s.App, slices.Index(p.actions, port.Pause)); strings.Contains(got, "something else") {
 		t.Errorf("%q", got)
 	}
+	q := newKeysPage()
+	if s.App.Scenes.Push(s.App, q); !q.clash(s.App, port.Key) || q.clash(s.App, port.Pause) {
+		t.Error("opened anew the page tells of no clash")
+	}
 }
 
 // By ear the rows follow one another: one column, where there is room for two.

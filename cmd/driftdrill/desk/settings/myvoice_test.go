@@ -101,6 +101,23 @@ func TestTheOwnVoiceIsChosen(t *testing.T) {
 			t.Errorf("row %d says %q", i, got)
 		}
 	}
+	s.App.Set.TextScale = 9 // what comes into effect is brought into its range
+	if p.list.Open(2); s.App.Set.OwnVoice != "call" || s.App.Set.TextScale != 2.5 {
+		t.Errorf("by Enter: voice %q, text %g", s.App.Set.OwnVoice, s.App.Set.TextScale)
+	}
+	p.choose(s.App, 4)
+	for _, c := range []struct {
+		own, heard, off bool
+	}{{true, true, false}, {false, true, true}, {true, false, true}} {
+		p.all[3].Off = !c.own
+		s.App.Cfg.HearVoice = nil
+		if c.heard {
+			s.App.Cfg.HearVoice = func() (func(), error) { return func() {}, nil }
+		}
+		if s.Step(); p.hear.Off != c.off {
+			t.Errorf("an own voice %t, sound %t: hearing it is off: %t", c.own, c.heard, p.hear.Off)
+		}
+	}
 	if p.Enter(s.App); p.list.At != 4 {
 		t.Errorf("opened again it is at row %d", p.list.At)
 	}
