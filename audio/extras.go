@@ -76,7 +76,7 @@ type promptPlayer struct {
 	next atomic.Pointer[prompt]
 	now  *prompt
 	word int
-	doubler
+	raiser
 	pos  int
 	held int // ticks for which the next prompt has waited
 	re   [tickFrames]float32
@@ -138,8 +138,8 @@ func (p *promptPlayer) add(out []float32, gain float32, hold bool) {
 	}
 }
 
-// fill is the doubler's.
-func (p *promptPlayer) fill(re, im []float32, from puller) { p.doubler.fill(re, im, from) }
+// fill is the raiser's.
+func (p *promptPlayer) fill(re, im []float32, from puller) { p.raiser.fill(re, im, from) }
 
 // Say speaks words of the bundled prompts, over what is heard, and cuts off
 // what was being said. Words that are not there are left out; it tells how

@@ -75,7 +75,7 @@ func (v *Voices) speaker(name string) string {
 // stationVoice is the voice of another station: what the script says and,
 // where it has none, a steady sound.
 type stationVoice struct {
-	doubler
+	raiser
 	scripts scripts
 	script  int // index into scripts; -1 is none
 	begun   sim.Tick
@@ -153,7 +153,7 @@ func (s *stationVoice) fill(re, im []float32) {
 	case s.sends(s.script):
 		s.cw.fill(re, im)
 	case s.script >= 0:
-		s.doubler.fill(re, im, s)
+		s.raiser.fill(re, im, s)
 	default:
 		s.plain.fill(re, im)
 	}

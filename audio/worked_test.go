@@ -353,26 +353,26 @@ func TestPlaceInAScript(t *testing.T) {
 	if err != nil || len(s) != 1 || len(s[0]) != 2 {
 		t.Fatal(err, s)
 	}
-	if a, b := s[0][0], s[0][1]; a.from != 1200 || a.to != 1680 || b.from != 12_000 || b.to != 12_000+k.len() {
+	if a, b := s[0][0], s[0][1]; a.from != 400 || a.to != 560 || b.from != 4000 || b.to != 4000+k.len() {
 		t.Errorf("%d to %d, %d to %d", a.from, a.to, b.from, b.to)
 	}
 	st := newStationVoice(s, newTone(1000))
 	st.follow(57, &sim.Signal{Script: 0, ScriptAt: 50})
-	if st.script != 0 || st.pos != 7*120 {
+	if st.script != 0 || st.pos != 7*40 {
 		t.Errorf("script %d at %d", st.script, st.pos)
 	}
-	for i := 840; i < 1700; i++ {
+	for i := 280; i < 600; i++ {
 		re, im := st.pull()
 		var wantRe, wantIm float32
-		if i >= 1200 && i < 1680 {
-			wantRe, wantIm = k.at(i - 1200)
+		if i >= 400 && i < 560 {
+			wantRe, wantIm = k.at(i - 400)
 		}
 		if re != wantRe || im != wantIm {
 			t.Fatalf("sample %d: %g, %g, want %g, %g", i, re, im, wantRe, wantIm)
 		}
 	}
 	st.follow(58, &sim.Signal{Script: 0, ScriptAt: 50}) // the same: it goes on
-	if st.pos != 1700 {
+	if st.pos != 600 {
 		t.Errorf("went back to %d", st.pos)
 	}
 	st.follow(60, &sim.Signal{Script: 0, ScriptAt: 60}) // said again
