@@ -44,7 +44,7 @@ func TestPictures(t *testing.T) {
 	}
 	heard := s.listen()
 	sheet := filepath.Join(s.dir, "picture.jsonl")
-	app := s.start(s.program, "fly", "--drill", filepath.Join("testdata", "picture.toml"), "--seed", "4", "--sheet", sheet)
+	app := s.start(s.program, "fly", "--drill", "come-back", "--sheet", sheet)
 	app.begin()
 	s.window(app)
 	hand := listener{stage: s, heard: heard, stepHz: 20, byTurns: true, sheet: sheet}

@@ -98,7 +98,7 @@ func (c *logbookCommand) list() *cobra.Command {
 				return err
 			}
 			defer b.Close()
-			entries, err := b.List(cmd.Context(), logbook.Filter{Operator: c.operator, Limit: limit})
+			entries, err := b.List(cmd.Context(), logbook.Filter{Operator: c.operator, Limit: limit, Marks: form != "csv"})
 			if err != nil {
 				return bookError(err)
 			}
@@ -120,19 +120,22 @@ func runTable(entries []logbook.Entry) *table {
 		{"hold_index", "held"}, {"found_s", "found s"}, {"rating", "hand"}, {"rating_sd", ""}, {"goal_met", "goal"}, {"counts", ""}, {"why_not", "does not count:"}, {"start_utc", ""}, {"hand", ""}, {"formula", ""}}}
 	for _, e := range entries {
 		none := cell{nil, " "}
-		found, rating, sd, goal := none, none, none, none
+		held, found, rating, sd, goal := fixed(e.HoldIndex, 3, 0), none, none, none, none
+		if x := e.Marks.Exercise; x != nil {
+			held.text = fmt.Sprintf("%d of %d", x.Correct, x.Trials)
+		}
 		if e.FoundS != nil {
 			found = fixed(*e.FoundS, 3, 0)
 		}
 		if e.Rating.Rated() {
 			rating, sd = fixed(e.Rating.Hand, 1, 0), fixed(e.Rating.SD, 1, 0)
-			rating.text = fmt.Sprintf("%.0f ±%.0f", e.Rating.Hand, e.Rating.SD)
+			rating.text, _ = e.Rating.Beside(e.GoalMet)
 		}
 		if e.GoalMet != nil {
 			goal = cell{*e.GoalMet, map[bool]string{true: "reached", false: "not yet"}[*e.GoalMet]}
 		}
 		t.rows = append(t.rows, []cell{{e.ID, ""}, {stamp(e.Flown), e.Flown.Format("2006-01-02 15:04")}, word(e.Operator), word(e.Drill), word(e.Bird), fixed(e.TopDeg, 1, 0),
-			fixed(e.HoldIndex, 3, 0), found, rating, sd, goal, {e.Counts, ""}, word(e.WhyNot), {stamp(e.Start), ""}, word(e.Hand), {e.Formula, ""}})
+			held, found, rating, sd, goal, {e.Counts, ""}, word(e.WhyNot), {stamp(e.Start), ""}, word(e.Hand), {e.Formula, ""}})
 	}
 	return t
 }

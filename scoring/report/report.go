@@ -83,9 +83,9 @@ func Write(w io.Writer, run Run) error {
 		block{Title: "how fast the pass pulled", Picture: template.HTML(ratePicture(tr))})
 	pair := []block{{Title: "your knob against the pass", Picture: template.HTML(knobPicture(tr))}}
 	if run.Ladder != nil {
-		pair = append(pair, block{Title: ratingWords(d.Rating), Picture: template.HTML(ladderPicture(run.Ladder, d.Rating, d.HoldIndex)), Note: ratingNote(d.Rating)})
+		pair = append(pair, block{Title: ratingWords(d), Picture: template.HTML(ladderPicture(run.Ladder, d.Rating, d.HoldIndex)), Note: ratingNote(d)})
 	}
-	c.Blocks = append(c.Blocks, block{Pair: pair}, block{Pair: []block{{Title: "in figures", Rows: figures(d)}, {Title: "beside it", Rows: beside(d)}}})
+	c.Blocks = append(c.Blocks, block{Pair: pair}, block{Pair: []block{{Title: "in figures", Rows: figures(d, &s.Drill)}, {Title: "beside it", Rows: beside(d)}}})
 	if len(d.ComeBacks) > 0 {
 		c.Blocks = append(c.Blocks, block{Title: "coming back after listening", Columns: []string{"over", "at", "drifted", "began", "back in"}, Rows: comeBackRows(d)})
 	}
@@ -167,28 +167,25 @@ func highLow(x float64) string {
 	return "high"
 }
 
-func ratingWords(r *scoring.Rating) string {
-	if !r.Rated() {
+func ratingWords(d *scoring.Debrief) string {
+	if !d.Rating.Rated() {
 		return "the reference hands of this pass"
 	}
-	return "hand rating " + r.Words()
+	words, _ := d.Rating.Beside(d.GoalMet)
+	return "hand rating " + words
 }
 
-func ratingNote(r *scoring.Rating) string {
-	switch {
-	case !r.Rated():
+func ratingNote(d *scoring.Debrief) string {
+	if !d.Rating.Rated() {
 		return ""
-	case r.Bound == scoring.AtLeast:
-		return "The curve ends here: this pass cannot tell better hands apart. Take a harder one."
-	case r.Bound == scoring.AtMost:
-		return "The curve begins here: this pass cannot tell lesser hands apart."
-	case r.Saturated:
-		return "On this pass hands of many levels earn about the same: one run says little."
 	}
-	return fmt.Sprintf("Nine runs in ten lie within %.0f to %.0f: one run says no more than that.", r.Low, r.High)
+	if _, note := d.Rating.Beside(d.GoalMet); note != "" {
+		return note
+	}
+	return fmt.Sprintf("Nine runs in ten lie within %.0f to %.0f: one run says no more than that.", d.Rating.Low, d.Rating.High)
 }
 
-func figures(d *scoring.Debrief) [][]string {
+func figures(d *scoring.Debrief, drill *sim.Drill) [][]string {
 	rows := [][]string{
 		{"within 25 / 50 / 100 Hz", fmt.Sprintf("%.0f / %.0f / %.0f %%", 100*d.ShareWithin25Hz, 100*d.ShareWithin50Hz, 100*d.ShareWithin100Hz)},
 		{"off by (RMS)", fmt.Sprintf("%.0f Hz", d.RMSHz)},
@@ -204,11 +201,7 @@ func figures(d *scoring.Debrief) [][]string {
 	add("at the top / elsewhere", "%.1f times", d.TopRatio)
 	rows = append(rows, []string{"turned / needed", fmt.Sprintf("%.1f times", d.TravelRatio)}, []string{"knob reversed", fmt.Sprintf("%.0f a minute", d.ReversalsPerMin)})
 	if d.GoalMet != nil {
-		word := "not reached"
-		if *d.GoalMet {
-			word = "reached"
-		}
-		rows = append(rows, []string{"the drill's goal", word})
+		rows = append(rows, []string{"the drill's goal", scoring.GoalWord(*d.GoalMet, drill)})
 		if d.GoalMissed != "" {
 			rows = append(rows, []string{"not reached", d.GoalMissed})
 		}

@@ -32,7 +32,7 @@ func rateOf(k *trainer.Keeping) func(context.Context, port.Progress) (*port.Rate
 		if !k.Rating.Rated() {
 			return nil, errors.New("there is no hand rating for so little; " + k.Saved)
 		}
-		r := ratedAs(k.Rating, k.Ladder, k.Saved)
+		r := ratedAs(k.Rating, k.Goal, k.Ladder, k.Saved)
 		if k.ByRating {
 			r.Verdict = passedByRating
 		}
@@ -40,9 +40,10 @@ func rateOf(k *trainer.Keeping) func(context.Context, port.Progress) (*port.Rate
 	}
 }
 
-// ratedAs shows a rating on its ladder.
-func ratedAs(rating *scoring.Rating, l *scoring.Ladder, saved string) *port.Rated {
-	r := &port.Rated{Hand: rating.Hand, SD: rating.SD, Words: rating.Words(), Saved: saved}
+// ratedAs shows a rating on its ladder, beside what became of the goal.
+func ratedAs(rating *scoring.Rating, goal *bool, l *scoring.Ladder, saved string) *port.Rated {
+	r := &port.Rated{Hand: rating.Hand, SD: rating.SD, Saved: saved}
+	r.Words, r.Note = rating.Beside(goal)
 	for _, g := range l.Rungs {
 		r.Ladder = append(r.Ladder, port.LadderPoint{Level: 100 * g.Level, HoldIndex: g.Index.Mid})
 	}
@@ -88,7 +89,7 @@ func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]port.
 	if err != nil {
 		return nil, 0, err
 	}
-	list, err := b.List(ctx, logbook.Filter{Operator: operator, Limit: limit})
+	list, err := b.List(ctx, logbook.Filter{Operator: operator, Limit: limit, Marks: true})
 	if err != nil {
 		return nil, 0, err
 	}
@@ -97,8 +98,11 @@ func (d deskBook) Runs(ctx context.Context, operator string, limit int) ([]port.
 	for _, e := range list {
 		r := port.RunEntry{ID: e.ID, When: e.Flown, Drill: e.Title, Bird: e.Bird, Operator: e.Operator, TopDeg: e.TopDeg, HoldIndex: e.HoldIndex,
 			Rating: -1, Stopped: e.Stopped, WhyNot: e.WhyNot}
+		if x := e.Marks.Exercise; x != nil {
+			r.Score = fmt.Sprintf("%d of %d", x.Correct, x.Trials)
+		}
 		if e.Rating.Rated() {
-			r.Rating = e.Rating.Hand
+			r.Rating, r.RatingWords = e.Rating.Hand, e.Rating.Short(e.GoalMet)
 		}
 		if e.GoalMet != nil {
 			r.Goal = "not yet"
@@ -207,6 +211,7 @@ func (d deskBook) Open(ctx context.Context, id int64) (*port.About, *port.Result
 	}
 	if met, err := b.GoalMet(ctx, id); err == nil && met && !r.Passed {
 		r.Verdict, r.Passed = passedByRating, true
+		o.GoalMet = &met
 	}
 	r.Saved = fmt.Sprintf("run %d of the logbook", id)
 	if setup := &sh.Setup; trainer.Rated(setup) {
@@ -220,7 +225,7 @@ func (d deskBook) Open(ctx context.Context, id int64) (*port.About, *port.Result
 			if !rating.Rated() {
 				return nil, errors.New("there is no hand rating for so little; " + saved)
 			}
-			return ratedAs(&rating, l, saved), nil
+			return ratedAs(&rating, o.GoalMet, l, saved), nil
 		}
 	}
 	return about, r, nil

@@ -37,6 +37,7 @@ type Try struct {
 	Known   bool    // there is such a value
 	Passed  bool    // the goal was reached and the run flown to its end
 	Stopped bool
+	text    string // of what was reached, where the value with its unit would not say what it is of
 	flown   scoring.Tried
 }
 
@@ -93,7 +94,7 @@ func (c *Course) take(drill string, m scoring.Marks, goalMet *bool, flown scorin
 		}
 		t := Try{Stopped: m.Stopped, Passed: goalMet != nil && *goalMet && !m.Stopped, flown: flown}
 		t.Value, t.Known = s.quantity().Value(&m)
-		t.flown.GoalMet = t.Passed
+		t.text, t.flown.GoalMet = answersText(&s.Drill, &m), t.Passed
 		s.Tries = append(s.Tries, t)
 	}
 }
@@ -160,10 +161,39 @@ func (s *Step) why(reason string) string {
 	return upperFirst(reason)
 }
 
-// TryText writes what a try reached, for people: "742", "3.4 s, ended early".
+// answersText is what an exercise's answers came to, told as its goal counts
+// them: "16 of 20" where it asks for all of them, as its debrief says, "60 % at
+// 50 Hz" where it asks for a part; "" for other drills.
+func answersText(d *sim.Drill, m *scoring.Marks) string {
+	x := m.Exercise
+	if x == nil {
+		return ""
+	}
+	part := func(share *float64, hz int) string {
+		if share == nil {
+			return ""
+		}
+		return fmt.Sprintf("%s at %d Hz", scoring.UnitShare.Text(*share), hz)
+	}
+	switch d.Goal.Measure {
+	case "correct_share", "first_move_share":
+		return fmt.Sprintf("%d of %d", x.Correct, x.Trials)
+	case "correct_share_25hz":
+		return part(x.Correct25Hz, 25)
+	case "correct_share_50hz":
+		return part(x.Correct50Hz, 50)
+	}
+	return ""
+}
+
+// TryText writes what a try reached, for people: "742", "3.4 s, ended early",
+// "16 of 20", "60 % at 50 Hz".
 func (s *Step) TryText(i int) string {
 	t, text := s.Tries[i], "not found"
-	if t.Known {
+	switch {
+	case t.text != "":
+		text = t.text
+	case t.Known:
 		text = s.quantity().Unit.Text(t.Value)
 	}
 	if t.Stopped {

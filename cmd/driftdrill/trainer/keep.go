@@ -69,6 +69,7 @@ type Keeping struct {
 	Ladder   *scoring.Ladder
 	Saved    string // how that went, for people
 	Err      error  // why it is not in the logbook
+	Goal     *bool  // whether the goal was reached, by marks or rating; nil = the drill has none
 	ByRating bool   // the goal was missed by its marks and reached by being as good as one's own rating
 }
 
@@ -92,7 +93,9 @@ func (t *Trainer) Keep(o Outcome, sheet []byte, flown time.Time) *Keeping {
 		k.Rating, k.Ladder = t.ladders.Rate(setup, o.Marks, o.Trace, t.cores(), k.progress)
 		var met bool
 		k.Saved, met, k.Err = t.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.Rating}, o.Name)
-		k.ByRating = met && o.GoalMet != nil && !*o.GoalMet
+		if k.Goal = o.GoalMet; met && o.GoalMet != nil && !*o.GoalMet {
+			k.ByRating, k.Goal = true, &met
+		}
 	})
 	return k
 }

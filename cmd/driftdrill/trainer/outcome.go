@@ -119,11 +119,7 @@ func (o *Outcome) WriteText(w io.Writer) error {
 		o.holding(row)
 	}
 	if o.GoalMet != nil {
-		verdict := "not yet reached"
-		if *o.GoalMet {
-			verdict = "reached"
-		}
-		row("goal", "%s: %s", setup.Drill.Goal.Text, verdict)
+		row("goal", "%s: %s", setup.Drill.Goal.Text, scoring.GoalWord(*o.GoalMet, &setup.Drill))
 		if o.GoalMissed != "" {
 			row("not reached", "%s", o.GoalMissed)
 		}
@@ -165,7 +161,11 @@ func (o *Outcome) holding(row func(name, format string, args ...any)) {
 		row("asked to move", "%d times, by those on whose channel you were", m.AskedToMove)
 	}
 	if r := o.Rating; r.Rated() {
-		row("hand rating", "%s of 100", r.Words())
+		words, note := r.Beside(o.GoalMet)
+		row("hand rating", "%s of 100", words)
+		if note != "" {
+			row("", "%s", note)
+		}
 	}
 }
 

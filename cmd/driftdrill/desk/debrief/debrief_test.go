@@ -3,6 +3,7 @@
 package debrief
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -236,6 +237,35 @@ func TestRatingExplainsItself(t *testing.T) {
 				t.Errorf("%dx%d: %q is not written", size.w, size.h, want)
 			}
 		}
+	}
+}
+
+// What a rating is worth beside the goal is written under it and spoken with it.
+func TestRatingsWorthIsTold(t *testing.T) {
+	const note = "The goal is within reach of a beginner's hand. A harder drill tells more of yours."
+	f := desktest.NewSession()
+	f.FlyWhole()
+	rate := f.Result.Rate
+	f.Result.Rate = func(ctx context.Context, p port.Progress) (*port.Rated, error) {
+		r, err := rate(ctx, p)
+		r.Words, r.Note = "up to 15", note
+		return r, err
+	}
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+	s.App.Scenes.Push(s.App, d)
+	for d.rated == nil {
+		s.Step()
+	}
+	var all []string
+	for _, b := range s.Texts() {
+		all = append(all, b.Text)
+	}
+	if text := strings.Join(all, " "); !strings.Contains(text, note) || !strings.Contains(text, "hand rating up to 15") {
+		t.Errorf("written: %s", text)
+	}
+	if want := "Hand rating up to 15. " + note; d.ratingSaid() != want || !strings.Contains(d.TellNow(s.App), want) {
+		t.Errorf("spoken: %q", d.ratingSaid())
 	}
 }
 

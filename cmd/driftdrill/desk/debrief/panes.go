@@ -100,6 +100,14 @@ func (d *debrief) ratingLine() string {
 	return "hand rating " + d.rated.Words
 }
 
+// ratingSaid is the rating as it is spoken, with what it is worth.
+func (d *debrief) ratingSaid() string {
+	if d.rated == nil {
+		return ""
+	}
+	return kit.Sentences(kit.UpperStart(d.ratingLine()), d.rated.Note)
+}
+
 // drawRating draws the ladder of reference hands with the run on it.
 func (d *debrief) drawRating(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	if d.rated == nil || len(d.rated.Ladder) < 2 {
@@ -148,13 +156,18 @@ const ratingMeans = "Line: what hands of each skill hold here. Dot: you."
 // explainRating writes that sentence and makes room for an axis, where there is
 // room for both, and returns what is left for the picture.
 func (d *debrief) explainRating(c *kit.Canvas, in, plot kit.Rect) kit.Rect {
-	lines := c.Type.Wrap(ratingMeans, kit.Tiny, in.W)
 	line := c.Type.LineHeight(kit.Tiny)
-	if high := line*float64(len(lines)) + 4; plot.H-high > 1.9*line {
+	for _, text := range []string{kit.Sentences(d.rated.Note, ratingMeans), d.rated.Note, ratingMeans} {
+		lines := c.Type.Wrap(text, kit.Tiny, in.W)
+		high := line*float64(len(lines)) + 4
+		if text == "" || plot.H-high <= 1.9*line {
+			continue
+		}
 		for i, text := range lines {
 			c.Text(in.X, in.Y+line*float64(i)+c.Type.Size(kit.Tiny)*0.8, text, kit.Tiny, c.Pal.Dim, kit.Left)
 		}
 		_, plot = plot.CutTop(high)
+		break
 	}
 	if plot.H > 1.8*line {
 		_, plot = plot.CutLeft(c.Type.Width("1000", kit.Tiny) + 12)

@@ -10,7 +10,7 @@ import (
 // TellNow implements teller: the whole result, with the rating once it is
 // known and the figures.
 func (d *debrief) TellNow(*screen.App) string {
-	text := kit.Sentences(d.spoken(), kit.UpperStart(d.ratingLine()), d.manners())
+	text := kit.Sentences(d.spoken(), d.ratingSaid(), d.manners())
 	for _, f := range d.figures() {
 		if f.value != "–" {
 			text = kit.Sentences(text, f.name+": "+f.value)
@@ -29,6 +29,6 @@ func (d *debrief) sayRating(a *screen.App) {
 		return
 	}
 	if d.rateSay = false; a.Said() == d.talk {
-		a.Speak(kit.UpperStart(d.ratingLine()) + ".")
+		a.Speak(d.ratingSaid())
 	}
 }

@@ -302,14 +302,26 @@ func (l *logbookPage) emptyCard(size kit.Point) kit.Rect {
 
 func (l *logbookPage) sayRow(i int) string {
 	e := &l.view.runs[i]
-	text := fmt.Sprintf("%s %s, %s on %s, held %.0f", spokenDay(e.When.Local()), e.When.Local().Format("15:04"), e.Drill, e.Bird, e.HoldIndex)
+	came := fmt.Sprintf("held %.0f", e.HoldIndex)
+	if e.Score != "" {
+		came = e.Score + " right"
+	}
+	text := fmt.Sprintf("%s %s, %s on %s, %s", spokenDay(e.When.Local()), e.When.Local().Format("15:04"), e.Drill, e.Bird, came)
 	if e.Rating >= 0 {
-		text += fmt.Sprintf(", like a hand of %.0f", e.Rating)
+		text += ", like a hand of " + ratingWords(e)
 	}
 	if e.Goal != "" {
 		text += ", " + e.Goal
 	}
 	return text + "."
+}
+
+// ratingWords is a run's rating as it is told beside its goal.
+func ratingWords(e *port.RunEntry) string {
+	if e.RatingWords != "" {
+		return e.RatingWords
+	}
+	return fmt.Sprintf("%.0f", e.Rating)
 }
 
 func spokenDay(t time.Time) string { return t.Format("Monday 2 January") }
@@ -320,14 +332,17 @@ func (l *logbookPage) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect) {
 	x, right := r.X+20, r.Right()-20
 	base := r.Y + 6 + t.Size(kit.Lead)*1.05
 	under := base + t.LineHeight(kit.Small)*1.12
-	held := fmt.Sprintf("%.0f", e.HoldIndex)
+	held := e.Score
+	if held == "" {
+		held = fmt.Sprintf("%.0f", e.HoldIndex)
+	}
 	w := c.Text(right, base, held, kit.Lead, c.Pal.Yours, kit.Right)
 	note := e.Goal
 	if e.Stopped {
 		note = "ended early"
 	}
 	if e.Rating >= 0 {
-		note = fmt.Sprintf("hand %.0f", e.Rating)
+		note = "hand " + ratingWords(e)
 		if e.Goal != "" {
 			note += " · " + e.Goal
 		}

@@ -158,6 +158,7 @@ type Rated struct {
 	Hand    float64       // 0..100
 	SD      float64       // standard deviation of one run's rating
 	Words   string        // the rating with what it is worth: "42 ± 6", "72 or more"
+	Note    string        // what it is worth beside the goal, where that is little; "" = the words are enough
 	Ladder  []LadderPoint // the reference hands on this pass, level rising
 	Saved   string        // takes the place of Result.Saved once it is known; "" = stays
 	Verdict string        // takes the place of Result.Verdict, which is then passed; "" = stays

@@ -195,17 +195,19 @@ type Logbook interface {
 
 // RunEntry is one run in the logbook.
 type RunEntry struct {
-	ID        int64
-	When      time.Time
-	Drill     string // title
-	Bird      string
-	Operator  string
-	TopDeg    float64
-	HoldIndex float64
-	Rating    float64 // below 0 = none
-	Goal      string  // "reached", "not yet", ""
-	Stopped   bool    // before its end
-	WhyNot    string  // why it does not count for the rating; "" = it does
+	ID          int64
+	When        time.Time
+	Drill       string // title
+	Bird        string
+	Operator    string
+	TopDeg      float64
+	HoldIndex   float64
+	Score       string  // what stands in place of the hold index: "16 of 20"; "" = the hold index
+	Rating      float64 // below 0 = none
+	RatingWords string  // the rating with what it is worth beside the goal, short: "42", "72 or more"; "" = as Rating says
+	Goal        string  // "reached", "not yet", ""
+	Stopped     bool    // before its end
+	WhyNot      string  // why it does not count for the rating; "" = it does
 }
 
 // Band is the rating over time on one axis.
