@@ -58,7 +58,7 @@ type flying struct {
 // newFlying returns the desk for a session that runs already.
 func newFlying(ses port.Session, req port.RunRequest) *flying {
 	f := &flying{ses: ses, about: ses.About(), req: req}
-	f.prompt.outside, f.prompt.wrongKey = -1, -1
+	f.prompt.outside, f.prompt.wrongKey = never, never
 	return f
 }
 

@@ -57,4 +57,8 @@ func TestMorseOnTheCard(t *testing.T) {
 	if out = p.at(&s, &port.About{Morse: true, Coach: "Sing it."}, b); out.Note != "You sent: Q5HTH" {
 		t.Errorf("the note is %q", out.Note)
 	}
+	s.ByHand = false // the machine sends: what it sends is no news
+	if out = p.at(&s, &port.About{Morse: true, Coach: "Sing it."}, b); out.Note != "Sing it." {
+		t.Errorf("the note is %q", out.Note)
+	}
 }

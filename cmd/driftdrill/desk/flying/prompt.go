@@ -12,14 +12,17 @@ import (
 	"driftdrill/sim"
 )
 
+// never is the tick of what has not begun.
+const never sim.Tick = -1
+
 // prompter keeps the little memory that prompts need.
 type prompter struct {
 	phase    sim.Phase
 	over     int
 	since    sim.Tick // when the phase began
 	idle     sim.Tick // when keying was last right (in an over)
-	wrongKey sim.Tick // when keying began in the other's over; -1 = not
-	outside  sim.Tick // when the own signal left the passband; -1 = inside
+	wrongKey sim.Tick // when keying began in the other's over; never = not
+	outside  sim.Tick // when the own signal left the passband; never = inside
 	told     int      // how often others have asked him to move
 	toldAt   sim.Tick // when they did last
 	wasTrue  bool     // the voice was true in this over
@@ -122,19 +125,19 @@ func task(s *sim.State) string {
 func (p *prompter) watch(s *sim.State) {
 	if s.Phase != p.phase || s.Over != p.over || s.Tick < p.since {
 		p.phase, p.over, p.since, p.idle = s.Phase, s.Over, s.Tick, s.Tick
-		p.wrongKey, p.outside, p.wasTrue = -1, -1, false
+		p.wrongKey, p.outside, p.wasTrue = never, never, false
 	}
 	if s.Keyed || !s.Assigned {
 		p.idle = s.Tick
 	}
 	if !s.Keyed || s.Phase != sim.PhaseListen {
-		p.wrongKey = -1
-	} else if p.wrongKey < 0 {
+		p.wrongKey = never
+	} else if p.wrongKey == never {
 		p.wrongKey = s.Tick
 	}
 	if !s.Keyed || s.InPassband {
-		p.outside = -1
-	} else if p.outside < 0 {
+		p.outside = never
+	} else if p.outside == never {
 		p.outside = s.Tick
 	}
 }
@@ -144,13 +147,13 @@ func (p *prompter) coach(s *sim.State, ab *port.About, b keys.Bindings) string {
 	const second = sim.TicksPerSecond
 	key := p.keyName(b)
 	switch {
-	case p.wrongKey >= 0 && s.Tick-p.wrongKey > second/2 && s.Latched:
+	case p.wrongKey != never && s.Tick-p.wrongKey > second/2 && s.Latched:
 		return "You are still on the air: press " + b.NameOf(port.Latch) + "."
-	case p.wrongKey >= 0 && s.Tick-p.wrongKey > second/2:
+	case p.wrongKey != never && s.Tick-p.wrongKey > second/2:
 		return "You are still on the air: let go of " + key + "."
 	case s.Assigned && s.Tick-p.idle > 3*second/2:
 		return "You are not on the air: hold " + key + "."
-	case p.outside >= 0 && s.Tick-p.outside > second:
+	case p.outside != never && s.Tick-p.outside > second:
 		return "You have left the transponder: go back to where you were."
 	case s.ByHand && s.Sent.String() != "":
 		return "You sent: " + s.Sent.String()

@@ -88,7 +88,7 @@ func (q *quiz) byPitch(a *screen.App, f *flying) {
 
 // build makes a button for each answer, once.
 func (q *quiz) build(f *flying) {
-	if len(q.buttons) > 0 {
+	if q.buttons != nil {
 		return
 	}
 	if q.answers = f.about.Answers; len(q.answers) == 0 && asks(&f.state, sim.ExerciseHear) {

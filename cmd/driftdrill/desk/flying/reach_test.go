@@ -8,6 +8,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
@@ -202,6 +203,17 @@ func TestDigitsMoveByNotches(t *testing.T) {
 	d.held = uplinkDial
 	if d.dragged(in, receiveDial) != 0 || d.held != uplinkDial {
 		t.Error("another dial is dragged")
+	}
+}
+
+// Notches count either way: who turns up and down has turned.
+func TestTurnsAreCounted(t *testing.T) {
+	s := newPilot(t, nil)
+	for _, k := range []keys.Trigger{"key:ArrowUp", "key:ArrowDown", "key:ArrowDown"} {
+		s.Press(t, k)
+	}
+	if a := s.f.knob.angle * s.App.Set.DragNotches / (2 * math.Pi); s.f.knob.turned != 3 || math.Abs(a+1) > 1e-9 {
+		t.Errorf("%d notches turned, the knob stands at %.2f", s.f.knob.turned, a)
 	}
 }
 

@@ -26,7 +26,7 @@ type worder interface{ Say(words ...string) int }
 type guide struct {
 	begun  bool
 	told   sim.Tick // when the last word on the offset came
-	trueAt sim.Tick // since when the voice is true; -1 = it is not
+	trueAt sim.Tick // since when the voice is true; never = it is not
 	off    bool     // "high" or "low" was said and no "true" since
 	found  bool
 	top    bool
@@ -50,7 +50,7 @@ const (
 func (g *guide) update(a *screen.App, f *flying) {
 	s, ab := &f.state, f.about
 	if !g.begun {
-		g.begun, g.found, g.trueAt = true, s.Found, -1
+		g.begun, g.found, g.trueAt = true, s.Found, never
 		g.top, g.minute = s.Tick > ab.TCA, false
 		b := a.Set.Bindings
 		if ab.Bench != nil && !s.Bench.Above {
@@ -115,17 +115,17 @@ func (g *guide) aim(a *screen.App, f *flying) {
 func (g *guide) offset(a *screen.App, f *flying) {
 	s := &f.state
 	if !f.aidedByEar() || !s.Keyed {
-		g.trueAt = -1
+		g.trueAt = never
 		return
 	}
 	off := math.Abs(s.OffsetHz)
 	if off > guideTrueHz {
-		g.trueAt = -1
-	} else if g.trueAt < 0 {
+		g.trueAt = never
+	} else if g.trueAt == never {
 		g.trueAt = s.Tick
 	}
 	switch {
-	case g.off && g.trueAt >= 0 && s.Tick-g.trueAt > guideTrueFor:
+	case g.off && g.trueAt != never && s.Tick-g.trueAt > guideTrueFor:
 		g.off = false
 		g.word(a, f, "true")
 	case off > guideOffHz && s.Tick-g.told > g.every():

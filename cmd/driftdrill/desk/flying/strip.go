@@ -154,7 +154,7 @@ func (t *strip) writeRow(pal *kit.Palette) {
 func (t *strip) x(r kit.Rect, f float64) float64 { return r.X + (f-t.low)/(t.hi-t.low)*r.W }
 
 func (t *strip) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
-	past, panel := r.CutBottom(kit.Clamp(r.H*0.36, 20, 90))
+	past, panel := r.CutBottom(math.Min(r.H*0.36, 90))
 	if r.H < c.Type.LineHeight(kit.Mono13)+62 { // too low for a history as well
 		past, panel = kit.Rect{}, r
 	}

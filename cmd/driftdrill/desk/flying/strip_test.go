@@ -147,7 +147,7 @@ func TestRowsOfTheHistory(t *testing.T) {
 	for _, c := range []struct {
 		tick sim.Tick
 		want int
-	}{{5000, 1}, {5029, 1}, {5030, 2}, {5059, 2}, {5061, 3}, {5090, 3}, {5091, 4}, {90, 5}, {119, 5}, {120, 6}} {
+	}{{5000, 1}, {5000, 1}, {5029, 1}, {5030, 2}, {5059, 2}, {5061, 3}, {5090, 3}, {5091, 4}, {90, 5}, {119, 5}, {120, 6}} {
 		ses.State.Tick = c.tick
 		if s.update(ses, &ses.State, &kit.Night); rows() != c.want {
 			t.Errorf("at tick %d: %d rows, want %d", c.tick, rows(), c.want)
