@@ -1,0 +1,11 @@
+//go:build !nodesk
+
+package logbook
+
+import (
+	"testing"
+
+	"driftdrill/cmd/driftdrill/desk/desktest"
+)
+
+func TestDrawings(t *testing.T) { desktest.Drawings(t, views) }
