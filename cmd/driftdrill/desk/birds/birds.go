@@ -41,10 +41,11 @@ func (p *birdsPage) Enter(a *screen.App) {
 	p.off = kit.Button{Text: "My correction", Off: a.Cfg.Corrections == nil, Do: func() { p.correct(a) }}
 	p.edit = kit.Button{Do: func() { p.change(a) }}
 	p.read(a)
-	p.Open(a, "My birds", "yours, and those in the program · a bird file dropped on this window is taken", &p.list, &p.add, &p.edit)
+	ws := []kit.Widget{&p.list, &p.add, &p.edit}
 	if !p.off.Off {
-		p.Widgets = []kit.Widget{&p.list, &p.add, &p.edit, &p.off, &p.Back}
+		ws = append(ws, &p.off)
 	}
+	p.Open(a, "My birds", "yours, and those in the program · a bird file dropped on this window is taken", ws...)
 }
 
 // Renew implements Renewer.

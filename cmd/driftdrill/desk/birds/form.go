@@ -83,7 +83,7 @@ func (p *formPage) Enter(a *screen.App) {
 	p.aerial = kit.Choice{Name: "its antennas", Words: []string{"circular", "linear"}, At: kit.Count(p.form.Linear), Changed: touched(func(i int) { p.form.Linear = i == 1 })}
 	p.shadow = kit.Choice{Name: "in the Earth's shadow", Words: []string{"stays on", "is weak", "goes off"}, At: screen.PlaceOf(p.form.InEclipse, shadows),
 		Changed: touched(func(i int) { p.form.InEclipse = shadows[i] })}
-	p.keep = kit.Button{Text: "Keep", Primary: true, Do: func() { p.keepIt(a, p.old != "") }}
+	p.keep = kit.Button{Text: "Keep", Primary: true, Off: a.Cfg.KeepBird == nil, Do: func() { p.keepIt(a, p.old != "") }}
 	p.more = kit.Button{Text: "One more transponder", Do: func() { p.addOne(a) }}
 	p.less = kit.Button{Text: "Take this one out", Do: func() { p.takeOut(a) }}
 	p.turnTo(p.at)
@@ -155,8 +155,8 @@ func (p *formPage) keepIt(a *screen.App, replace bool) {
 		return
 	}
 	text, err := p.form.File()
-	if err != nil || a.Cfg.KeepBird == nil {
-		a.Say(fmt.Sprint("It cannot be kept: ", err))
+	if err != nil {
+		a.Say("It cannot be kept: " + err.Error())
 		return
 	}
 	where, inTheWay, err := a.Cfg.KeepBird(text, replace)

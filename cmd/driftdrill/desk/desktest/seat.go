@@ -26,7 +26,11 @@ type Seat struct {
 // NewSeat returns a seat at which nothing is shown yet.
 func NewSeat(t *testing.T, change func(f *Session)) *Seat {
 	t.Helper()
-	s := NewStage(t, 1280, 720, 1, "night")
+	return seat(NewStage(t, 1280, 720, 1, "night"), change)
+}
+
+// seat puts devices and a made-up run to a stage.
+func seat(s *Stage, change func(f *Session)) *Seat {
 	dev := kittest.NewPlayed()
 	s.App.In = kit.NewInputFrom(dev, port.DefaultBindings())
 	s.App.Apply(s.App.Set)

@@ -37,19 +37,24 @@ func (*drillsPage) IsOrigin() {}
 // Enter implements Scene.
 func (d *drillsPage) Enter(a *screen.App) {
 	at := d.list.At
-	d.list = kit.List{Name: "Drills", At: at, DrawRow: d.drawRow, Say: d.sayRow, Open: func(i int) { d.openRow(a) }}
+	d.list = kit.List{Name: "Drills", At: at, DrawRow: d.drawRow, Say: d.sayRow, Open: func(i int) { d.openRow(a) }, Count: len(d.path)}
 	d.fly = kit.Button{Text: "Fly", Primary: true, Off: true, Do: func() { d.flyRow(a) }}
 	d.voice = screen.VoiceButton(a)
-	d.Open(a, "Drills", "One step at a time. You may fly any of them.", &d.list, &d.fly)
-	if !d.voice.Off {
-		d.Widgets = []kit.Widget{&d.list, &d.fly, d.voice, &d.Back}
-	}
+	d.Open(a, "Drills", "One step at a time. You may fly any of them.", withVoice(d.voice, &d.list, &d.fly)...)
 	get := a.Cfg.Drills
 	if get == nil {
 		d.known = true
 		return
 	}
 	d.work.Start(a.Window, func(ctx context.Context) ([]port.DrillEntry, error) { return get(ctx, a.Set.Operator) })
+}
+
+// withVoice adds the button of the voice to widgets, where there is a choice.
+func withVoice(voice *kit.Button, ws ...kit.Widget) []kit.Widget {
+	if voice.Off {
+		return ws
+	}
+	return append(ws, voice)
 }
 
 // Leave implements Scene.
@@ -71,8 +76,16 @@ func (d *drillsPage) poll(a *screen.App) {
 			d.list.At = i
 		}
 	}
-	d.fly.Off = len(d.path) == 0
-	d.SayPage(a)
+	sayFound(a, &d.Page, d.err)
+}
+
+// sayFound says a page whose drills were looked up, or why they cannot be listed.
+func sayFound(a *screen.App, p *screen.Page, err error) {
+	if err != nil {
+		a.Speak(kit.Sentences(p.Title, "The drills cannot be listed: "+err.Error()))
+		return
+	}
+	p.SayPage(a)
 }
 
 func (d *drillsPage) chosen() *port.DrillEntry {
@@ -241,16 +254,23 @@ func drawStep(c *kit.Canvas, x, y, rad float64, e *port.DrillEntry) {
 func spokenDrill(e *port.DrillEntry) string {
 	flown := "Not flown yet"
 	if e.Flown > 0 {
-		flown = fmt.Sprintf("Flown %d times, last %s", e.Flown, e.Last)
+		times := "times"
+		if e.Flown == 1 {
+			times = "time"
+		}
+		flown = fmt.Sprintf("Flown %d %s, last %s", e.Flown, times, e.Last)
 		if e.Best != "" {
 			flown += ", best " + e.Best
 		}
 	}
-	note := ""
+	note, goal := "", ""
 	if e.Note != "" {
 		note = "It is " + e.Note
 	}
-	return kit.Sentences(e.Title, e.Brief, "It trains "+e.Trains, "To reach: "+kit.LowerStart(e.Goal), flown, note)
+	if e.Goal != "" {
+		goal = "To reach: " + kit.LowerStart(e.Goal)
+	}
+	return kit.Sentences(e.Title, e.Brief, "It trains "+e.Trains, goal, flown, note)
 }
 
 // drillView shows one drill: its brief on paper, and what is known of it.
@@ -295,7 +315,11 @@ func (v *drillView) draw(c *kit.Canvas, r kit.Rect, e *port.DrillEntry) {
 }
 
 func (v *drillView) facts(e *port.DrillEntry) kit.Facts {
-	list := kit.Facts{{"trains", e.Trains}, {"to reach", kit.LowerStart(e.Goal)}, {"flown on", e.Flight}}
+	list := kit.Facts{{"trains", e.Trains}}
+	if e.Goal != "" {
+		list = append(list, [2]string{"to reach", kit.LowerStart(e.Goal)})
+	}
+	list = append(list, [2]string{"flown on", e.Flight})
 	if e.Flown == 0 {
 		return append(list, [2]string{"your best", "not flown yet"})
 	}

@@ -32,10 +32,7 @@ func (p *pickDrill) Enter(a *screen.App) {
 	p.list = kit.List{Name: "Drills", At: at, DrawRow: p.drawRow, Say: p.sayRow, Open: func(i int) { p.fly(a, i) }, Count: len(p.path)}
 	under := fmt.Sprintf("%s, %s at %s, %.0f° high", p.pass.Bird, screen.DayWord(p.pass.AOS.Local(), a.Now().Local()), p.pass.AOS.Local().Format("15:04"), p.pass.MaxElevationDeg)
 	p.voice = screen.VoiceButton(a)
-	p.Open(a, "With which drill?", under, &p.list)
-	if !p.voice.Off {
-		p.Widgets = []kit.Widget{&p.list, p.voice, &p.Back}
-	}
+	p.Open(a, "With which drill?", under, withVoice(p.voice, &p.list)...)
 	get := a.Cfg.Drills
 	if get == nil {
 		p.path = []port.DrillEntry{{Title: "Hold it"}}
@@ -69,7 +66,7 @@ func (p *pickDrill) Update(a *screen.App) {
 			}
 		}
 		p.list.Count = len(p.path)
-		p.SayPage(a)
+		sayFound(a, &p.Page, p.err)
 	}
 	body := p.Lay(a)
 	screen.BesideBack(a, &p.Page, p.voice)

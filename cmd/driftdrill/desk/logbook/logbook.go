@@ -62,7 +62,7 @@ func (l *logbookPage) Enter(a *screen.App) {
 	l.whose = kit.Button{Do: func() { l.pickPerson(a) }}
 	l.air = kit.Button{Text: "A recording", Off: a.Cfg.OpenRecording == nil, Do: func() { a.Scenes.Push(a, a.Routes.Recording("")) }}
 	l.move = kit.Button{Text: "Take out, bring in", Off: a.Cfg.TakeOut == nil || a.Cfg.BringIn == nil, Do: func() { a.Scenes.Push(a, &moving{who: l.who, changed: func() { l.gather(a) }}) }}
-	l.Page.Open(a, "Logbook", "", &l.list, &l.tabs, &l.whose)
+	l.Page.Open(a, "Logbook", "", &l.list, &l.move, &l.air, &l.whose)
 	l.gather(a)
 }
 

@@ -36,7 +36,7 @@ func TestPagesKeepTextsApart(t *testing.T) { desktest.PagesApart(t, pages) }
 func TestPagesSpeak(t *testing.T) { desktest.PagesSpeak(t, pages) }
 
 // Busy tells whether something is looked up.
-func (p *logbookPage) Busy() bool { return p.work.Busy() }
+func (l *logbookPage) Busy() bool { return l.work.Busy() || l.open.Busy() }
 
 // What is not known yet is not struck through: the line of the middle is drawn
 // only where there is a band to compare with it.

@@ -49,6 +49,9 @@ func (p *cardPage) Enter(a *screen.App) {
 	p.turns = kit.Choice{Aloud: "the dial that you turn", Words: cardRuleWords, At: at, Changed: func(int) { p.usual = false; p.work(a) }}
 	p.link = kit.Choice{Aloud: "the transponder", Words: p.link.Words, At: p.link.At, Changed: func(int) { p.usual = true; p.work(a) }}
 	p.list = kit.List{Name: "Rows", At: p.list.At, DrawRow: p.drawRow, Say: func(i int) string { return p.card.Rows[i].Spoken }}
+	if p.card != nil {
+		p.list.Count = len(p.card.Rows)
+	}
 	p.keep = kit.Button{Text: "Keep as PDF", Primary: true, Off: a.Cfg.KeepDialCard == nil, Do: func() { p.write(a) }}
 	p.Open(a, "Dial card of "+p.e.Bird, "", &p.list, &p.turns, &p.keep)
 	p.work(a)

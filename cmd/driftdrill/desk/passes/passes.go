@@ -206,7 +206,7 @@ func (p *passesPage) place(a *screen.App) {
 	body := p.placeBar(t, p.Lay(a))
 	p.stop.Off = !p.hunt.Job.Busy()
 	p.wide = screen.Roomy(a)
-	p.list.Rect, p.side = body, kit.Rect{}
+	p.list.Rect = body
 	p.acts.set(a, p.chosen(), p.planless())
 	p.acts.tight = !p.wide
 	if p.wide {

@@ -37,6 +37,7 @@ func (*skyPage) IsOrigin() {}
 func (p *skyPage) Enter(a *screen.App) {
 	p.what = kit.Choice{Aloud: "what is listed", Words: []string{"birds", "sources"}, At: p.what.At, Changed: func(int) { p.list.At = 0; p.fill() }}
 	p.list = kit.List{Name: "My sky", At: p.list.At, DrawRow: p.drawRow, Say: p.say, Open: func(int) { p.open(a) }}
+	p.fill()
 	p.add = kit.Button{Text: "Add a source", Primary: true, Do: func() { a.Scenes.Push(a, &sourcePage{}) }}
 	p.refresh = kit.Button{Text: "Ask for younger elements", Do: func() { p.askNow(a) }}
 	p.all = kit.Button{Text: "Use all sources", Do: func() { p.useAll(a) }}

@@ -186,9 +186,10 @@ func (s *start) settled(a *screen.App, say string) {
 // poll takes what the goroutines have found.
 func (s *start) poll(a *screen.App) {
 	if r, ok := s.left.Poll(); ok && r.Err == nil {
+		untold := len(s.cut) == 0
 		s.cut = r.Value
 		s.gather()
-		if s.again && !s.drills.Busy() && len(s.cut) > 0 { // the page has been told already
+		if s.again && !s.drills.Busy() && untold && len(s.cut) > 0 { // the page has been told already
 			a.Speak(kit.Sentences(s.cutLine(a), "You find it at the end of the choices"))
 		}
 	}

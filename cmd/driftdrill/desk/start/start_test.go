@@ -38,7 +38,9 @@ func TestPagesKeepTextsApart(t *testing.T) { desktest.PagesApart(t, pages) }
 func TestPagesSpeak(t *testing.T) { desktest.PagesSpeak(t, pages) }
 
 // Busy tells whether something is looked up.
-func (p *start) Busy() bool { return p.drills.Busy() || p.left.Busy() || p.hunt.Job.Busy() }
+func (p *start) Busy() bool {
+	return p.drills.Busy() || p.left.Busy() || p.open.Busy() || p.hunt.Job.Busy()
+}
 
 // A run that was cut short can be discarded as well as kept: the page goes on to
 // the next one only once that has worked.
