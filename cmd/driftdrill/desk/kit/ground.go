@@ -5,8 +5,6 @@ package kit
 import (
 	"image"
 	"math"
-
-	"github.com/hajimehoshi/ebiten/v2"
 )
 
 // settledFrames is how long a window must rest before its ground is painted anew.
@@ -14,8 +12,14 @@ const settledFrames = 10
 
 // ground is what lies behind everything: warm dark with the lamp's glow low in the middle.
 type ground struct {
-	Painting
-	stale bool
+	painting
+	mosaic mosaic
+	stale  bool
+}
+
+// update lets the mosaic show what key stands for, as soon as it is painted.
+func (g *ground) update(c *Canvas, key any, paint func() *image.RGBA) {
+	g.painting.update(c, key, paint, g.mosaic.take)
 }
 
 // groundKey is what the ground depends on.
@@ -25,18 +29,16 @@ type groundKey struct {
 }
 
 func (g *ground) draw(w *Window, c *Canvas) {
-	if key := (groundKey{w.pixels, w.Pal}); g.image == nil || g.stale && w.Frame-w.sizedAt > settledFrames {
-		g.Get(c, key, func() *image.RGBA { return PaintGround(key.size.X, key.size.Y, key.pal) })
+	if key := (groundKey{w.pixels, w.Pal}); !g.painted() || g.stale && w.Frame-w.sizedAt > settledFrames {
+		g.update(c, key, func() *image.RGBA { return PaintGround(key.size.X, key.size.Y, key.pal) })
 		g.stale = g.key != any(key)
 	}
-	if g.image == nil {
+	if !g.painted() {
 		return
 	}
-	op := ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
-	if b := g.image.Bounds(); b.Size() != w.pixels { // the window is being resized: stretch the old one until it rests
-		op.GeoM.Scale(float64(w.pixels.X)/float64(b.Dx()), float64(w.pixels.Y)/float64(b.Dy()))
-	}
-	c.Stamp(g.image, g.image.Bounds(), 0, op)
+	// While the window is being resized the old one is stretched until it rests.
+	size := g.mosaic.size
+	g.mosaic.lay(c, image.Rectangle{Max: size}, float64(w.pixels.X)/float64(size.X), float64(w.pixels.Y)/float64(size.Y))
 }
 
 // PaintGround paints a ground of w by h pixels.

@@ -71,22 +71,48 @@ func Over(a, b Color, t float64) Color {
 // the window it is painted beside the drawing: a page that needs it is shown
 // when it is ready, and until then the former page stays.
 type Painting struct {
-	image   *ebiten.Image
-	key     any // what the image shows
-	coming  any // what is being painted
-	arrived chan *image.RGBA
+	painting
+	image *ebiten.Image
 }
 
 // Get returns the image that shows what key stands for, painted by paint where
 // it does not yet. While that is not ready the canvas waits, and an image
 // that was there before or nil is returned.
 func (p *Painting) Get(c *Canvas, key any, paint func() *image.RGBA) *ebiten.Image {
-	if p.image != nil && p.key == key {
-		return p.image
+	p.update(c, key, paint, p.take)
+	return p.image
+}
+
+func (p *Painting) take(img *image.RGBA) {
+	if p.image != nil {
+		p.image.Deallocate()
+	}
+	// What is as large as the window has a texture of its own.
+	op := &ebiten.NewImageOptions{Unmanaged: img.Rect.Dx()*img.Rect.Dy() > 500_000}
+	p.image = ebiten.NewImageWithOptions(img.Rect, op)
+	p.image.WritePixels(img.Pix)
+}
+
+// painting is what is known of a picture that is painted beside the drawing.
+type painting struct {
+	key     any // what is shown; nil = nothing yet
+	coming  any // what is being painted
+	arrived chan *image.RGBA
+}
+
+// painted tells whether anything is shown.
+func (p *painting) painted() bool { return p.key != nil }
+
+// update has painted what key stands for, where something else is shown, and
+// gives it to take. While it is not ready the canvas waits.
+func (p *painting) update(c *Canvas, key any, paint func() *image.RGBA, take func(*image.RGBA)) {
+	if p.key == key {
+		return
 	}
 	if !c.mayWait() {
-		p.take(key, paint())
-		return p.image
+		p.key = key
+		take(paint())
+		return
 	}
 	if p.arrived == nil {
 		arrived := make(chan *image.RGBA, 1)
@@ -95,20 +121,9 @@ func (p *Painting) Get(c *Canvas, key any, paint func() *image.RGBA) *ebiten.Ima
 	}
 	select {
 	case img := <-p.arrived:
-		p.arrived = nil
-		p.take(p.coming, img)
+		p.arrived, p.key = nil, p.coming
+		take(img)
 	default:
 	}
-	c.waiting = c.waiting || p.key != key || p.image == nil
-	return p.image
-}
-
-func (p *Painting) take(key any, img *image.RGBA) {
-	if p.image != nil {
-		p.image.Deallocate()
-	}
-	// What is as large as the window has a texture of its own.
-	op := &ebiten.NewImageOptions{Unmanaged: img.Rect.Dx()*img.Rect.Dy() > 500_000}
-	p.key, p.image = key, ebiten.NewImageWithOptions(img.Rect, op)
-	p.image.WritePixels(img.Pix)
+	c.waiting = c.waiting || p.key != key
 }

@@ -2,11 +2,7 @@
 
 package kit
 
-import (
-	"image"
-
-	"github.com/hajimehoshi/ebiten/v2"
-)
+import "image"
 
 // Parts remembers what each part of the window shows.
 type Parts struct {
@@ -51,16 +47,9 @@ func (p *Parts) Ground(c *Canvas, r Rect) { p.window.ground.restore(c, r) }
 
 // restore lays the ground over r again.
 func (g *ground) restore(c *Canvas, r Rect) {
-	if g.image == nil {
-		return
+	if px := c.pixels(r); g.painted() {
+		g.mosaic.lay(c, px, 1, 1)
 	}
-	px := c.pixels(r).Intersect(g.image.Bounds())
-	if px.Empty() {
-		return
-	}
-	op := ebiten.DrawImageOptions{Blend: ebiten.BlendCopy}
-	op.GeoM.Translate(float64(px.Min.X), float64(px.Min.Y))
-	c.Stamp(g.image, px, 0, op)
 }
 
 // NewParts are the parts of a window that shows none of them yet.

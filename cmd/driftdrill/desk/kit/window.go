@@ -405,6 +405,7 @@ func (w *Window) Forget() { w.parts = *NewParts(w) }
 
 // Lay lays a ground that PaintGround painted for this size and palette.
 func (w *Window) Lay(ground *image.RGBA) {
-	w.ground.take(groundKey{w.pixels, w.Pal}, ground)
+	w.ground.mosaic.take(ground)
+	w.ground.key = groundKey{w.pixels, w.Pal}
 	w.ground.stale = false
 }
