@@ -108,7 +108,7 @@ func ownVoice(name string, scene Scene, voices *Voices, cfg Config) (voice, erro
 	case "mic":
 		return newMicVoice(cfg.Mic)
 	case "call":
-		return voices.call(cfg.Speaker)
+		return voices.call(cfg.Speaker, scene.Call)
 	}
 	return nil, fmt.Errorf("own voice %q: tone, vowel, whistle, cw, call, own and mic are known", name)
 }

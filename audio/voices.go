@@ -147,8 +147,12 @@ const ownGapS = 0.6
 // callGapS is the pause between two spoken calls.
 const callGapS = 1.2
 
-// call is the spoken call of a speaker; "" is the first of them.
-func (v *Voices) call(speaker string) (voice, error) {
+// recordedCall is the call that each speaker's recorded call says.
+const recordedCall = "Q5HTH"
+
+// call is the operator's call spoken by a speaker; "" is the first of them, and
+// "" for the sign is the recorded call.
+func (v *Voices) call(speaker, sign string) (voice, error) {
 	if v == nil {
 		return nil, errors.New("the spoken call is not there: the program was started without its recorded voices")
 	}
@@ -159,8 +163,56 @@ func (v *Voices) call(speaker string) (voice, error) {
 		return nil, fmt.Errorf("speaker %q: %s are there", speaker, strings.Join(v.speakers, ", "))
 	}
 	c, err := v.clip(speaker, "call")
+	if sign != "" && !strings.EqualFold(sign, recordedCall) {
+		c, err = v.spelledCall(speaker, sign)
+	}
 	if err != nil {
 		return nil, err
 	}
 	return newClipVoice(callGapS, c), nil
+}
+
+// callWords are the clips that say a call as the recorded one is said: a general
+// call, and the sign twice. A sign that no speaker can spell is passed over.
+func callWords(sign string) []string {
+	words := []string{"cq", "satellite", "de"}
+	for range 2 {
+		for _, r := range strings.ToLower(sign) {
+			words = append(words, string(r))
+		}
+		words = append(words, "")
+	}
+	return words
+}
+
+// Pauses in a call that is put together: common practice, no published source.
+const (
+	spellGapS = 0.06 // after a word or a letter
+	signGapS  = 0.25 // after the whole sign
+)
+
+// spelledCall joins a speaker's clips to his saying a call.
+func (v *Voices) spelledCall(speaker, sign string) (*kept, error) {
+	all := &clip{}
+	for _, word := range callWords(sign) {
+		gapS := spellGapS
+		if word == "" {
+			gapS = signGapS
+		} else {
+			k, err := v.clip(speaker, word)
+			if errors.Is(err, fs.ErrNotExist) {
+				continue
+			}
+			if err != nil {
+				return nil, err
+			}
+			for i := range k.len() {
+				re, im := k.at(i)
+				all.re, all.im = append(all.re, re), append(all.im, im)
+			}
+		}
+		gap := make([]float32, int(gapS*clipRate))
+		all.re, all.im = append(all.re, gap...), append(all.im, gap...)
+	}
+	return all.keep(), nil
 }

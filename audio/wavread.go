@@ -1,12 +1,12 @@
 package audio
 
 import (
-	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 )
 
 // Recording is a WAV file in memory, mixed down to one channel.
@@ -143,28 +143,43 @@ func (l *wavLayout) read(r io.Reader, size int64, maxS float64) (*Recording, err
 	if size == 0 || size >= streamedSize {
 		size = most + 1 // a writer that streamed did not know
 	}
-	var buf bytes.Buffer
-	n, err := io.Copy(&buf, io.LimitReader(r, size))
-	if err != nil {
-		return nil, fmt.Errorf("after %d bytes: %w", n, err)
+	var pieces [][]float32 // what is told of the length may be untrue: nothing is made ready by it
+	data, left, got := make([]byte, wavPiece*frame), size, int64(0)
+	for left > 0 {
+		n, err := io.ReadFull(r, data[:min(left, int64(len(data)))])
+		if got, left = got+int64(n), left-int64(n); got > most {
+			return nil, fmt.Errorf("is longer than %.0f s", maxS)
+		}
+		pieces = append(pieces, l.mix(data[:n]))
+		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+			break
+		}
+		if err != nil {
+			return nil, fmt.Errorf("after %d bytes: %w", got, err)
+		}
 	}
-	if n > most {
-		return nil, fmt.Errorf("is longer than %.0f s", maxS)
-	}
-	frames := int(n) / frame
-	if frames == 0 {
+	rec := &Recording{Rate: l.rate, Samples: slices.Concat(pieces...)}
+	if len(rec.Samples) == 0 {
 		return nil, errors.New("holds no sound (its data chunk is empty)")
 	}
-	rec := &Recording{Rate: l.rate, Samples: make([]float32, frames)}
-	data := buf.Bytes()
-	for i := range rec.Samples {
+	return rec, nil
+}
+
+// wavPiece is how many samples of each channel are read at once.
+const wavPiece = 4096
+
+// mix is what whole frames hold, all channels together.
+func (l *wavLayout) mix(data []byte) []float32 {
+	frame := l.channels * l.bits / 8
+	out := make([]float32, len(data)/frame)
+	for i := range out {
 		sum := 0.0
 		for c := range l.channels {
 			sum += l.sample(data[i*frame+c*l.bits/8:])
 		}
-		rec.Samples[i] = bounded(float32(sum / float64(l.channels)))
+		out[i] = bounded(float32(sum / float64(l.channels)))
 	}
-	return rec, nil
+	return out
 }
 
 func (l *wavLayout) sample(b []byte) float64 {

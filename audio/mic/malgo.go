@@ -4,9 +4,9 @@ package mic
 
 import (
 	"encoding/binary"
-	"fmt"
 	"io"
 	"math"
+	"runtime"
 
 	"github.com/gen2brain/malgo"
 
@@ -31,9 +31,9 @@ type capture struct {
 // Open captures from the system's default microphone into m until it is
 // closed: one channel at audio.SampleRate.
 func Open(m *audio.Microphone) (io.Closer, error) {
-	ctx, err := malgo.InitContext(nil, malgo.ContextConfig{}, nil)
+	ctx, err := malgo.InitContext(backends(), malgo.ContextConfig{}, nil)
 	if err != nil {
-		return nil, fmt.Errorf("no microphone: %w", err)
+		return nil, plain("no microphone answers; plug one in and try again", err)
 	}
 	config := malgo.DefaultDeviceConfig(malgo.Capture)
 	config.Capture.Format = malgo.FormatF32
@@ -54,12 +54,12 @@ func Open(m *audio.Microphone) (io.Closer, error) {
 	if err != nil {
 		_ = ctx.Uninit()
 		ctx.Free()
-		return nil, fmt.Errorf("no microphone: %w", err)
+		return nil, plain("no microphone answers; plug one in and try again", err)
 	}
 	c := &capture{ctx, device}
 	if err := device.Start(); err != nil {
 		_ = c.Close()
-		return nil, fmt.Errorf("the microphone does not start: %w", err)
+		return nil, plain("the microphone does not start; plug it in again", err)
 	}
 	return c, nil
 }
@@ -70,7 +70,30 @@ func (c *capture) Close() error {
 	err := c.ctx.Uninit()
 	c.ctx.Free()
 	if err != nil {
-		return fmt.Errorf("closing the microphone: %w", err)
+		return plain("the microphone is lost; plug it in again", err)
+	}
+	return nil
+}
+
+// plainError says in the program's own words what is wrong with the microphone;
+// what the library said of it can be unwrapped, and is never shown.
+type plainError struct {
+	words string
+	cause error
+}
+
+func (e *plainError) Error() string { return e.words }
+
+// Unwrap returns what the library said.
+func (e *plainError) Unwrap() error { return e.cause }
+
+func plain(words string, cause error) error { return &plainError{words, cause} }
+
+// backends are the ways to a microphone that are tried; nil = all. On Linux a
+// third one writes lines of its own to standard error where its server is not there.
+func backends() []malgo.Backend {
+	if runtime.GOOS == "linux" {
+		return []malgo.Backend{malgo.BackendPulseaudio, malgo.BackendAlsa}
 	}
 	return nil
 }

@@ -5,7 +5,6 @@ package out
 import (
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"sync"
@@ -96,15 +95,15 @@ func sharedContext(buffer time.Duration) (context, time.Duration, error) {
 	}
 	ctx, ready, err := openContext(buffer)
 	if err != nil {
-		return context{}, 0, fmt.Errorf("no sound device: %w", err)
+		return context{}, 0, &plainError{noDeviceWords, err}
 	}
 	select {
 	case <-ready:
 	case <-time.After(readyWait):
-		return context{}, 0, errors.New("no sound device: it did not answer within 5 s")
+		return context{}, 0, &plainError{noDeviceWords, errors.New("it did not answer within 5 s")}
 	}
 	if err := ctx.Err(); err != nil {
-		return context{}, 0, fmt.Errorf("no sound device: %w", err)
+		return context{}, 0, &plainError{noDeviceWords, err}
 	}
 	shared.ctx, shared.open, shared.buffer = ctx, true, buffer
 	return ctx, buffer, nil
@@ -168,7 +167,7 @@ func (d *device) watch(p player) {
 		case <-time.After(pollEvery):
 		}
 		if err := errors.Join(d.ctx.Err(), p.Err()); err != nil {
-			d.fail(fmt.Errorf("sound device lost: %w", err))
+			d.fail(&plainError{lostWords, err})
 			return
 		}
 		least = min(least, time.Since(d.begin)-d.played())
@@ -214,7 +213,7 @@ func (d *device) Close() error {
 	}
 	close(d.stop)
 	if err := (*p).Close(); err != nil && d.Err() == nil {
-		return fmt.Errorf("closing the sound device: %w", err)
+		return &plainError{lostWords, err}
 	}
 	return nil
 }

@@ -3,7 +3,6 @@
 package deskwire
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -138,11 +137,12 @@ func (w *wiring) keep(rec *audio.Recording) (says string, err error) {
 
 // takeOwnVoice implements port.Pages.TakeVoice.
 func (w *wiring) takeOwnVoice(_ context.Context, path string) (string, error) {
-	data, err := os.ReadFile(path)
+	f, err := os.Open(path)
 	if err != nil {
 		return "", trainer.PlainFileError(err)
 	}
-	rec, err := readVoiceFile(data, path)
+	defer f.Close()
+	rec, err := readVoiceFile(f, path)
 	if err != nil {
 		return "", err
 	}
@@ -151,12 +151,21 @@ func (w *wiring) takeOwnVoice(_ context.Context, path string) (string, error) {
 
 // readVoiceFile reads a voice from a WAV file, or from any sound file that is
 // read here: of two sides the first.
-func readVoiceFile(data []byte, name string) (*audio.Recording, error) {
-	rec, err := audio.ReadVoice(bytes.NewReader(data), name)
-	if err == nil || bytes.HasPrefix(data, []byte("RIFF")) {
+// Of a file that is too long no more is read than tells that.
+func readVoiceFile(f io.ReadSeeker, name string) (*audio.Recording, error) {
+	var head [4]byte
+	n, _ := io.ReadFull(f, head[:])
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return nil, fmt.Errorf("%s: cannot be read from its beginning", name)
+	}
+	rec, err := audio.ReadVoice(f, name)
+	if err == nil || string(head[:n]) == "RIFF" {
 		return rec, err
 	}
-	s, err := soundfile.Open(bytes.NewReader(data))
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return nil, fmt.Errorf("%s: cannot be read from its beginning", name)
+	}
+	s, err := soundfile.Open(f)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}

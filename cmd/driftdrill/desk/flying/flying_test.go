@@ -258,7 +258,7 @@ func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, append(others
 // the text, at 1280x720 and more strip and ribbon both have their place and the card
 // is no narrower than with small text.
 func TestDeskHasRoomForAll(t *testing.T) {
-	for _, size := range []kit.Point{{X: 960, Y: 600}, {X: 1280, Y: 720}, {X: 1920, Y: 1080}, {X: 1920, Y: 600}, {X: 2560, Y: 720}, {X: 3440, Y: 1000}, {X: 1000, Y: 1400}} {
+	for _, size := range []kit.Point{{X: 960, Y: 600}, {X: 1280, Y: 720}, {X: 1920, Y: 1080}, {X: 1920, Y: 600}, {X: 2560, Y: 720}, {X: 3440, Y: 1000}, {X: 3840, Y: 1080}, {X: 1000, Y: 1400}} {
 		small := 0.0
 		for _, text := range []float64{1, 1.5, 2, 2.5} {
 			s := desktest.BareStage(t, int(size.X), int(size.Y), text, "night")
