@@ -56,6 +56,9 @@ func (p *page) Enter(a *screen.App) {
 	if !p.where.Off {
 		under = "At " + stationWords(a, a.Set.Station) + ": " + "what bird and radios are off together, for your dial cards and the beginning of runs."
 	}
+	if p.err != nil {
+		under = "The corrections cannot be read: " + p.err.Error()
+	}
 	p.Open(a, "My correction", under, &p.list, &p.note, &p.keep, &p.forget, &p.where)
 }
 
@@ -85,9 +88,6 @@ func (p *page) chosen() *port.CorrectionOf {
 
 func (p *page) keepNote(a *screen.App) {
 	c := p.chosen()
-	if c == nil {
-		return
-	}
 	if strings.TrimSpace(p.note.Value) == "" {
 		a.Say("Type by how many hertz your dial stands above the card.")
 		return
@@ -149,7 +149,10 @@ func (p *page) Update(a *screen.App) {
 		p.list.Show(p.list.At)
 		p.shown = true
 	}
-	p.Widgets = append(p.Widgets[:0], &p.list, &p.note, &p.keep)
+	p.Widgets = append(p.Widgets[:0], &p.list)
+	if c != nil { // without a bird there is nothing to note
+		p.Widgets = append(p.Widgets, &p.note, &p.keep)
+	}
 	if !p.forget.Off {
 		p.Widgets = append(p.Widgets, &p.forget)
 	}
@@ -199,11 +202,8 @@ func (p *page) say(i int) string {
 // Draw implements Scene.
 func (p *page) Draw(a *screen.App, c *kit.Canvas) {
 	p.DrawPage(a, c)
-	switch {
-	case p.err != nil:
-		c.Paragraph(p.list.Rect.X, p.list.Rect.Y+c.Type.LineHeight(kit.Body), p.list.Rect.W, "The corrections cannot be read: "+p.err.Error(), kit.Body, c.Pal.Ink)
-	case p.side.H > 0 && p.chosen() != nil:
-		p.drawOver(c, p.side, p.chosen())
+	if of := p.chosen(); p.side.H > 0 && of != nil {
+		p.drawOver(c, p.side, of)
 	}
 }
 

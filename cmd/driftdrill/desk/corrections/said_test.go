@@ -160,3 +160,18 @@ func TestTheUsualStationStays(t *testing.T) {
 		t.Errorf("the keys are on %q", p.Widgets[p.Focus.At].Spoken())
 	}
 }
+
+// Where nothing can be read it is said why, and nothing can be noted.
+func TestCorrectionsThatCannotBeRead(t *testing.T) {
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	said := desktest.Hearing(s)
+	s.ShowWith(New("LARK-1"), func(p *port.Pages) {
+		with(p, nil)
+		p.Corrections = func() ([]port.CorrectionOf, error) { return nil, errors.New("corrections.json: line 3 is no JSON") }
+		p.Speak = func(text string) { *said = append(*said, text) }
+	})
+	p := s.App.Scenes.Top().(*page)
+	if got := strings.Join(*said, " "); !strings.Contains(got, "The corrections cannot be read: corrections.json: line 3 is no JSON") || len(p.Widgets) != 3 {
+		t.Errorf("said %q, %d widgets", got, len(p.Widgets))
+	}
+}
