@@ -71,35 +71,68 @@ func TestDrawingsOfOddWindows(t *testing.T) {
 	}
 }
 
-// The words under a picture stand apart, each in its place, and give way to the
-// first where they do not all fit.
+// apart draws words in a picture of a width, and checks that they stand apart and
+// within it; what is written comes back.
+func apart(t *testing.T, s *desktest.Stage, width float64, draw func(p *welcomePicture, c *kit.Canvas)) string {
+	t.Helper()
+	p := &welcomePicture{rect: kit.Box(20, 20, width, 300)}
+	right := 0.0
+	var texts []string
+	c := kit.NewCanvas(s.App.Type)
+	c.Dry = true
+	c.Seen = func(r kit.Rect, text string) {
+		if len(texts) > 0 && r.X < right+16 || r.Right() > p.rect.Right()+1 {
+			t.Errorf("%g wide: %q at %.1f to %.1f, the one before ends at %.1f", width, text, r.X, r.Right(), right)
+		}
+		texts, right = append(texts, text), r.Right()
+	}
+	c.Begin(s.Image, 1, s.App.Pal)
+	draw(p, c)
+	c.End()
+	return strings.Join(texts, " | ")
+}
+
+// The words under a picture stand apart, each in its place, and give way to fewer
+// where they do not all fit; from which width on is our choice.
 func TestWordsUnderThePicture(t *testing.T) {
 	s := desktest.BareStage(t, 1280, 720, 1, "night")
-	full := "true | the pass pulls your voice away | you turn it home | and hold it true"
-	last := ""
-	for width := 900.0; width >= 300; width -= 5 {
-		p := &welcomePicture{rect: kit.Box(20, 20, width, 300)}
-		right := 0.0
-		var texts []string
-		c := kit.NewCanvas(s.App.Type)
-		c.Dry = true
-		c.Seen = func(r kit.Rect, text string) {
-			if len(texts) > 0 && r.X < right+16 || r.Right() > p.rect.Right()+1 {
-				t.Errorf("%g wide: %q at %.1f to %.1f, the one before ends at %.1f", width, text, r.X, r.Right(), right)
-			}
-			texts, right = append(texts, text), r.Right()
-		}
-		c.Begin(s.Image, 1, s.App.Pal)
+	row := func(p *welcomePicture, c *kit.Canvas) {
 		p.row(c, 200, "true", "the pass pulls your voice away", "you turn it home", "and hold it true")
-		c.End()
-		got := strings.Join(texts, " | ")
-		if got != full && got != "true" || last == "true" && got == full {
-			t.Errorf("%g wide: %q after %q", width, got, last)
-		}
-		last = got
 	}
-	if last != "true" {
-		t.Errorf("300 wide: %q", last)
+	twoEars := func(p *welcomePicture, c *kit.Canvas) { p.twoEars(c, p.rect, 200, true, true) }
+	for name, c := range map[string]struct {
+		draw func(p *welcomePicture, c *kit.Canvas)
+		want []string // as the picture gets narrower
+		at   []float64
+	}{
+		"voice": {row, []string{"true | the pass pulls your voice away | you turn it home | and hold it true", "true"}, []float64{480}},
+		"ears":  {twoEars, []string{"right ear: your own voice | left ear: what comes back | zero beat", "your own voice, and what comes back | zero beat", ""}, []float64{430, 355}},
+	} {
+		var got []string
+		var at []float64
+		for width := 900.0; width >= 200; width -= 5 {
+			if text := apart(t, s, width, c.draw); len(got) == 0 || text != got[len(got)-1] {
+				got, at = append(got, text), append(at, width)
+			}
+		}
+		if fmt.Sprint(got) != fmt.Sprint(c.want) || fmt.Sprint(at[1:]) != fmt.Sprint(c.at) {
+			t.Errorf("%s: %q at %v, want %q at %v", name, got, at[1:], c.want, c.at)
+		}
+	}
+}
+
+// The dots of the steps lie between the buttons, whatever the window and the text.
+func TestDotsLieBetweenTheButtons(t *testing.T) {
+	for _, l := range []struct {
+		w, h int
+		text float64
+	}{{960, 600, 1}, {960, 600, 1.7}, {960, 600, 2.5}, {1000, 1000, 2}, {1000, 1000, 2.5}, {1280, 720, 2.5}, {1440, 2560, 2.5}, {540, 960, 1}, {540, 960, 2.5}, {1920, 600, 2.5}} {
+		s := desktest.BareStage(t, l.w, l.h, l.text, "night")
+		atStep(0, nil)(s)
+		w := s.App.Scenes.Top().(*welcome)
+		if mid := s.App.Size.X / 2; w.skip.Rect.Right() > mid-50 || w.before.Rect.X < mid+50 {
+			t.Errorf("%d by %d, text %.0f %%: the buttons end at %.0f and begin at %.0f, the middle is %.0f", l.w, l.h, 100*l.text, w.skip.Rect.Right(), w.before.Rect.X, mid)
+		}
 	}
 }
 

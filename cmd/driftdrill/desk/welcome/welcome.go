@@ -318,11 +318,11 @@ func (w *welcome) Draw(a *screen.App, c *kit.Canvas) {
 	w.dots(c)
 }
 
-// dots shows how many steps there are and which this is, in the middle or, where that
-// is taken, beside the button at the left.
+// dots shows how many steps there are and which this is. No window is so narrow that
+// the buttons reach its middle.
 func (w *welcome) dots(c *kit.Canvas) {
 	y := w.next.Rect.Centre().Y
-	x := kit.Clamp((w.skip.Rect.X+w.next.Rect.Right())/2, w.skip.Rect.Right()+50, w.before.Rect.X-50)
+	x := (w.skip.Rect.X + w.next.Rect.Right()) / 2
 	for i := range welcomeSteps {
 		px := x + (float64(i)-1)*26
 		if i == w.step {
