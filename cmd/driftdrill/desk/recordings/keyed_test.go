@@ -359,3 +359,46 @@ func TestTimesOfThePass(t *testing.T) {
 		t.Errorf("said %q, %d rows", got, w.list.Count)
 	}
 }
+
+// A recording offers what can be done with it, and nothing else; what takes long ends
+// when its page is left.
+func TestWhatARecordingOffers(t *testing.T) {
+	s, _ := spoken(t)
+	p := s.App.Scenes.Top().(*page)
+	for name, c := range map[string]struct {
+		change func(rec *port.Recording)
+		want   string
+	}{
+		"all":               {func(*port.Recording) {}, "See and hear it, Another pass, Fly a stretch again, Keep, Read it again as"},
+		"nothing to keep":   {func(rec *port.Recording) { rec.Keeps = nil }, "See and hear it, Another pass, Fly a stretch again, Read it again as"},
+		"nowhere to keep":   {func(rec *port.Recording) { rec.Keep = nil }, "See and hear it, Another pass, Fly a stretch again, Read it again as"},
+		"no pass":           {func(rec *port.Recording) { rec.Passes = nil }, "See and hear it, Fly a stretch again, Keep, Read it again as"},
+		"no laying":         {func(rec *port.Recording) { rec.Lay = nil }, "See and hear it, Another pass, Keep, Read it again as"},
+		"not marked":        {func(rec *port.Recording) { rec.Result = nil }, "Another pass, Keep, Read it again as"},
+		"not told, no pass": {func(rec *port.Recording) { rec.Told, rec.Result, rec.Pass = false, nil, "" }, "Read it again as, Its pass, Keep"},
+	} {
+		rec := laid("pass.wav", port.Laying{})
+		c.change(rec)
+		p.take(rec)
+		p.words()
+		var got []string
+		for _, w := range p.shown()[2:] {
+			if b, ok := w.(*kit.Button); ok {
+				got = append(got, b.Text)
+			}
+		}
+		if strings.Join(got, ", ") != c.want {
+			t.Errorf("%s: %q, want %q", name, got, c.want)
+		}
+	}
+	stopped := make(chan bool)
+	s.App.Cfg.OpenRecording = func(ctx context.Context, _ string, _ port.ReadAs, _ port.Progress) (*port.Recording, error) {
+		<-ctx.Done()
+		stopped <- true
+		return nil, ctx.Err()
+	}
+	p.file.Value = "hours.wav"
+	p.begin(s.App)
+	s.App.Scenes.Pop(s.App)
+	<-stopped
+}
