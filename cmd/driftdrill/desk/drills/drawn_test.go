@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
@@ -44,6 +45,16 @@ func tried(n int) port.DrillEntry {
 	return e
 }
 
+// wordy is a drill of our club: of many words, and without a number.
+func wordy() port.DrillEntry {
+	e := tried(8)
+	e.Name, e.Number, e.Title, e.Done, e.Advised = "own", 0, "A drill of our club for an evening with nothing else to do", false, true
+	e.Brief = strings.Repeat("Ten seconds of talk, twenty of listening, and be true again soon. ", 9)
+	e.Trains, e.Goal = strings.Repeat("patience and ", 12)+"more of it", "Reach nothing at all, "+strings.Repeat("and so on, ", 20)
+	e.Tries[0].Share = -0.2
+	return e
+}
+
 // list shows the path and chooses a row of it.
 func list(name string, change func(*port.Pages), row int) desktest.View {
 	return desktest.View{Name: name, Put: func(s *desktest.Stage) {
@@ -66,6 +77,8 @@ var states = []desktest.View{
 	list("first of the path", func(*port.Pages) {}, 0),
 	list("last of the path", func(*port.Pages) {}, 14),
 	list("one drill", paths(desktest.Path()[3:4], nil), 0),
+	list("drill of many words", paths([]port.DrillEntry{wordy()}, nil), 0),
+	list("drill tried at the list", paths([]port.DrillEntry{tried(1)}, nil), 0),
 	list("no drill", paths(nil, nil), 0),
 	list("no path", func(g *port.Pages) { g.Drills = nil }, 0),
 	list("drills cannot be listed", paths(nil, noFile), 0),
@@ -91,6 +104,7 @@ var states = []desktest.View{
 var alones = []desktest.View{
 	alone("drill not flown", desktest.Path()[9]), alone("drill tried once", tried(1)), alone("drill tried six times", tried(6)),
 	alone("drill tried eight times", tried(8)), alone("drill without a best", kinds()[7]), alone("drill without a number", kinds()[1]),
+	alone("drill of many words alone", wordy()),
 }
 
 var picks = []desktest.View{

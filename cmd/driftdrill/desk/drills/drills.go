@@ -76,7 +76,16 @@ func (d *drillsPage) poll(a *screen.App) {
 			d.list.At = i
 		}
 	}
+	d.offer()
 	sayFound(a, &d.Page, d.err)
+}
+
+// offer names the chosen drill on the button that flies it, where there is room for one.
+func (d *drillsPage) offer() {
+	e := d.chosen()
+	if d.fly.Off = e == nil || !d.wide; e != nil {
+		d.fly.Text = "Fly " + e.Title
+	}
 }
 
 // sayFound says a page whose drills were looked up, or why they cannot be listed.
@@ -118,26 +127,18 @@ func (d *drillsPage) flyRow(a *screen.App) {
 
 // Update implements Scene.
 func (d *drillsPage) Update(a *screen.App) {
+	d.wide = screen.Roomy(a)
 	d.poll(a)
+	d.offer()
 	body := d.Lay(a)
 	t := a.Type
 	screen.BesideBack(a, &d.Page, d.voice)
-	d.wide = screen.Roomy(a)
-	d.list.Rect, d.side = body, kit.Rect{}
+	d.list.Rect, d.fly.Rect = body, kit.Rect{}
 	if d.wide {
 		d.list.Rect, d.side = body.CutLeft(math.Floor(body.W * 0.47))
 		_, d.side = d.side.CutLeft(34)
-		var foot kit.Rect
-		foot, d.side = d.side.CutBottom(kit.ButtonHeight(t))
-		d.fly.Rect = foot
+		d.fly.Rect, d.side = d.side.CutBottom(kit.ButtonHeight(t))
 		_, d.side = d.side.CutBottom(18)
-		d.fly.Off = len(d.path) == 0
-	} else {
-		d.fly.Off = true
-		d.fly.Rect = kit.Rect{}
-	}
-	if e := d.chosen(); e != nil {
-		d.fly.Text = "Fly " + e.Title
 	}
 	d.list.RowHeight = kit.WholeRows(d.list.Rect.H, math.Max(d.list.Rect.H/15.01, t.LineHeight(kit.Lead)+10))
 	d.UpdatePage(a)
