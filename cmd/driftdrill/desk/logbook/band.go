@@ -70,7 +70,7 @@ func bandSpan(bands []port.Band) (from, to time.Time) {
 func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *port.Band, from, to time.Time) kit.Rect {
 	t := c.Type
 	label, plot := r.CutLeft(name)
-	value, plot := plot.CutRight(t.Width("100–100", kit.Body) + 18)
+	value, plot := plot.CutRight(l.latestWidth(t) + 18)
 	mid := label.Centre().Y
 	if r.H > t.LineHeight(kit.BodyBold)+t.LineHeight(kit.Tiny) {
 		c.Text(label.X, mid-2, b.Axis, kit.BodyBold, c.Pal.Ink, kit.Left)
@@ -86,6 +86,15 @@ func (l *logbookPage) drawBand(c *kit.Canvas, r kit.Rect, name float64, b *port.
 	l.drawPoints(c, plot, b.Points, from, to)
 	drawLatest(c, value, b)
 	return plot
+}
+
+// latestWidth is the room that is needed to write where the bands stand now.
+func (l *logbookPage) latestWidth(t *kit.Type) float64 {
+	w := t.Width("100–100", kit.Body)
+	for _, b := range l.view.bands {
+		w = math.Max(w, t.Width(b.Word, kit.Tiny))
+	}
+	return w
 }
 
 // drawPoints draws the band itself, and the line in its middle.
