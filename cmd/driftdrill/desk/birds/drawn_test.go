@@ -88,6 +88,10 @@ var forms = []desktest.View{
 
 func TestDrawings(t *testing.T) { desktest.Drawings(t, views) }
 
+func TestDrawingsInTightWindows(t *testing.T) {
+	desktest.DrawingsTight(t, append(views[:4:4], forms[1]))
+}
+
 func TestDrawingsOfStates(t *testing.T) {
 	desktest.DrawingsLike(t, views[0], lists)
 	desktest.DrawingsLike(t, views[3], forms)

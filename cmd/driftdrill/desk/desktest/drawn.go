@@ -49,6 +49,27 @@ func DrawingsLike(t *testing.T, like View, views []View) {
 	}
 }
 
+// DrawingsTight is Drawings in two windows more: a small one with text just too
+// large for two columns, and a tall one.
+func DrawingsTight(t *testing.T, views []View) {
+	kittest.NeedWindow(t)
+	if raceOn {
+		t.Skip("draws on one goroutine")
+	}
+	for _, v := range views {
+		name := "tight-" + strings.ReplaceAll(v.Name, " ", "-")
+		t.Run(name, func(t *testing.T) {
+			var all []string
+			for _, size := range []image.Point{{X: 960, Y: 600}, {X: 1000, Y: 1600}} {
+				s := BareStage(t, size.X, size.Y, 1.3, "night")
+				v.Put(s)
+				all = append(append(all, fmt.Sprintf("== %dx%d, text 130 %%, night", size.X, size.Y)), s.Drawn()...)
+			}
+			CompareDrawn(t, filepath.Join("testdata", "drawn", name+".txt"), all)
+		})
+	}
+}
+
 // drawing compares a view in all looks with its file; what is kept of them says keep.
 func (v View) drawing(t *testing.T, keep func(lines []string, look int) []string) {
 	name := strings.ReplaceAll(v.Name, " ", "-")

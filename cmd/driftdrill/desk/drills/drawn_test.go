@@ -117,6 +117,10 @@ var picks = []desktest.View{
 
 func TestDrawings(t *testing.T) { desktest.Drawings(t, views) }
 
+func TestDrawingsInTightWindows(t *testing.T) {
+	desktest.DrawingsTight(t, append(views[:3:3], states[0], alones[0], alones[3]))
+}
+
 func TestDrawingsOfStates(t *testing.T) {
 	desktest.DrawingsLike(t, views[0], states)
 	desktest.DrawingsLike(t, views[1], alones)

@@ -96,7 +96,7 @@ func spread(d time.Duration) []port.Band {
 }
 
 var states = []desktest.View{
-	shown("runs of all kinds", book{people: two, runs: runs(), total: 9, bands: []port.Band{band("hand", 1), band("ear", 2), {Axis: "hold", Means: "true for long"}, measured(), far()}}, asItIs),
+	shown("runs of all kinds", book{people: two, runs: runs(), total: 9, bands: []port.Band{band("hand", 1), band("ear", 2), {Axis: "hold", Means: "true for as long as the other one talks, whatever the bird does meanwhile"}, measured(), far()}}, asItIs),
 	shown("runs of one", book{people: two, runs: runs(), total: 40}, func(_ *desktest.Stage, l *logbookPage) { l.who = "Q3FEN" }),
 	shown("one operator", book{people: two[:1], runs: runs()[:1], total: 1}, asItIs),
 	shown("latest of many", book{people: two, runs: runs(), total: 10, bands: spread(36 * time.Hour)}, asItIs),
@@ -138,6 +138,10 @@ func moves(name string, done, of int64, told moved) desktest.View {
 }
 
 func TestDrawings(t *testing.T) { desktest.Drawings(t, views) }
+
+func TestDrawingsInTightWindows(t *testing.T) {
+	desktest.DrawingsTight(t, append(views[:3:3], states[0], states[7], states[9]))
+}
 
 func TestDrawingsOfStates(t *testing.T) {
 	desktest.DrawingsLike(t, views[0], states)
@@ -200,17 +204,20 @@ func TestTheRunThatIsOpened(t *testing.T) {
 func TestEscapeStopsMoving(t *testing.T) {
 	s := desktest.NewSeat(t, nil)
 	m := &moving{}
-	starts := 0
 	s.App.Cfg.Pages = desktest.Pages()
 	s.App.Cfg.TakeOut = func(ctx context.Context, _ string, _ port.Progress) (string, string, error) {
-		starts++
 		<-ctx.Done()
 		return "", "", ctx.Err()
 	}
 	said := desktest.Hearing(s.Stage)
 	s.App.Scenes.Push(s.App, New())
 	s.App.Scenes.Push(s.App, m)
+	m.done.Store(3)
+	m.of.Store(3)
 	m.out.Do()
+	if got := m.progress(); got != "Taking out" {
+		t.Errorf("at the beginning it has come to %q", got)
+	}
 	s.Update(1)
 	s.App.Frame = m.job.Since + screen.ProgressEvery - 2
 	m.done.Store(1)

@@ -183,6 +183,10 @@ var skies = []desktest.View{
 
 func TestDrawings(t *testing.T) { desktest.Drawings(t, views) }
 
+func TestDrawingsInTightWindows(t *testing.T) {
+	desktest.DrawingsTight(t, []desktest.View{view("passes"), view("passes without a plan"), view("a pass"), view("dial card"), view("dial card of two"), view("my sky"), view("my sky sources"), view("bands by hand"), view("place and birds"), lists[0], lists[6], lists[12], skies[3], skies[0]})
+}
+
 // view is the view of this name.
 func view(name string) desktest.View {
 	for _, v := range views {

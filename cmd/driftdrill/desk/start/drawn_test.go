@@ -96,6 +96,10 @@ var states = []desktest.View{
 
 func TestDrawings(t *testing.T) { desktest.Drawings(t, views) }
 
+func TestDrawingsInTightWindows(t *testing.T) {
+	desktest.DrawingsTight(t, append(views[:2:2], states[5]))
+}
+
 func TestDrawingsOfStates(t *testing.T) { desktest.DrawingsLike(t, views[0], states) }
 
 // Away from Greenwich the local time of day stands under UTC.
