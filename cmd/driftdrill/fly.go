@@ -55,7 +55,7 @@ func newFlyCommand() *cobra.Command {
 	o.radioFlags(fl)
 	fl.StringVar(&o.frameLog, "frame-log", "", "write the time of each frame to this `file`")
 	fl.StringVar(&o.sound, "audio", "device", "`sound`: device or silent")
-	fl.StringVar(&o.voice, "voice", "", "own `voice`: tone, vowel, whistle, cw, call, a WAV file, or mic in a build with the tag mic (the drill's if left out)")
+	fl.StringVar(&o.voice, "voice", "", "own `voice`: tone, vowel, whistle, cw, call, a WAV file, or mic for the live microphone (the drill's if left out)")
 	fl.IntVar(&o.deviceMS, "device-ms", 0, "buffer of the sound device in `ms`: more where the sound crackles (0 = what runs clean on this system)")
 	return cmd
 }
