@@ -117,20 +117,6 @@ func (s *stage) ends(app *background) {
 	app.endedWell()
 }
 
-func (s *stage) resident(app *background) string {
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", app.Process.Pid))
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	for line := range strings.Lines(string(text)) {
-		if kb, ok := strings.CutPrefix(line, "VmRSS:"); ok {
-			n, _ := strconv.Atoi(strings.Fields(kb)[0])
-			return fmt.Sprintf("%d MB", n/1024)
-		}
-	}
-	return "unknown"
-}
-
 // speaking opens the program at its start page, with everything said aloud.
 func (s *stage) speaking(change func(set *port.Settings), args ...string) (*listenerByWords, *background) {
 	set := s.settingsNow()
