@@ -93,6 +93,7 @@ func sharedContext(buffer time.Duration) (context, time.Duration, error) {
 	if shared.open && shared.ctx.Err() == nil {
 		return shared.ctx, shared.buffer, nil
 	}
+	hushServers()
 	ctx, ready, err := openContext(buffer)
 	if err != nil {
 		return context{}, 0, &plainError{noDeviceWords, err}
