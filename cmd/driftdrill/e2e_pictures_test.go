@@ -50,7 +50,11 @@ func TestPictures(t *testing.T) {
 	hand := listener{stage: s, heard: heard, stepHz: 20, byTurns: true, sheet: sheet}
 	s.until("the third over", func() bool {
 		hand.flyFor(500 * time.Millisecond)
-		return hand.state.Over == 3 && hand.state.PhaseLeft < 6*sim.TicksPerSecond && hand.state.Keyed
+		return hand.state.Over == 3
+	})
+	s.until("the middle of the fifth", func() bool {
+		hand.flyFor(500 * time.Millisecond)
+		return hand.state.Over == 5 && hand.state.PhaseLeft < 17*sim.TicksPerSecond && hand.state.Keyed
 	})
 	s.photograph(filepath.Join(folder, "desk.png"))
 	s.until("the end of the run", func() bool {
