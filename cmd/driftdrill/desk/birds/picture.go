@@ -116,7 +116,7 @@ func drawPlans(c *kit.Canvas, show *picture, card *kit.Card, r kit.Rect, b *port
 // about says in a line what else is known of a bird.
 func about(b *port.Bird) string {
 	var parts []string
-	if b.Catalog > 0 {
+	if b.Catalog != 0 {
 		parts = append(parts, fmt.Sprintf("number %05d", b.Catalog))
 	}
 	if b.Beacon != nil {
