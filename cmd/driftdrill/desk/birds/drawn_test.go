@@ -79,10 +79,11 @@ var forms = []desktest.View{
 	form("form wrong in its beacon", whole, func(p *formPage) { p.form.Beacon = "no" }),
 	form("form without a beacon", whole, func(p *formPage) { p.form.Beacon = "" }),
 	form("form with the beacon within", whole, func(p *formPage) { p.form.Beacon = "145.930" }),
-	form("form with the beacon just beside", whole, func(p *formPage) { p.form.Beacon = "145.956" }),
+	form("form with the beacon just beside", whole, func(p *formPage) { p.form.Beacon = "145.955" }),
+	form("form with the beacon just below", whole, func(p *formPage) { p.form.Beacon = "145.905" }),
 	form("form with the beacon too far above", whole, func(p *formPage) { p.form.Beacon = "145.958" }),
 	form("form with the beacon too far below", whole, func(p *formPage) { p.form.Beacon = "145.904" }),
-	form("form scrolled", whole, func(p *formPage) { p.Focus.At, p.Focus.Visible = len(p.Widgets)-3, true }),
+	form("form scrolled", whole, func(p *formPage) { p.scroll.Offset = 90; p.Focus.At, p.Focus.Visible = len(p.Widgets)-3, true }),
 	form("form going back", whole, func(p *formPage) { p.Focus.At, p.Focus.Visible = len(p.Widgets)-1, true }),
 }
 

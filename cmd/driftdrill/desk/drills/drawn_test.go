@@ -89,12 +89,14 @@ var states = []desktest.View{
 	}},
 	{Name: "opening the logbook", Put: func(s *desktest.Stage) {
 		d := New()
+		s.App.Frame = 1000 // the window is open for a while
 		s.Show(d)
 		d.known, d.path, d.list.Count = false, nil, 0
 		s.App.Frame = d.work.Since + 21
 	}},
 	{Name: "not yet opening the logbook", Put: func(s *desktest.Stage) {
 		d := New()
+		s.App.Frame = 1000 // the window is open for a while
 		s.Show(d)
 		d.known, d.path, d.list.Count = false, nil, 0
 		s.App.Frame = d.work.Since + 20

@@ -5,7 +5,6 @@ package drills
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -101,5 +100,5 @@ func (p *pickDrill) drawRow(c *kit.Canvas, i int, r kit.Rect, chosen bool) {
 	if e.Goal != "" {
 		line += " · to reach: " + kit.LowerStart(e.Goal)
 	}
-	c.Text(x, y+t.LineHeight(kit.Small)*1.15, t.Cut(line, kit.Small, math.Max(room, 10)), kit.Small, c.Pal.Dim, kit.Left)
+	c.Text(x, y+t.LineHeight(kit.Small)*1.15, t.Cut(line, kit.Small, room), kit.Small, c.Pal.Dim, kit.Left)
 }

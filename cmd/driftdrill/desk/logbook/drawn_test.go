@@ -78,6 +78,7 @@ func far() port.Band {
 func shown(name string, b book, then func(s *desktest.Stage, l *logbookPage)) desktest.View {
 	return desktest.View{Name: name, Put: func(s *desktest.Stage) {
 		l := New()
+		s.App.Frame = 1000 // the window is open for a while
 		s.ShowWith(l, with(b))
 		then(s, l)
 		s.Settle()

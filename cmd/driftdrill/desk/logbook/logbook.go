@@ -227,7 +227,7 @@ func (l *logbookPage) placeNarrow(t *kit.Type, body kit.Rect) {
 	l.move.Rect, body = body.CutTop(kit.SmallButtonHeight(t))
 	_, l.list.Rect = body.CutTop(14)
 	if l.tabs.At == 1 {
-		l.skills, l.list.Rect = l.list.Rect, kit.Box(0, -10, 0, 0)
+		l.skills, l.list.Rect = l.list.Rect, kit.Rect{}
 	}
 }
 
