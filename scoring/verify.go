@@ -84,8 +84,12 @@ func conditionsOf(sh *sim.Sheet, from sim.Tick) Conditions {
 	return c
 }
 
+// SettledS is when a run is under way, s: until then window and sound device
+// open, which says nothing of how the machine keeps up (our choice).
+const SettledS = 3
+
 // speedOf is run time over wall time, by the clock that stands beside the
-// hashes; the seconds round a pause are left out.
+// hashes; the seconds round a pause are left out, and those before SettledS.
 func speedOf(wall []int64, paused map[int]bool) float64 {
 	var ran, took int64
 	last, broken := -1, false
@@ -94,7 +98,7 @@ func speedOf(wall []int64, paused map[int]bool) float64 {
 		if ms < 0 {
 			continue
 		}
-		if last >= 0 && !broken && ms >= wall[last] {
+		if last >= SettledS && !broken && ms >= wall[last] {
 			ran += int64(i-last) * 1000
 			took += ms - wall[last]
 		}

@@ -10,6 +10,10 @@ import (
 // paceMin is the shortest time over which pace is judged.
 const paceMin = 20 * time.Second
 
+// settled is when a run is under way: until then window and device open, which
+// says nothing of how the machine keeps up.
+const settled = scoring.SettledS * sim.TicksPerSecond
+
 // pace follows a run beat by beat, as it goes: whether it keeps up with the
 // clock, and in how many of its seconds the sound ran dry. The sheet holds the
 // same for its marks.
@@ -28,7 +32,7 @@ type pace struct {
 // beat takes a look at a run: at is the time on the clock since its beginning.
 // What lies before or after a pause is no measure.
 func (p *pace) beat(at time.Duration, tick sim.Tick, underruns int64, paused bool) {
-	if p.known && !paused && tick > p.tick {
+	if p.known && !paused && tick > p.tick && p.tick >= settled {
 		p.ran += time.Duration(tick-p.tick) * sim.TickLength
 		p.took += at - p.at
 	}

@@ -22,13 +22,15 @@ func TestPaceIsJudgedAsItGoes(t *testing.T) {
 		dryEvery  int
 		paused    bool
 		want      string
+		opens     time.Duration // for so long nothing goes on after the first second
 	}{
-		"as measured":    {411 * time.Second / 300, 0, false, "this machine is too slow"},
-		"just too slow":  {time.Second * 100 / 96, 0, false, "this machine is too slow"},
-		"slow enough":    {time.Second * 100 / 98, 100, false, ""},
-		"dry":            {time.Second, 75, false, "the sound breaks up"},
-		"paused":         {time.Second, 0, true, ""},
-		"dry and paused": {time.Second, 70, true, "the sound breaks up"},
+		"as measured":    {411 * time.Second / 300, 0, false, "this machine is too slow", 0},
+		"just too slow":  {time.Second * 100 / 96, 0, false, "this machine is too slow", 0},
+		"slow enough":    {time.Second * 100 / 98, 100, false, "", 0},
+		"dry":            {time.Second, 75, false, "the sound breaks up", 0},
+		"paused":         {time.Second, 0, true, "", 0},
+		"dry and paused": {time.Second, 70, true, "the sound breaks up", 0},
+		"slow to open":   {time.Second, 0, false, "", 4 * time.Second},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var p pace
@@ -43,10 +45,12 @@ func TestPaceIsJudgedAsItGoes(t *testing.T) {
 						p.beat(at, sim.Tick(s)*sim.TicksPerSecond, underruns, true)
 					}
 				}
-				at += c.perSecond
+				if at += c.perSecond; s == 1 {
+					at += c.opens
+				}
 				p.beat(at, sim.Tick(s+1)*sim.TicksPerSecond, underruns, false)
-				if found := p.conditions(length); s < 15 && found.Halting() != "" {
-					t.Fatalf("judged after %d s", s)
+				if found := p.conditions(length); (s < 15 || c.want == "") && found.Halting() != "" {
+					t.Fatalf("judged after %d s: %s", s, found.Halting())
 				}
 			}
 			if found := p.conditions(length); found.Halting() != c.want {
