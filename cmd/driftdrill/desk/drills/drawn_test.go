@@ -70,7 +70,7 @@ func alone(name string, e port.DrillEntry) desktest.View {
 	return desktest.View{Name: name, Put: func(s *desktest.Stage) { s.Show(NewDrill(e)) }}
 }
 
-var noFile = errors.New("the logbook is another program's")
+var errNoFile = errors.New("the logbook is another program's")
 
 var states = []desktest.View{
 	list("path of all kinds", paths(kinds(), nil), 1),
@@ -81,7 +81,7 @@ var states = []desktest.View{
 	list("drill tried at the list", paths([]port.DrillEntry{tried(1)}, nil), 0),
 	list("no drill", paths(nil, nil), 0),
 	list("no path", func(g *port.Pages) { g.Drills = nil }, 0),
-	list("drills cannot be listed", paths(nil, noFile), 0),
+	list("drills cannot be listed", paths(nil, errNoFile), 0),
 	{Name: "keys on fly", Put: func(s *desktest.Stage) {
 		d := New()
 		s.Show(d)
@@ -114,7 +114,7 @@ var picks = []desktest.View{
 	{Name: "pick without a path", Put: func(s *desktest.Stage) {
 		s.ShowWith(NewPick(desktest.Passes()[1]), func(g *port.Pages) { g.Drills = nil; g.OwnVoices = nil })
 	}},
-	{Name: "pick cannot be listed", Put: func(s *desktest.Stage) { s.ShowWith(NewPick(desktest.Passes()[1]), paths(nil, noFile)) }},
+	{Name: "pick cannot be listed", Put: func(s *desktest.Stage) { s.ShowWith(NewPick(desktest.Passes()[1]), paths(nil, errNoFile)) }},
 }
 
 func TestDrawings(t *testing.T) { desktest.Drawings(t, views) }
@@ -143,7 +143,7 @@ func TestTours(t *testing.T) {
 		{Name: "no voices", Open: path, Change: func(g *port.Pages) { g.OwnVoices = nil }, Keys: "Tab Tab"},
 		{Name: "no drill", Open: path, Change: paths(nil, nil), Keys: "Tab Enter"},
 		{Name: "no path", Open: path, Change: func(g *port.Pages) { g.Drills = nil }, Keys: "Enter Tab Enter"},
-		{Name: "drills cannot be listed", Open: path, Change: paths(nil, noFile)},
+		{Name: "drills cannot be listed", Open: path, Change: paths(nil, errNoFile)},
 		{Name: "back again", Open: path, Keys: "ArrowDown", After: func(s *desktest.Seat, p screen.Scene) {
 			p.(*drillsPage).list.At = 9
 			p.Enter(s.App)

@@ -43,7 +43,7 @@ func kept(err error) func(*port.Pages) {
 	})
 }
 
-var noSpace = errors.New("the disk is full")
+var errNoSpace = errors.New("the disk is full")
 
 func TestTours(t *testing.T) {
 	none := func(change func(*port.Pages)) func(*port.Pages) {
@@ -60,18 +60,18 @@ func TestTours(t *testing.T) {
 		{Name: "back again", Open: open, Change: none(asItIs), After: again},
 		{Name: "no pass", Open: open, Change: none(finds(nil, nil)), Keys: "Tab"},
 		{Name: "no drills", Open: open, Change: none(func(g *port.Pages) {
-			g.Drills = func(context.Context, string) ([]port.DrillEntry, error) { return nil, noSpace }
+			g.Drills = func(context.Context, string) ([]port.DrillEntry, error) { return nil, errNoSpace }
 		}), Keys: "Enter"},
 		{Name: "cut short", Open: open, Change: kept(nil), Keys: toTheCut + "Tab Tab Tab"},
 		{Name: "cut short and back again", Open: open, Change: kept(nil), After: again},
 		{Name: "cut short at no time", Open: open, Change: noPath(leaves(cutShort[1])), After: again},
 		{Name: "see", Open: open, Change: kept(nil), Keys: toTheCut + "Enter"},
-		{Name: "see fails", Open: open, Change: kept(noSpace), Keys: toTheCut + "Enter"},
+		{Name: "see fails", Open: open, Change: kept(errNoSpace), Keys: toTheCut + "Enter"},
 		{Name: "see cannot be", Open: open, Change: noPath(leaves(cutShort...)), Keys: toTheCut + "Enter"},
 		{Name: "keep", Open: open, Change: kept(nil), Keys: toTheCut + "Tab Enter " + toTheCut + "Tab Enter Tab"},
-		{Name: "keep fails", Open: open, Change: kept(noSpace), Keys: toTheCut + "Tab Enter"},
+		{Name: "keep fails", Open: open, Change: kept(errNoSpace), Keys: toTheCut + "Tab Enter"},
 		{Name: "discard", Open: open, Change: kept(nil), Keys: toTheCut + "Tab Tab Enter Tab"},
-		{Name: "discard fails", Open: open, Change: kept(noSpace), Keys: toTheCut + "Tab Tab Enter"},
+		{Name: "discard fails", Open: open, Change: kept(errNoSpace), Keys: toTheCut + "Tab Tab Enter"},
 	})
 }
 
