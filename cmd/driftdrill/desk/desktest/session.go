@@ -5,6 +5,7 @@ package desktest
 import (
 	"context"
 	"math"
+	"slices"
 	"sync"
 	"time"
 
@@ -262,13 +263,15 @@ func sq(x float64) float64 { return x * x }
 
 // Finish implements port.Session.
 func (f *Session) Finish(context.Context) (*port.Result, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
 	if f.Result != nil {
 		return f.Result, nil
 	}
 	found := 14.0
 	return &port.Result{
 		Marks:    scoring.Marks{HoldIndex: 812, FoundS: &found, ShareWithin25Hz: 0.61, ShareWithin50Hz: 0.74, ShareWithin100Hz: 0.88},
-		Trace:    &scoring.Trace{Samples: f.samples, TCA: TCA, HasTCA: true},
+		Trace:    &scoring.Trace{Samples: slices.Clone(f.samples), TCA: TCA, HasTCA: true},
 		Headline: "While he talks, one notch every second.",
 		Detail:   "You came back 150 Hz high after each long listen near the top; the pass drifts 40 to 61 Hz/s there.",
 		Saved:    "saved to the logbook as run 41",
