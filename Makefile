@@ -47,7 +47,7 @@ TESTS = $(GO) test -vet=off -ldflags=-w
 tests: ## all tests, with the race detector, in random order, on a display of their own
 	@.ci/install test
 	.ci/with-display $(TESTS) -race -shuffle=on -timeout 20m ./...
-	.ci/with-display $(TESTS) -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk/... ./cmd/driftdrill/trainer # what flies many runs or draws many pictures does less of it under the race detector
+	.ci/with-display $(TESTS) -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk/... ./cmd/driftdrill/deskwire ./cmd/driftdrill/trainer # what flies many runs or draws many pictures does less of it under the race detector
 	.ci/with-display $(TESTS) -run '^$$' -bench . -benchtime 1x ./... >/dev/null # each benchmark once: it still runs
 
 builds: ## every system that the program is built for

@@ -1,0 +1,5 @@
+//go:build !race
+
+package deskwire
+
+const raceOn = false
