@@ -27,7 +27,8 @@ type windowBody struct {
 	*stage
 	heard *ears
 	app   *background
-	seen  bool // an arrow, and compared it
+	// how often the arrow that was lit agreed with the turn, and how often not
+	agreed, differed int
 }
 
 func (b *windowBody) frames() int                     { return b.heard.frames() }
@@ -45,7 +46,7 @@ func (b *windowBody) press(down bool) {
 }
 
 func (b *windowBody) wheel(n int) {
-	if !b.seen && b.app.running() { // later it may act on what it heard before its last turn
+	if b.agreed+b.differed < 15 && b.app.running() {
 		b.compare(n)
 	}
 	button := 4
@@ -65,16 +66,18 @@ func (b *windowBody) fast(n int) {
 	}
 }
 
-// compare holds the arrow that is lit against what is about to be turned.
+// compare holds the arrow that is lit against what is about to be turned, the
+// first fifteen times that one is.
 func (b *windowBody) compare(n int) {
 	b.t.Helper()
 	switch up, down := b.amber(500, 568), b.amber(700, 768); {
-	case up == down:
-		return // none is lit yet
-	case (up > down) != (n > 0):
-		b.t.Errorf("the robot hears that it has to turn %+d notches; the arrow up has %d lit pixels, the one down %d", n, up, down)
+	case up == down: // none is lit
+	case (up > down) == (n > 0):
+		b.agreed++
+	default: // it may act on what it heard before its last turn, or have misheard where sound broke up
+		b.differed++
+		b.t.Logf("the robot hears that it has to turn %+d notches; the arrow up has %d lit pixels, the one down %d", n, up, down)
 	}
-	b.seen = true
 }
 
 // amber counts the pixels of the operator's own colour beside the knob, left or
@@ -164,8 +167,10 @@ func TestRobotsInWindows(t *testing.T) {
 				r, d := inTheWindow.inWindow(s, skill)
 				inTheWindow.judged(t, r, &d)
 				index[i] = d.HoldIndex
-				if !r.body.(*windowBody).seen {
-					t.Error("no arrow was lit when the robot began to turn")
+				b := r.body.(*windowBody)
+				t.Logf("the arrow agreed with %d turns, and not with %d", b.agreed, b.differed)
+				if b.agreed <= b.differed {
+					t.Errorf("the arrow agreed with %d turns and not with %d", b.agreed, b.differed)
 				}
 			})
 		}
