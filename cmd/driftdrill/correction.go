@@ -115,8 +115,8 @@ func (n *noting) run(cmd *cobra.Command, bird, dial string) error {
 	if err != nil {
 		return err
 	}
-	if has := len(known.Bird.Transponders); n.at.transponder < 1 || n.at.transponder > has {
-		return badInput("--transponder %d: %s has %d", n.at.transponder, known.Name, has)
+	if err := hasTransponder(&known.Bird, n.at.transponder); err != nil {
+		return err
 	}
 	link := &known.Bird.Transponders[n.at.transponder-1]
 	if n.rule == "" {

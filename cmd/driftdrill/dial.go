@@ -203,14 +203,22 @@ func (r *dialRequest) theBird() (sim.Bird, error) {
 		return sim.Bird{}, badInput("--bird: %w", err)
 	}
 	bird := known.Bird
-	if r.transponder < 1 || r.transponder > len(bird.Transponders) {
-		return sim.Bird{}, badInput("--transponder %d: %s has %d", r.transponder, bird.Name, len(bird.Transponders))
+	if err := hasTransponder(&bird, r.transponder); err != nil {
+		return sim.Bird{}, err
 	}
 	if r.rule != "" {
 		return bird, nil
 	}
 	r.rule = bird.Transponders[r.transponder-1].HandRule()
 	return bird, r.checkHeld()
+}
+
+// hasTransponder checks --transponder, counted from 1, against a bird.
+func hasTransponder(b *sim.Bird, n int) error {
+	if n < 1 || n > len(b.Transponders) {
+		return badInput("--transponder %d: %s has %d", n, b.Name, len(b.Transponders))
+	}
+	return nil
 }
 
 // wish is what the options ask of the card.

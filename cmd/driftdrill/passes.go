@@ -135,8 +135,11 @@ func (r *passesRequest) run(cmd *cobra.Command) error {
 // to birds that have none, and warns of old elements.
 func (r *passesRequest) plans(cmd *cobra.Command, birds []card.Bird, search *card.Search) error {
 	for _, b := range birds {
-		if b.Plan != nil && (r.transponder < 1 || r.transponder > len(b.Plan.Transponders)) {
-			return badInput("--transponder %d: %s has %d", r.transponder, b.Plan.Name, len(b.Plan.Transponders))
+		if b.Plan == nil {
+			continue
+		}
+		if err := hasTransponder(b.Plan, r.transponder); err != nil {
+			return err
 		}
 	}
 	r.givePlans(cmd, birds)

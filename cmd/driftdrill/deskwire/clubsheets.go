@@ -81,9 +81,5 @@ func (w *wiring) sendAgain(n Night, sheet []byte, name string) {
 	}
 }
 
-// tell lets the window show and say a sentence.
-func (w *wiring) tell(text string) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	w.fresh = append(w.fresh, port.News{Text: text})
-}
+// tell lets the window show a sentence.
+func (w *wiring) tell(text string) { w.bring(port.News{Text: text}) }

@@ -141,10 +141,15 @@ func (w *wiring) ring(now time.Time) {
 		if t.Chime && w.speech != nil {
 			w.speech.remind(t.Text)
 		}
-		w.mu.Lock()
-		w.fresh = append(w.fresh, port.News{Text: t.Text, Spoken: t.Chime})
-		w.mu.Unlock()
+		w.bring(port.News{Text: t.Text, Spoken: t.Chime})
 	}
+}
+
+// bring keeps what happened until the window asks for news.
+func (w *wiring) bring(n port.News) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.fresh = append(w.fresh, n)
 }
 
 // news is what the window tells a person unasked, once.

@@ -310,11 +310,9 @@ func (w *wiring) keepSkyFresh() (stop func()) {
 
 // noteFresh keeps what refreshing brought until the window asks for news.
 func (w *wiring) noteFresh(got []trainer.Refreshed) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
 	for _, r := range got {
 		if r.Changed {
-			w.fresh = append(w.fresh, port.News{Text: "Younger elements have come from " + trainer.ShortSource(r.Place) + ": " + r.Says + ".", Birds: true})
+			w.bring(port.News{Text: "Younger elements have come from " + trainer.ShortSource(r.Place) + ": " + r.Says + ".", Birds: true})
 		}
 	}
 }
