@@ -1,6 +1,6 @@
 #!/bin/sh
 # Holds the receiver against scipy.signal: the same passband samples through
-# both must give the same audio within -60 dB; reads our WAV with Python's wave
+# both must give the same audio within -70 dB; reads our WAV with Python's wave
 # module and sox, the passband by its SigMF metadata.
 # Needs python3 with numpy and scipy; sox if it is there.
 set -eu
