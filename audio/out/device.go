@@ -30,12 +30,43 @@ const (
 )
 
 // shared is the one context that a process can have. It is opened by the
-// first sink that starts; its buffer is that of the first one.
+// first sink that starts; its buffer is that of the first one. While no sink
+// plays it is suspended: to write silence costs more than a page at rest.
 var shared struct {
 	sync.Mutex
-	ctx    context
-	open   bool
-	buffer time.Duration
+	ctx     context
+	open    bool
+	buffer  time.Duration
+	playing int // sinks
+}
+
+// lingers is for how long the context writes silence after the last sink: what
+// the device holds is played to its end, and the next sound often comes soon.
+const lingers = time.Second
+
+// begin lets the context play for one sink more.
+func begin(ctx context) {
+	shared.Lock()
+	defer shared.Unlock()
+	shared.playing++
+	_ = ctx.Resume() // its error is that of the context, which the watch sees
+}
+
+// end is told when a sink that began plays no more.
+func end() {
+	shared.Lock()
+	defer shared.Unlock()
+	shared.playing--
+	if shared.playing > 0 {
+		return
+	}
+	time.AfterFunc(lingers, func() {
+		shared.Lock()
+		defer shared.Unlock()
+		if shared.playing == 0 {
+			_ = shared.ctx.Suspend() // a context that has failed does not play either
+		}
+	})
 }
 
 // device plays on the machine's sound device.
@@ -75,6 +106,7 @@ func (d *device) Start(src audio.Source) error {
 		return err
 	}
 	d.ctx, d.opt.Device = ctx, buffer
+	begin(ctx)
 	d.src = src
 	d.begin = time.Now()
 	queue := int(d.opt.Player*audio.SampleRate/time.Second) * frameBytes
@@ -213,6 +245,7 @@ func (d *device) Close() error {
 		return nil
 	}
 	close(d.stop)
+	defer end()
 	if err := (*p).Close(); err != nil && d.Err() == nil {
 		return &plainError{lostWords, err}
 	}

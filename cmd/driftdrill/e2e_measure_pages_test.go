@@ -63,7 +63,7 @@ func (s *stage) measureRest() {
 			l.goTo("Down", page)
 			l.press("Return")
 		}
-		time.Sleep(4 * time.Second)
+		time.Sleep(20 * time.Second) // until all is said, and the sound closed
 		s.t.Logf("%-18s at rest: %.1f %% of a core", orStart(page), s.share(app, 10*time.Second))
 		if page != "" {
 			l.press("Escape")

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"sync"
+	"time"
 
 	"driftdrill/assets"
 	"driftdrill/audio"
@@ -33,6 +34,8 @@ type voice struct {
 	announcer *audio.Announcer
 	sink      trainer.Output
 	newSink   func() trainer.Output
+	lingers   time.Duration // how long an announcer that says nothing keeps the sound going
+	later     *time.Timer   // looks whether it does
 	wanted    bool // sound is: that there is none is worth a line
 	said      *speech.Utterance
 	told      bool // what keeps the bundled voice from being heard
@@ -43,7 +46,7 @@ var loadWords = sync.OnceValues(func() (*speech.Bank, error) { return speech.Loa
 
 // newVoice finds out who can speak. Nothing is opened until something is said.
 func newVoice(stderr io.Writer, newSink func() trainer.Output, wanted bool) *voice {
-	v := &voice{stderr: stderr, texts: make(chan string, 64), newSink: newSink, wanted: wanted}
+	v := &voice{stderr: stderr, texts: make(chan string, 64), newSink: newSink, wanted: wanted, lingers: 3 * time.Second}
 	v.system, v.byItself = findSystemVoices()
 	go v.run()
 	return v
@@ -172,7 +175,7 @@ func (v *voice) announce(u *speech.Utterance) {
 	if v.announcer == nil {
 		v.announcer = audio.NewAnnouncer()
 		v.announcer.SetVolume(v.set.Levels.MasterDB)
-		v.sink = v.newSink() // kept here for good: what nobody holds falls silent
+		v.sink = v.newSink() // kept here: what nobody holds falls silent
 		if err := v.sink.Start(v.announcer); err != nil {
 			v.tellLocked(err)
 		} else if v.wanted && v.sink.Silent() {
@@ -180,6 +183,29 @@ func (v *voice) announce(u *speech.Utterance) {
 		}
 	}
 	v.announcer.Say(u)
+	if v.later == nil {
+		v.later = time.AfterFunc(v.lingers, v.rest)
+	}
+	v.later.Reset(v.lingers)
+}
+
+// rest lets go of an announcer that has nothing to say: silence that is played
+// costs more than a page at rest. One without a device is kept, so that the
+// device is not asked for again with every text.
+func (v *voice) rest() {
+	v.mu.Lock()
+	var sink trainer.Output
+	switch {
+	case v.announcer == nil || v.sink.Silent():
+	case v.announcer.Busy():
+		v.later.Reset(v.lingers)
+	default:
+		sink, v.sink, v.announcer = v.sink, nil, nil
+	}
+	v.mu.Unlock()
+	if sink != nil {
+		_ = sink.Close() // all was said
+	}
 }
 
 // within lets everything be spoken within the sound of an engine, until the
@@ -226,6 +252,9 @@ func (v *voice) close() {
 	}
 	v.mu.Lock()
 	defer v.mu.Unlock()
+	if v.later != nil {
+		v.later.Stop()
+	}
 	if v.sink != nil {
 		_ = v.sink.Close() // the program ends
 	}

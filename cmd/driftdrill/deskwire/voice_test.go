@@ -256,11 +256,12 @@ func TestBundledVoiceTakesOver(t *testing.T) {
 					}
 				}
 			}
-			spoken("the announcer", func() bool {
+			announces := func() bool {
 				v.mu.Lock()
 				defer v.mu.Unlock()
 				return v.announcer != nil && v.announcer.Busy()
-			})
+			}
+			spoken("the announcer", announces)
 			_, e, err := trainer.NewToneRun(0, 1000, audio.Config{OwnVoice: "tone"})
 			if err != nil {
 				t.Fatal(err)
@@ -270,9 +271,72 @@ func TestBundledVoiceTakesOver(t *testing.T) {
 			spoken("the engine", e.Speaking)
 			leave()
 			v.speak("Start page.")
-			spoken("the announcer", func() bool { return v.announcer.Busy() })
+			spoken("the announcer", announces)
 		})
 	}
+}
+
+// While nothing is said no sound is played: the sink is closed once all was
+// said, and what is said next is heard on another.
+func TestSilentPageClosesItsSound(t *testing.T) {
+	t.Setenv("PATH", t.TempDir())
+	sinks := make(chan *closingSink, 2)
+	v := newVoice(&bytes.Buffer{}, func() trainer.Output {
+		s := &closingSink{closed: make(chan struct{})}
+		sinks <- s
+		return s
+	}, false)
+	defer v.close()
+	v.lingers = time.Millisecond
+	for range 2 {
+		v.speak("Welcome.")
+		s := <-sinks
+		for pulled := make([]float32, 2*240); ; {
+			v.mu.Lock()
+			busy := v.announcer != nil && v.announcer.Busy()
+			v.mu.Unlock()
+			select {
+			case <-s.closed:
+				if busy {
+					t.Error("the sound was closed while something was said")
+				}
+			default:
+				s.from.Fill(pulled)
+				continue
+			}
+			break
+		}
+		if s.heard == 0 {
+			t.Error("nothing was heard")
+		}
+	}
+}
+
+// closingSink is an output that a test pulls until it is closed.
+type closingSink struct {
+	heardSink
+	heard  float64
+	closed chan struct{}
+}
+
+func (c *closingSink) Start(from audio.Source) error {
+	return c.heardSink.Start(listened{from, &c.heard})
+}
+func (c *closingSink) Close() error { close(c.closed); return nil }
+func (c *closingSink) Silent() bool { return false }
+
+// listened sums up what a source gives.
+type listened struct {
+	audio.Source
+	heard *float64
+}
+
+func (l listened) Fill(dst []float32) int {
+	n := l.Source.Fill(dst)
+	for _, x := range dst[:2*n] {
+		*l.heard += math.Abs(float64(x))
+	}
+	return n
 }
 
 // A machine without any sound says so in one line and speaks no further.
