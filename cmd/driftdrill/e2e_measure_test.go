@@ -96,7 +96,8 @@ func (s *stage) measureFrames(d time.Duration) {
 	app := s.start(s.program, "fly", "--drill", "busy-passband", "--seed", "3", "--frame-log", log)
 	app.begin()
 	s.window(app)
-	for end := time.Now().Add(d); time.Now().Before(end); {
+	from, begun := s.ticks(app), time.Now()
+	for end := begun.Add(d); time.Now().Before(end); {
 		s.do("keydown space")
 		for range 6 {
 			s.do("click 4")
@@ -105,6 +106,7 @@ func (s *stage) measureFrames(d time.Duration) {
 		s.do("keyup space")
 		time.Sleep(2 * time.Second)
 	}
+	s.t.Logf("flying, six others: %.2f cores", float64(s.ticks(app)-from)/100/time.Since(begun).Seconds())
 	s.t.Logf("resident after %v: %s", d, s.resident(app))
 	s.ends(app)
 	s.tellFrames("flying, six others", log)

@@ -36,7 +36,7 @@ type voice struct {
 	newSink   func() trainer.Output
 	lingers   time.Duration // how long an announcer that says nothing keeps the sound going
 	later     *time.Timer   // looks whether it does
-	wanted    bool // sound is: that there is none is worth a line
+	wanted    bool          // sound is: that there is none is worth a line
 	said      *speech.Utterance
 	told      bool // what keeps the bundled voice from being heard
 }

@@ -37,6 +37,7 @@ type rest struct {
 	looked  int           // update in which it was worked out last
 	focused bool
 	nothing *ebiten.Image // one clear pixel
+	slept   time.Duration // since the last frame
 }
 
 // wake takes note of what was done in this update.
@@ -58,7 +59,9 @@ func (r *rest) dozes(w *Window, screen *ebiten.Image) bool {
 // naps sleeps where the window is open and at rest.
 func (r *rest) naps(w *Window) {
 	if w.open && w.AtRest() {
+		begun := time.Now()
 		time.Sleep(nap)
+		r.slept += time.Since(begun)
 	}
 }
 

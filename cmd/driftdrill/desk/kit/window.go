@@ -106,7 +106,7 @@ type Options struct {
 	Icons         []image.Image // in several sizes
 	Width, Height int           // dips; 0 = 1280x720
 	FullScreen    bool
-	FrameLog      io.Writer // one line for each frame: milliseconds since the one before; nil = none
+	FrameLog      io.Writer // one line for each frame: milliseconds since the one before, but for what a page at rest sleeps; nil = none
 }
 
 // Run opens the window and returns when it is closed.
@@ -272,12 +272,12 @@ func (w *Window) DrawOn(screen *ebiten.Image, must bool) bool {
 func (w *Window) logFrame() {
 	now := time.Now()
 	if w.frameLog != nil && !w.lastDraw.IsZero() {
-		fmt.Fprintf(w.frameLog, "%.3f\n", now.Sub(w.lastDraw).Seconds()*1000)
+		fmt.Fprintf(w.frameLog, "%.3f\n", (now.Sub(w.lastDraw)-w.rest.slept).Seconds()*1000)
 		if w.Frame%120 == 0 {
 			_ = w.frameLog.Flush() // an error stays and is told at the end
 		}
 	}
-	w.lastDraw = now
+	w.lastDraw, w.rest.slept = now, 0
 }
 
 func (w *Window) close() {
