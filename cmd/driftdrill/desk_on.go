@@ -39,6 +39,7 @@ func openDesk(cmd *cobra.Command, f *flightOfDesk, o deskOptions) error {
 	c := deskwire.Config{Sky: mySky(), Reminders: &d, CardPage: cardpdf.New,
 		Program: program, Stderr: cmd.ErrOrStderr(), Store: disk(), Flock: flock(), VoiceFile: filepath.Join(dataFolder(), "voice.wav"), Dropped: filepath.Join(dataFolder(), "dropped"), Kept: filepath.Join(dataFolder(), "kept"), Hardware: o.hardware(), Radios: radios,
 		Built: versionFacts(), Licences: licences.Text, Fetched: fetchedElements(), Numbers: func(to io.Writer, r *recording.Result) error { return writeRows(to, "csv", r) },
+		Spent:     processorTime,
 		KeepProcs: os.Getenv("GOMAXPROCS") != "", // who set it keeps it
 		ReadElements: func(ctx context.Context, name string) ([]orbit.Elements, []orbit.Problem, error) {
 			return readFileOrURL(ctx, cmd.ErrOrStderr(), name, orbit.ReadOptions{})

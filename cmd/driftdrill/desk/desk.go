@@ -33,7 +33,7 @@ func Run(cfg screen.Config) error {
 		title = "driftdrill"
 	}
 	return a.Window.Run(kit.Options{Title: title, Class: "driftdrill", Icons: icons(), Width: cfg.Width, Height: cfg.Height,
-		FullScreen: cfg.FullScreen, FrameLog: cfg.FrameLog})
+		FullScreen: cfg.FullScreen, FrameLog: cfg.FrameLog, Spent: cfg.Spent})
 }
 
 // routes are the screens that there are.

@@ -57,15 +57,16 @@ type Config struct {
 	Numbers func(to io.Writer, r *recording.Result) error
 	// CardPage draws a dial card as a page for the bag; nil = that is not offered.
 	CardPage  func(c *card.Card, creator string) ([]byte, error)
-	Reminders *trainer.Disk // where reminders are kept; nil = there are none
-	Sky       Sky           // the operator's sources of elements; nil = those of Fetched alone
-	Fetched   string        // the file that fetched elements are kept in: taken where no other is chosen
-	FrameLog  io.Writer     // for screen.Config; nil = none
-	KeepProcs bool          // for screen.Config
-	Radios    radio.Pair    // at the knob, as the command line says; none = as the settings say
-	First     *First        // straight into a run; nil = the start screen
-	Built     [][2]string   // for screen.Config
-	Licences  string        // for screen.Config
+	Reminders *trainer.Disk        // where reminders are kept; nil = there are none
+	Sky       Sky                  // the operator's sources of elements; nil = those of Fetched alone
+	Fetched   string               // the file that fetched elements are kept in: taken where no other is chosen
+	FrameLog  io.Writer            // for screen.Config; nil = none
+	Spent     func() time.Duration // for screen.Config; nil = not known
+	KeepProcs bool                 // for screen.Config
+	Radios    radio.Pair           // at the knob, as the command line says; none = as the settings say
+	First     *First               // straight into a run; nil = the start screen
+	Built     [][2]string          // for screen.Config
+	Licences  string               // for screen.Config
 }
 
 // First is a run that the command line asked for.
@@ -108,6 +109,7 @@ func Run(c Config) error {
 		SaveSettings: w.saveSettings,
 		Clipboard:    &systemClipboard{},
 		KeepProcs:    c.KeepProcs,
+		Spent:        c.Spent,
 		Pages:        w.pages(),
 	}
 	if c.FrameLog != nil {

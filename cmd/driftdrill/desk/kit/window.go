@@ -80,6 +80,7 @@ type Window struct {
 	said     string // what was spoken last
 	drawn    int    // Frame when Draw was called last
 	rest     rest
+	thrift   thrift
 	pixels   image.Point
 	sizedAt  int // Frame when the window got its size
 	k        float64
@@ -106,7 +107,8 @@ type Options struct {
 	Icons         []image.Image // in several sizes
 	Width, Height int           // dips; 0 = 1280x720
 	FullScreen    bool
-	FrameLog      io.Writer // one line for each frame: milliseconds since the one before, but for what a page at rest sleeps; nil = none
+	Spent         func() time.Duration // what all threads of the program have taken of the processors; nil = not known
+	FrameLog      io.Writer            // one line for each frame: milliseconds since the one before, but for what a page at rest sleeps; nil = none
 }
 
 // Run opens the window and returns when it is closed.
@@ -123,7 +125,7 @@ func (w *Window) Run(o Options) error {
 	if o.FrameLog != nil {
 		w.frameLog = bufio.NewWriterSize(o.FrameLog, 1<<16)
 	}
-	w.Patient, w.open = true, true
+	w.Patient, w.open, w.thrift.spent = true, true, o.Spent
 	err := ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{X11ClassName: o.Class, X11InstanceName: o.Class})
 	w.close()
 	if err != nil {
@@ -229,6 +231,10 @@ func (w *Window) Draw(screen *ebiten.Image) {
 		return
 	}
 	w.drawn = w.Frame
+	w.thrift.look(w.Frame, time.Now())
+	if w.thrift.skips(w.Frame) && screen == w.rest.screen {
+		return
+	}
 	w.logFrame()
 	if w.rest.dozes(w, screen) {
 		return

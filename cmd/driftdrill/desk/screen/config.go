@@ -5,6 +5,7 @@ package screen
 import (
 	"context"
 	"io"
+	"time"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -32,7 +33,8 @@ type Config struct {
 
 	Clipboard kit.Clipboard // nil = text fields do without
 
-	FrameLog io.Writer // one line for each frame: milliseconds since the one before
+	FrameLog io.Writer            // one line for each frame: milliseconds since the one before
+	Spent    func() time.Duration // what all threads of the program have taken of the processors; nil = not known
 
 	Width, Height int  // of the window in dips; 0 = 1280x720
 	FullScreen    bool // from the start
