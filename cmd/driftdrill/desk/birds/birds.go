@@ -147,15 +147,11 @@ func (p *birdsPage) say(i int) string {
 	return name + ", " + strings.ReplaceAll(under, " · ", ", ") + "."
 }
 
-func (p *birdsPage) drawRow(c *kit.Canvas, i int, r kit.Rect, chosen bool) {
+func (p *birdsPage) drawRow(c *kit.Canvas, i int, r kit.Rect, _ bool) {
 	name, under := p.row(i)
-	t := c.Type
-	x, room := r.X+20, r.W-40
-	base := r.Centre().Y - (t.LineHeight(kit.Lead)+t.LineHeight(kit.Small))/2 + t.Size(kit.Lead)
-	ink, small := c.Pal.Ink, c.Pal.Dim
+	small := c.Pal.Dim
 	if i >= len(p.all) {
 		small = c.Pal.Yours
 	}
-	c.Text(x, base, t.Cut(name, kit.Lead, room), kit.Lead, ink, kit.Left)
-	c.Text(x, base+t.LineHeight(kit.Small)*1.15, t.Cut(under, kit.Small, room), kit.Small, small, kit.Left)
+	c.TwoLines(kit.Box(r.X+20, r.Y, r.W-40, r.H), kit.TwoLines{Title: name, Under: under, Small: small})
 }

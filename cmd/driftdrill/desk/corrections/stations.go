@@ -176,9 +176,5 @@ func (p *stations) Draw(a *screen.App, c *kit.Canvas) { p.DrawPage(a, c) }
 
 func (p *stations) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect) {
 	name, under := p.row(a, i)
-	t := c.Type
-	x, room := r.X+20, r.W-40
-	base := r.Centre().Y - (t.LineHeight(kit.Lead)+t.LineHeight(kit.Small))/2 + t.Size(kit.Lead)
-	c.Text(x, base, t.Cut(name, kit.Lead, room), kit.Lead, c.Pal.Ink, kit.Left)
-	c.Text(x, base+t.LineHeight(kit.Small)*1.15, t.Cut(under, kit.Small, room), kit.Small, c.Pal.Dim, kit.Left)
+	c.TwoLines(kit.Box(r.X+20, r.Y, r.W-40, r.H), kit.TwoLines{Title: name, Under: under})
 }

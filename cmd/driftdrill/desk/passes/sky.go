@@ -253,17 +253,7 @@ func (p *skyPage) say(i int) string {
 
 func (p *skyPage) drawRow(c *kit.Canvas, i int, r kit.Rect, _ bool) {
 	head, right, under := p.row(i)
-	t := c.Type
-	x, room := r.X+18, r.W-36
-	base := r.Centre().Y - (t.LineHeight(kit.Lead)+t.LineHeight(kit.Small))/2 + t.Size(kit.Lead)
-	if right != "" && t.Width(head, kit.Lead)+t.Width(right, kit.Small)+30 < room {
-		c.Text(r.Right()-18, base, right, kit.Small, c.Pal.Dim, kit.Right)
-		room -= t.Width(right, kit.Small) + 16
-	} else if right != "" {
-		under = right + " · " + under
-	}
-	c.Text(x, base, t.Cut(head, kit.Lead, room), kit.Lead, c.Pal.Ink, kit.Left)
-	c.Text(x, base+t.LineHeight(kit.Small)*1.12, t.Cut(under, kit.Small, r.W-36), kit.Small, c.Pal.Dim, kit.Left)
+	c.TwoLines(kit.Box(r.X+18, r.Y, r.W-36, r.H), kit.TwoLines{Title: head, Under: under, Right: right, Apart: 1.12})
 }
 
 // Draw implements Scene.

@@ -350,8 +350,5 @@ func (p *voicePage) drawRow(a *screen.App, c *kit.Canvas, i int, r kit.Rect) {
 		c.Disc(mid.X, mid.Y, rad*0.6, c.Pal.Yours)
 	}
 	x := mid.X + rad + 14
-	room := r.Right() - 16 - x
-	base := r.Centre().Y - (t.LineHeight(kit.Lead)+t.LineHeight(kit.Small))/2 + t.Size(kit.Lead)
-	c.Text(x, base, t.Cut(v.Words, kit.Lead, room), kit.Lead, ink, kit.Left)
-	c.Text(x, base+t.LineHeight(kit.Small)*1.1, t.Cut(v.Under, kit.Small, room), kit.Small, c.Pal.Dim, kit.Left)
+	c.TwoLines(kit.Box(x, r.Y, r.Right()-16-x, r.H), kit.TwoLines{Title: v.Words, Under: v.Under, Ink: ink, Apart: 1.1})
 }
