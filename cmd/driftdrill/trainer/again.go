@@ -3,9 +3,7 @@ package trainer
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -54,12 +52,9 @@ func ReadAgain(drill string) (a Again, ok bool, err error) {
 		return a, false, nil
 	}
 	name := againFile(drill)
-	text, err := os.ReadFile(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		return a, false, nil
-	}
-	if err != nil {
-		return a, false, PlainFileError(err)
+	text, err := readKept(name)
+	if text == nil {
+		return a, false, err
 	}
 	a, err = parseAgain(text, name)
 	return a, err == nil, err

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -84,12 +83,9 @@ func (f Flock) BandsByHand() ([]ByHand, error) {
 	if file == "" {
 		return nil, nil
 	}
-	text, err := os.ReadFile(file)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, PlainFileError(err)
+	text, err := readKept(file)
+	if text == nil {
+		return nil, err
 	}
 	return parseByHand(text, file)
 }

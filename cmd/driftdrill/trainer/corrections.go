@@ -2,11 +2,8 @@ package trainer
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -37,11 +34,8 @@ func (d Disk) correctionsFile() string { return filepath.Join(d.Data, "correctio
 
 // Corrections returns what was kept, by bird and the time of its recording.
 func (d Disk) Corrections() ([]Correction, error) {
-	text, err := os.ReadFile(d.correctionsFile())
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
+	text, err := readKept(d.correctionsFile())
+	if text == nil {
 		return nil, err
 	}
 	return parseCorrections(text, d.correctionsFile())

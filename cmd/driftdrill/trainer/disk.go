@@ -20,6 +20,18 @@ type Disk struct {
 	Config string // the folder of the settings
 }
 
+// readKept returns the text of a file that need not be there: nil where it is not.
+func readKept(path string) ([]byte, error) {
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, PlainFileError(err)
+	}
+	return text, nil
+}
+
 // LeftAlone is how long a sheet must not have been touched to count as left by
 // a crash: a run that goes on touches its own each second.
 const LeftAlone = 15 * time.Second
@@ -27,10 +39,7 @@ const LeftAlone = 15 * time.Second
 // Settings implements Store.
 func (d Disk) Settings() ([]byte, string, error) {
 	path := d.settingsFile()
-	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, path, nil
-	}
+	text, err := readKept(path)
 	return text, path, err
 }
 

@@ -2,11 +2,8 @@ package trainer
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"time"
@@ -89,12 +86,9 @@ func (d Disk) remindersFile() string { return filepath.Join(d.Data, "reminders.j
 
 // Reminders returns the reminders that are kept, by the time they ring.
 func (d Disk) Reminders() ([]Reminder, error) {
-	text, err := os.ReadFile(d.remindersFile())
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, PlainFileError(err)
+	text, err := readKept(d.remindersFile())
+	if text == nil {
+		return nil, err
 	}
 	return parseReminders(text, d.remindersFile())
 }

@@ -4,9 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"net/url"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -41,12 +39,9 @@ func (d Disk) skyFile() string { return filepath.Join(d.Config, "sky.json") }
 
 // Sky returns the sky that is kept; an empty one where nothing was chosen.
 func (d Disk) Sky() (Sky, error) {
-	text, err := os.ReadFile(d.skyFile())
-	if errors.Is(err, fs.ErrNotExist) {
-		return Sky{}, nil
-	}
-	if err != nil {
-		return Sky{}, PlainFileError(err)
+	text, err := readKept(d.skyFile())
+	if text == nil {
+		return Sky{}, err
 	}
 	return parseSky(text, d.skyFile())
 }
