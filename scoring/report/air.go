@@ -10,7 +10,6 @@ import (
 	"image/png"
 	"io"
 	"math"
-	"strconv"
 	"time"
 
 	"gonum.org/v1/plot"
@@ -81,14 +80,7 @@ func airOffset(a *Air) string {
 	for _, o := range a.Result.Overs {
 		c.area(inkOver, o.FromS, math.Min(o.ToS, end), -far, far)
 	}
-	for _, w := range []float64{100, 50, 25} {
-		c.area(inkTone, 0, end, -w, w)
-	}
-	var ticks plot.ConstantTicks
-	for _, hz := range []float64{-1000, -300, -100, 100, 300, 1000} {
-		ticks = append(ticks, plot.Tick{Value: hz, Label: strconv.Itoa(int(math.Abs(hz)))})
-	}
-	c.Y.Tick.Marker = ticks
+	offsetScale(c, end)
 	airAxis(c, end)
 	c.line(pen(inkDim, 1.2), 0, 0, end, 0)
 	c.word(lettering(inkInk, text.XRight), 0, 0, -besideFrame, -5, "true")

@@ -40,14 +40,7 @@ func offsetPicture(tr *scoring.Trace, worst []scoring.Moment) string {
 	c := newChart("Offset over the run: above the middle too high, below too low", wide, 360, timeFrame(34, 310), 0, end, -far, far)
 	c.Y.Scale = spread{}
 	overs(c, tr)
-	for _, w := range []float64{100, 50, 25} {
-		c.area(inkTone, 0, end, -w, w)
-	}
-	var ticks plot.ConstantTicks
-	for _, hz := range []float64{-1000, -300, -100, 100, 300, 1000} {
-		ticks = append(ticks, plot.Tick{Value: hz, Label: strconv.Itoa(int(math.Abs(hz)))})
-	}
-	c.Y.Tick.Marker = ticks
+	offsetScale(c, end)
 	timeAxis(c, tr, end)
 	c.line(pen(inkDim, 1.2), 0, 0, end, 0)
 	c.word(lettering(inkInk, text.XRight), 0, 0, -besideFrame, -5, "true")
@@ -57,6 +50,19 @@ func offsetPicture(tr *scoring.Trace, worst []scoring.Moment) string {
 	foundMark(c, tr)
 	numbered(c, worst, far)
 	return c.svg()
+}
+
+// offsetScale draws the bands within 100, 50 and 25 Hz of true up to a chart's
+// end, seconds, and says which heights its rules are to name.
+func offsetScale(c *chart, end float64) {
+	for _, w := range []float64{100, 50, 25} {
+		c.area(inkTone, 0, end, -w, w)
+	}
+	var ticks plot.ConstantTicks
+	for _, hz := range []float64{-1000, -300, -100, 100, 300, 1000} {
+		ticks = append(ticks, plot.Tick{Value: hz, Label: strconv.Itoa(int(math.Abs(hz)))})
+	}
+	c.Y.Tick.Marker = ticks
 }
 
 // numbered puts the numbers of the worst moments at the top of a chart.
