@@ -7,7 +7,6 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
-	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/sim/birdform"
@@ -203,11 +202,7 @@ func (p *formPage) Leave(*screen.App) {}
 func (p *formPage) Update(a *screen.App) {
 	p.tell()
 	p.place(a)
-	if a.In.Pressed(keys.Back) {
-		p.UpdatePage(a)
-		return
-	}
-	p.scroll.Update(a.Window, &p.Focus, p.Widgets)
+	p.UpdateScrolled(a, &p.scroll)
 }
 
 // tell says above the buttons what the bird lacks.
@@ -249,23 +244,7 @@ func (p *formPage) place(a *screen.App) {
 	y := left.Y + 6 - p.scroll.Offset
 	col := kit.Box(left.X+6, 0, left.W-24, 0)
 	wide := col.W/t.Size(kit.Body) >= 30
-	for _, row := range p.pairs() {
-		cells := []kit.Rect{col}
-		if wide {
-			cells = col.Columns(2, 22)
-		}
-		high := 0.0
-		for k, w := range row {
-			h := kit.RowHeight(t, w)
-			at := cells[k%len(cells)]
-			kit.SetRow(w, kit.Box(at.X, y, at.W, h), t)
-			high = math.Max(high, h)
-			if !wide || k == len(row)-1 {
-				y += high + 8
-				high = 0
-			}
-		}
-	}
+	y = kit.SetRows(t, kit.Box(col.X, y, col.W, 0), p.pairs(), wide, 22, 8)
 	if p.flowing {
 		p.showAt = kit.Box(col.X, y, col.W, pictureHeight(t))
 		y += p.showAt.H + 14

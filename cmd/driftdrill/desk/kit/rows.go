@@ -48,3 +48,28 @@ func SetRow(w Widget, r Rect, t *Type) {
 		v.Rect = r
 	}
 }
+
+// SetRows places rows of at most two widgets under each other from col's top
+// on, with a gap of under after each row, and returns where the last gap ends, all in
+// dips. The two of a row stand side by side, beside apart, or under each other unless wide.
+func SetRows(t *Type, col Rect, rows [][]Widget, wide bool, beside, under float64) (bottom float64) {
+	y, halves := col.Y, col.Columns(2, beside)
+	for _, row := range rows {
+		high := 0.0
+		for k, w := range row {
+			at, h := col, RowHeight(t, w)
+			if wide {
+				at = halves[k]
+			}
+			SetRow(w, Box(at.X, y, at.W, h), t)
+			high = math.Max(high, h)
+			if !wide {
+				y += h + under
+			}
+		}
+		if wide {
+			y += high + under
+		}
+	}
+	return y
+}

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
-	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 )
@@ -139,35 +138,12 @@ func (p *bandsPage) Update(a *screen.App) {
 	t := a.Type
 	body := p.Lay(a)
 	p.scroll.Area = body
-	y := body.Y + 6 - p.scroll.Offset
-	col := kit.Box(body.X+6, 0, body.W-22, 0)
+	col := kit.Box(body.X+6, body.Y+6-p.scroll.Offset, body.W-22, 0)
 	wide := col.W/t.Size(kit.Body) >= 44
-	for _, row := range [][]kit.Widget{{&p.up, &p.upMHz}, {&p.down, &p.downMHz}, {&p.ways}, {&p.keep, &p.form}} {
-		if row[0] == &p.keep {
-			y += 12
-		}
-		cells := []kit.Rect{col}
-		if wide {
-			cells = col.Columns(2, 26)
-		}
-		high := 0.0
-		for k, w := range row {
-			h := kit.RowHeight(t, w)
-			at := cells[k%len(cells)]
-			kit.SetRow(w, kit.Box(at.X, y, at.W, h), t)
-			high = max(high, h)
-			if !wide || k == len(row)-1 {
-				y += high + 14
-				high = 0
-			}
-		}
-	}
+	col.Y = kit.SetRows(t, col, [][]kit.Widget{{&p.up, &p.upMHz}, {&p.down, &p.downMHz}, {&p.ways}}, wide, 26, 14) + 12
+	y := kit.SetRows(t, col, [][]kit.Widget{{&p.keep, &p.form}}, wide, 26, 14)
 	p.scroll.Height = y + p.scroll.Offset - body.Y
-	if a.In.Pressed(keys.Back) {
-		p.UpdatePage(a)
-		return
-	}
-	p.scroll.Update(a.Window, &p.Focus, p.Widgets)
+	p.UpdateScrolled(a, &p.scroll)
 }
 
 // Draw implements Scene.

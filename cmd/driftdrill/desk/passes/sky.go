@@ -8,7 +8,6 @@ import (
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
-	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 )
@@ -328,18 +327,9 @@ func (p *sourcePage) Update(a *screen.App) {
 	t := a.Type
 	body := p.Lay(a)
 	p.scroll.Area = body
-	y := body.Y + 6 - p.scroll.Offset
-	for _, w := range []kit.Widget{&p.text, &p.take} {
-		h := kit.RowHeight(t, w)
-		kit.SetRow(w, kit.Box(body.X+6, y, body.W-18, h), t)
-		y += h + 18
-	}
+	y := kit.SetRows(t, kit.Box(body.X+6, body.Y+6-p.scroll.Offset, body.W-18, 0), [][]kit.Widget{{&p.text}, {&p.take}}, false, 0, 18)
 	p.scroll.Height = y + p.scroll.Offset - body.Y
-	if a.In.Pressed(keys.Back) {
-		p.UpdatePage(a)
-		return
-	}
-	p.scroll.Update(a.Window, &p.Focus, p.Widgets)
+	p.UpdateScrolled(a, &p.scroll)
 }
 
 // Draw implements Scene.

@@ -4,7 +4,6 @@ package passes
 
 import (
 	"driftdrill/cmd/driftdrill/desk/kit"
-	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/screen"
 )
 
@@ -73,11 +72,7 @@ func (w *where) Update(a *screen.App) {
 		}
 	}
 	w.scroll.Height = y + w.scroll.Offset - body.Y
-	if a.In.Pressed(keys.Back) {
-		w.UpdatePage(a)
-		return
-	}
-	w.scroll.Update(a.Window, &w.Focus, w.Widgets)
+	w.UpdateScrolled(a, &w.scroll)
 }
 
 // Draw implements Scene.

@@ -4,7 +4,6 @@ package recordings
 
 import (
 	"driftdrill/cmd/driftdrill/desk/kit"
-	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/screen"
 )
 
@@ -33,11 +32,7 @@ func (p *column) place(a *screen.App, body kit.Rect, more float64) {
 
 // update handles the way back and the widgets.
 func (p *column) update(a *screen.App) {
-	if a.In.Pressed(keys.Back) {
-		p.UpdatePage(a)
-		return
-	}
-	p.scroll.Update(a.Window, &p.Focus, p.Widgets)
+	p.UpdateScrolled(a, &p.scroll)
 }
 
 // draw draws the page; more draws what stands under the widgets.

@@ -67,6 +67,15 @@ func (p *Page) UpdatePage(a *App) bool {
 	return a.Scenes.Top() == top
 }
 
+// UpdateScrolled is UpdatePage for a page whose widgets scroll.
+func (p *Page) UpdateScrolled(a *App, s *kit.Scroller) {
+	if a.In.Pressed(keys.Back) {
+		p.UpdatePage(a)
+		return
+	}
+	s.Update(a.Window, &p.Focus, p.Widgets)
+}
+
 // DrawPage draws heading and widgets.
 func (p *Page) DrawPage(a *App, c *kit.Canvas) {
 	p.DrawHead(c)

@@ -8,7 +8,6 @@ import (
 	"slices"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
-	"driftdrill/cmd/driftdrill/desk/kit/keys"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 
@@ -345,11 +344,7 @@ func (s *settingsPage) Update(a *screen.App) {
 	s.scroll.Area = body
 	end := s.layOut(t, kit.Box(body.X+6, body.Y+8-s.scroll.Offset, body.W-22, 0))
 	s.scroll.Height = end + s.scroll.Offset - body.Y + 8
-	if a.In.Pressed(keys.Back) {
-		s.UpdatePage(a)
-		return
-	}
-	s.scroll.Update(a.Window, &s.Focus, s.Widgets)
+	s.UpdateScrolled(a, &s.scroll)
 }
 
 // layOut lays the parts that are shown out and returns where the longest ends.
