@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 )
 
 // The package is initialised before the window library only while it needs
@@ -103,10 +104,26 @@ func TestReachable(t *testing.T) {
 		":98761":       "does not let this program in (it says: No cookie today)",
 		":98762":       "it hangs up",
 	} {
-		err := reachable(display)
+		err := reachable(display, time.Minute)
 		if err == nil || !strings.Contains(err.Error(), says) || strings.Contains(err.Error(), "\n") || !strings.HasPrefix(err.Error(), "no display: ") {
 			t.Errorf("%q: %v, want %q", display, err, says)
 		}
+	}
+}
+
+// A server that takes the call and says nothing is given up, by a test later than
+// by the program.
+func TestASilentServerIsGivenUp(t *testing.T) {
+	l, err := net.Listen("unix", "@"+socketPrefix+"98763")
+	if err != nil {
+		t.Skip(err)
+	}
+	defer l.Close() // what nobody accepts is not answered
+	if err := reachable(":98763", 50*time.Millisecond); err == nil || !strings.Contains(err.Error(), "no answer within 50ms") {
+		t.Error(err)
+	}
+	if patience([]string{"/usr/bin/driftdrill", "fly"}) != 5*time.Second || patience([]string{"/tmp/b001/kit.test"}) != time.Minute {
+		t.Error("a program waits 5 s, a test a minute")
 	}
 }
 

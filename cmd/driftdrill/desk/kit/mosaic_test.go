@@ -46,6 +46,7 @@ func TestAMosaicTakesLittleMoreThanItsPixels(t *testing.T) {
 
 // What is laid, all of it or a part, is the painting pixel by pixel.
 func TestAMosaicIsLaidPixelByPixel(t *testing.T) {
+	kittest.NeedWindow(t)
 	size := image.Pt(700, 530)
 	img := image.NewRGBA(image.Rectangle{Max: size})
 	for i := range img.Pix {
