@@ -48,12 +48,13 @@ tests: ## all tests, with the race detector, in random order, on a display of th
 	@.ci/install test
 	.ci/with-display $(TESTS) -race -shuffle=on -timeout 20m ./...
 	.ci/with-display $(TESTS) -timeout 20m ./sim ./scoring/... ./cmd/driftdrill/desk/... ./cmd/driftdrill/deskwire ./cmd/driftdrill/trainer # what flies many runs or draws many pictures does less of it under the race detector
-	$(TESTS) -run 'Recording' ./cmd/driftdrill # likewise what is measured by one goroutine
+	.ci/with-display $(TESTS) -run 'Recording|RadiosLeftWrong|LoudspeakerComesBack|LongOwnVoice|AnEvening' ./cmd/driftdrill ./audio ./cmd/driftdrill/club # likewise what one goroutine measures
 	.ci/with-display $(TESTS) -run '^$$' -bench . -benchtime 1x ./... >/dev/null # each benchmark once: it still runs
 
 builds: ## every system that the program is built for
 	CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill
 	GOOS=windows GOARCH=amd64 CGO_ENABLED=0 $(GO) build -o /dev/null ./cmd/driftdrill
+	GOOS=windows GOARCH=amd64 CGO_ENABLED=0 $(GO) vet ./...
 	GOOS=js GOARCH=wasm $(GO) build -o /dev/null ./cmd/driftdrill/browser
 	GOOS=js GOARCH=wasm $(GO) vet ./cmd/driftdrill/browser/... ./cmd/driftdrill/club/member ./audio/out
 	GOOS=darwin GOARCH=arm64 CGO_ENABLED=0 $(GO) build -tags nodesk -o /dev/null ./cmd/driftdrill

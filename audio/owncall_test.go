@@ -110,6 +110,9 @@ func (w *wavOf) Read(p []byte) (int, error) {
 // than longVoiceBytes, read and made a voice; what is longer is refused before
 // its sound is read. The same 119 s once cost 1.27 GB.
 func TestLongOwnVoiceIsBounded(t *testing.T) {
+	if RaceOn {
+		t.Skip("one goroutine, whose memory is measured; run without the race detector")
+	}
 	const longVoiceBytes = 500e6 // allocated in all, what was let go of again included
 	taken := func(do func()) float64 {
 		var before, after runtime.MemStats

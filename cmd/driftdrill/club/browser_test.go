@@ -91,6 +91,9 @@ var members = []string{"Q1ABC", "Q2GHI", "Q3PQR", "Q4STU", "Q5JKL", "Q6VWX", "Q7
 // policy, the wall follows the evening without being touched, and a sheet that
 // is dropped is taken.
 func TestAnEveningInABrowser(t *testing.T) {
+	if raceOn {
+		t.Skip("whole passes are marked; the race detector sees other tests in browsers")
+	}
 	ctx := browser(t)
 	const apart = 23 * time.Second // a whole pass: birds are in the air long enough for any machine
 	drill := strings.NewReplacer(`part = "top"`, `part = "whole"`, "length_s = 75\n", "", "overs = 3", "overs = 0", "A short hold", "Come back",

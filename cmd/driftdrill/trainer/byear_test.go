@@ -229,6 +229,9 @@ func byEar(t *testing.T, seed uint64, enough int) (*earPilot, Outcome) {
 // A pass by ear alone, of some: the pilot is asked to move once and does, by both
 // dials, is answered twice, counts that right, and the debrief tells the same.
 func TestPassByEar(t *testing.T) {
+	if raceOn {
+		t.Skip("a whole pass with sound, of one goroutine; flown without the race detector")
+	}
 	var p *earPilot
 	var o Outcome
 	for _, seed := range []uint64{9, 1, 6, 13, 14, 15} { // the first will do, until something on the air changes
@@ -266,7 +269,7 @@ func TestPassByEar(t *testing.T) {
 // one in a pass.
 func TestPassesByEarSetAside(t *testing.T) {
 	if testing.Short() || raceOn {
-		t.Skip("two whole passes with sound; TestPassByEar is the one for the race detector")
+		t.Skip("two whole passes with sound, of one goroutine")
 	}
 	contacts := 0
 	for _, seed := range []uint64{201, 202} {
