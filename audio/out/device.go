@@ -37,7 +37,8 @@ var shared struct {
 	ctx     context
 	open    bool
 	buffer  time.Duration
-	playing int // sinks
+	playing int  // sinks
+	rests   bool // the context is suspended
 }
 
 // lingers is for how long the context writes silence after the last sink: what
@@ -49,7 +50,10 @@ func begin(ctx context) {
 	shared.Lock()
 	defer shared.Unlock()
 	shared.playing++
-	_ = ctx.Resume() // its error is that of the context, which the watch sees
+	if shared.rests {
+		shared.rests = false
+		_ = ctx.Resume() // its error is that of the context, which the watch sees
+	}
 }
 
 // end is told when a sink that began plays no more.
@@ -63,7 +67,8 @@ func end() {
 	time.AfterFunc(lingers, func() {
 		shared.Lock()
 		defer shared.Unlock()
-		if shared.playing == 0 {
+		if shared.playing == 0 && !shared.rests {
+			shared.rests = true
 			_ = shared.ctx.Suspend() // a context that has failed does not play either
 		}
 	})
@@ -138,7 +143,7 @@ func sharedContext(buffer time.Duration) (context, time.Duration, error) {
 	if err := ctx.Err(); err != nil {
 		return context{}, 0, &plainError{noDeviceWords, err}
 	}
-	shared.ctx, shared.open, shared.buffer = ctx, true, buffer
+	shared.ctx, shared.open, shared.rests, shared.buffer = ctx, true, false, buffer
 	return ctx, buffer, nil
 }
 
