@@ -89,14 +89,7 @@ func (f *flying) Update(a *screen.App) {
 	f.watchMicrophone(a, sound)
 	if sound.Silent && !f.told {
 		f.told = true
-		switch {
-		case sound.Unwanted:
-			a.Say("No sound, as asked.")
-		case f.state.Tick > f.about.Start+2*sim.TicksPerSecond:
-			a.Say("The sound device has gone: the run goes on silently.")
-		default:
-			a.Say("No sound device: the run goes on silently.")
-		}
+		a.Say(f.silence(sound.Unwanted))
 	}
 	if f.ses.Done() {
 		f.finish(a)
@@ -109,6 +102,29 @@ func (f *flying) Update(a *screen.App) {
 	}
 	f.tellCard(a)
 	f.log.update(a, f)
+	f.hands(a)
+	f.knob.glide(a.ReducedMotion)
+	f.fade(a.ReducedMotion)
+	if a.In.Pressed(port.Pause) {
+		a.In.Swallow(keys.Back)
+		f.release()
+		a.Scenes.Push(a, newPaused(f))
+	}
+}
+
+// silence says why nothing is heard.
+func (f *flying) silence(unwanted bool) string {
+	switch {
+	case unwanted:
+		return "No sound, as asked."
+	case f.state.Tick > f.about.Start+2*sim.TicksPerSecond:
+		return "The sound device has gone: the run goes on silently."
+	}
+	return "No sound device: the run goes on silently."
+}
+
+// hands passes on what the operator does with radios, dials, key and antenna.
+func (f *flying) hands(a *screen.App) {
 	if f.radios(a) {
 		f.key(a)
 	} else if !asks(&f.state, sim.ExerciseHear) { // there the dials are locked and the arrow keys are answers
@@ -121,13 +137,6 @@ func (f *flying) Update(a *screen.App) {
 	f.watchRadios(a)
 	f.refer(a)
 	f.aim(a)
-	f.knob.glide(a.ReducedMotion)
-	f.fade(a.ReducedMotion)
-	if a.In.Pressed(port.Pause) {
-		a.In.Swallow(keys.Back)
-		f.release()
-		a.Scenes.Push(a, newPaused(f))
-	}
 }
 
 // think picks the prompt, and asks where the run is an exercise that asks.
