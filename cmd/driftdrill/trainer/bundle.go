@@ -52,7 +52,7 @@ func readAll[T any](folder string, parse func(data []byte, file string) (T, erro
 
 // FindDrill returns a drill by its name in any case, by its number, or from a file.
 func FindDrill(name string) (sim.Drill, error) {
-	if number, err := strconv.Atoi(name); err == nil && number != 0 {
+	if number, err := strconv.Atoi(name); err == nil {
 		all, err := Drills()
 		if err != nil {
 			return sim.Drill{}, err

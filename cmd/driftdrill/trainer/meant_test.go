@@ -24,3 +24,15 @@ func TestMeant(t *testing.T) {
 		}
 	}
 }
+
+// A drill is found by its number too, the first with the number 0.
+func TestDrillByNumber(t *testing.T) {
+	for number, want := range map[string]string{"0": "first-hold", "6": "come-back", "29": "ready-in-a-hurry"} {
+		if d, err := FindDrill(number); err != nil || d.Name != want {
+			t.Errorf("drill %s is %q, %v; want %q", number, d.Name, err, want)
+		}
+	}
+	if _, err := FindDrill("99"); err == nil {
+		t.Error("there is a drill 99")
+	}
+}

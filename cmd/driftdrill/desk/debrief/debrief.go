@@ -284,13 +284,23 @@ func (d *debrief) drawHead(c *kit.Canvas, r kit.Rect) {
 	found := d.found()
 	c.Text(r.Right(), y, found, c.Type.Fit(found, kit.Lead, r.W*0.4), c.Pal.Ink, kit.Right)
 	y += c.Type.LineHeight(kit.Body) * 1.2
+	manners := d.mannersIn(c.Type, r.W*0.43)
+	st := c.Type.Fit(manners, kit.Body, r.W*0.43)
+	c.Text(r.X, y, d.flownIn(c.Type, r.W-c.Type.Width(manners, st)-24), kit.Body, c.Pal.Dim, kit.Left)
+	c.Text(r.Right(), y, manners, st, c.Pal.Dim, kit.Right)
+}
+
+// flownIn says what was flown, and when as far as there is room for it.
+func (d *debrief) flownIn(t *kit.Type, width float64) string {
 	line := d.about.Bird + " · " + d.about.DrillTitle
 	if d.about.AOSText != "" {
-		line += " · " + d.about.AOSText + " to " + d.about.LOSText + " UTC"
+		for _, when := range []string{d.about.AOSText + " to " + d.about.LOSText + " UTC", d.about.AOSText + " UTC"} {
+			if whole := line + " · " + when; t.Width(whole, kit.Body) <= width {
+				return whole
+			}
+		}
 	}
-	c.Text(r.X, y, c.Type.Cut(line, kit.Body, r.W*0.55), kit.Body, c.Pal.Dim, kit.Left)
-	manners := d.manners()
-	c.Text(r.Right(), y, manners, c.Type.Fit(manners, kit.Body, r.W*0.43), c.Pal.Dim, kit.Right)
+	return t.Cut(line, kit.Body, width)
 }
 
 // drawStamp draws a word in a frame, its baseline at y.
@@ -320,13 +330,44 @@ func (d *debrief) manners() string {
 	if d.res.Air {
 		return "measured from a recording" // who else was there it cannot tell
 	}
+	others, beacon := d.trespass()
+	if others == "" {
+		others = "no seconds on other stations"
+	}
+	if beacon == "" {
+		beacon = "never above the beacon"
+	}
+	return others + " · " + beacon
+}
+
+// trespass says what was done to others; "" where it was nothing.
+func (d *debrief) trespass() (others, beacon string) {
 	m := &d.res.Marks
-	on := "no seconds on other stations"
 	if m.OnOthersS >= 0.5 {
-		on = fmt.Sprintf("%.0f s on other stations", m.OnOthersS)
+		others = fmt.Sprintf("%.0f s on other stations", m.OnOthersS)
 	}
 	if m.AboveBeaconS >= 0.5 {
-		return on + fmt.Sprintf(" · %.0f s above the beacon", m.AboveBeaconS)
+		beacon = fmt.Sprintf("%.0f s above the beacon", m.AboveBeaconS)
 	}
-	return on + " · never above the beacon"
+	return others, beacon
 }
+
+// mannersIn are the manners in few words where the window is too narrow for the
+// whole line at a size that can be read.
+func (d *debrief) mannersIn(t *kit.Type, width float64) string {
+	line := d.manners()
+	if d.res.Air || t.Width(line, kit.Body)*mannersLeast <= width {
+		return line
+	}
+	others, beacon := d.trespass()
+	switch {
+	case others == "" && beacon == "":
+		return "in nobody's way"
+	case others != "" && beacon != "":
+		return others + " · " + beacon
+	}
+	return others + beacon
+}
+
+// mannersLeast is how far the line of manners may shrink to be told in full.
+const mannersLeast = 0.8

@@ -283,3 +283,38 @@ func TestKilohertzAreShown(t *testing.T) {
 		t.Error("1 kHz does not stand further out than 300 Hz")
 	}
 }
+
+// What was flown stands whole under the marks, and the manners beside it as large
+// as the rest: in few words where the window is too narrow for the whole line.
+func TestHeadHoldsItsText(t *testing.T) {
+	for _, c := range []struct {
+		w, h     int
+		text     float64
+		onOthers float64
+		manners  string
+	}{{1280, 720, 1, 0, "no seconds on other stations · never above the beacon"}, {1280, 720, 2.5, 0, "in nobody's way"},
+		{1280, 720, 2.5, 12, "12 s on other stations"}, {2560, 720, 2.5, 0, "no seconds on other stations · never above the beacon"}} {
+		s := desktest.BareStage(t, c.w, c.h, c.text, "night")
+		f := desktest.NewSession()
+		f.FlyWhole()
+		f.Result.Marks.OnOthersS, f.Result.Marks.AboveBeaconS = c.onOthers, 0
+		d := newDebrief(&f.Facts, f.Result, port.RunRequest{})
+		s.App.Scenes.Push(s.App, d)
+		s.Step()
+		var manners, flown float64
+		for _, b := range s.Texts() {
+			if strings.HasSuffix(b.Text, "…") {
+				t.Errorf("%dx%d, text %.0f %%: %q is cut", c.w, c.h, 100*c.text, b.Text)
+			}
+			if strings.HasPrefix(b.Text, f.Facts.Bird+" · ") {
+				flown = b.Rect.H
+			}
+			if b.Text == c.manners {
+				manners = b.Rect.H
+			}
+		}
+		if flown == 0 || manners < mannersLeast*flown {
+			t.Errorf("%dx%d, text %.0f %%: %q is %.0f high beside a line of %.0f", c.w, c.h, 100*c.text, c.manners, manners, flown)
+		}
+	}
+}
