@@ -364,3 +364,19 @@ func TestOversAreShownWithoutARibbon(t *testing.T) {
 		t.Error("it can be seen on which side the voice is")
 	}
 }
+
+// The line of what was on the air stays clear of the names of the phases, however
+// low the plot is.
+func TestOversStayClearOfTheirNames(t *testing.T) {
+	for _, text := range []float64{1, 1.5, 2.5} {
+		s := desktest.BareStage(t, 1280, 720, text, "night")
+		for h := 40.0; h < 300; h += 7 {
+			plot, size := kit.Box(100, 100, 940, h), s.App.Type.Size(kit.Tiny)
+			lane := overLane(s.App.Type, plot)
+			top := plot.Bottom() - phaseFoot(s.App.Type) - size*0.75 // of the capitals, some three quarters of the size
+			if lane.Y < plot.Y || phasesNamed(s.App.Type, plot) && lane.Bottom() > top-2 {
+				t.Errorf("text %.0f %%, %.0f high: the line ends at %.0f, the names begin at %.0f", 100*text, h, lane.Bottom(), top)
+			}
+		}
+	}
+}

@@ -61,7 +61,7 @@ func (b *ribbon) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State, a
 	names, plot := b.split(c.Type, r)
 	b.drawPlot(c, plot, ab, s, alpha)
 	if !ab.Aids.Ribbon { // nothing but the overs and when one was on the air
-		c.Text(names.Right()-12, overLane(plot).Centre().Y+c.Type.Size(kit.Small)*0.35, "on the air", c.Type.Fit("on the air", kit.Small, names.W-12), c.Pal.Dim, kit.Right)
+		c.Text(names.Right()-12, overLane(c.Type, plot).Centre().Y+c.Type.Size(kit.Small)*0.35, "on the air", c.Type.Fit("on the air", kit.Small, names.W-12), c.Pal.Dim, kit.Right)
 		return
 	}
 	screen.DrawOffsetNames(c, names, plot, ribbonY(plot))
@@ -98,12 +98,25 @@ func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.S
 	b.drawNow(c, plot, nx, s, alpha)
 }
 
-// overLane is where it is shown when one was on the air.
-func overLane(plot kit.Rect) kit.Rect { return kit.Box(plot.X, plot.Y+plot.H*0.62-4, plot.W, 8) }
+// overLane is where it is shown when one was on the air: clear of the names of
+// the phases under it, where there is room for them.
+func overLane(t *kit.Type, plot kit.Rect) kit.Rect {
+	y := plot.H * 0.62
+	if phasesNamed(t, plot) {
+		y = math.Min(y, plot.H-phaseFoot(t)-t.Size(kit.Tiny)-10)
+	}
+	return kit.Box(plot.X, plot.Y+y-4, plot.W, 8)
+}
+
+// phasesNamed tells whether there is room for the names of the phases.
+func phasesNamed(t *kit.Type, plot kit.Rect) bool { return plot.H > 4*t.Size(kit.Tiny) }
+
+// phaseFoot is how far above the lower edge the names of the phases stand.
+func phaseFoot(t *kit.Type) float64 { return t.Size(kit.Tiny)*0.7 + 10 }
 
 // drawKeyed draws when one was on the air, under the overs.
 func (b *ribbon) drawKeyed(c *kit.Canvas, plot kit.Rect, x func(float64) float64, s *sim.State) {
-	lane := overLane(plot)
+	lane := overLane(c.Type, plot)
 	c.HLine(lane.X, lane.Right(), lane.Centre().Y, 1, c.Pal.Rule)
 	for i := 0; i < len(b.kept); {
 		j := i
@@ -188,8 +201,8 @@ func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phas
 	if p == sim.PhaseTalk || p == sim.PhaseFind {
 		c.Rect(kit.Box(x0, r.Y, x1-x0, r.H), c.Pal.Panel.Mix(c.Pal.PanelHi, 0.8))
 	}
-	if word != "" && r.H > 4*c.Type.Size(kit.Tiny) && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
-		c.Text((x0+x1)/2, r.Bottom()-c.Type.Size(kit.Tiny)*0.7-10, word, kit.Tiny, c.Pal.Dim, kit.Middle)
+	if word != "" && phasesNamed(c.Type, r) && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
+		c.Text((x0+x1)/2, r.Bottom()-phaseFoot(c.Type), word, kit.Tiny, c.Pal.Dim, kit.Middle)
 	}
 }
 
