@@ -2,21 +2,33 @@ package scoring
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"driftdrill/sim"
 )
 
+// notFound stands once for every mark of a search that never ended.
+const notFound = "not found"
+
 // Missed says in plain words which marks of a drill's goal a run did not
-// reach, each with what is asked; "" where it reached them all.
+// reach, each with what is asked; "" where it reached them all. Where one did not
+// find oneself that is said once, and nothing of what there was to measure after.
 func Missed(m Marks, d *sim.Drill) string {
-	var parts []string
+	var measured, blank []string
 	for _, r := range GoalResults(m, d) {
-		if !r.Met {
-			parts = append(parts, r.words())
+		switch {
+		case r.Met:
+		case r.HasValue:
+			measured = append(measured, r.words())
+		default:
+			blank = append(blank, r.words())
 		}
 	}
-	return strings.Join(parts, "; ")
+	if slices.Contains(blank, notFound) {
+		blank = []string{notFound}
+	}
+	return strings.Join(append(blank, measured...), "; ")
 }
 
 func (r GoalResult) words() string {
@@ -27,7 +39,7 @@ func (r GoalResult) words() string {
 	}
 	if !r.HasValue {
 		if q.Axis == AxisFind {
-			return "not found"
+			return notFound
 		}
 		return q.Subject + ": nothing to measure"
 	}

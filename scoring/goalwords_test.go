@@ -77,6 +77,14 @@ func TestMissedMarksInWords(t *testing.T) {
 	}
 }
 
+// Who did not find himself is told so once, whatever else was asked of his search.
+func TestMissedMarksAreSaidOnce(t *testing.T) {
+	d := sim.Drill{Goal: sim.Goal{Measure: "found_s", Pass: 45, Also: []sim.GoalMark{{Measure: "keyed_before_found_s", Pass: 20}, {Measure: "unidentified_s", Pass: 2}, {Measure: "overlap_s", Pass: 0}}}}
+	if got := Missed(Marks{}, &d); got != "not found" {
+		t.Errorf("%q", got)
+	}
+}
+
 // Two standard deviations of the difference of two independent figures, the
 // band's 3 and the run's 4: 2 x 5 below 60 is 50 (propagation of errors, as in
 // any textbook of statistics; 2 is the course's choice).
