@@ -63,12 +63,7 @@ func (p *birdsPage) read(a *screen.App) {
 func (p *birdsPage) Leave(*screen.App) {}
 
 // chosen is the bird that is chosen; nil where that is a file which cannot be read.
-func (p *birdsPage) chosen() *port.Bird {
-	if p.list.At >= len(p.all) {
-		return nil
-	}
-	return &p.all[p.list.At]
-}
+func (p *birdsPage) chosen() *port.Bird { return kit.Chosen(&p.list, p.all) }
 
 // correct opens what the station is off with the chosen bird.
 func (p *birdsPage) correct(a *screen.App) {

@@ -79,12 +79,7 @@ func (p *page) read(a *screen.App) {
 	}
 }
 
-func (p *page) chosen() *port.CorrectionOf {
-	if p.list.At >= len(p.all) {
-		return nil
-	}
-	return &p.all[p.list.At]
-}
+func (p *page) chosen() *port.CorrectionOf { return kit.Chosen(&p.list, p.all) }
 
 func (p *page) keepNote(a *screen.App) {
 	c := p.chosen()

@@ -97,12 +97,7 @@ func sayFound(a *screen.App, p *screen.Page, err error) {
 	p.SayPage(a)
 }
 
-func (d *drillsPage) chosen() *port.DrillEntry {
-	if d.list.At >= len(d.path) {
-		return nil
-	}
-	return &d.path[d.list.At]
-}
+func (d *drillsPage) chosen() *port.DrillEntry { return kit.Chosen(&d.list, d.path) }
 
 // openRow shows the chosen drill in full, or, where it stands beside the list
 // already, goes to its button.

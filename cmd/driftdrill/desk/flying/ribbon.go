@@ -3,6 +3,7 @@
 package flying
 
 import (
+	"iter"
 	"math"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -98,6 +99,23 @@ func (b *ribbon) drawPlot(c *kit.Canvas, plot kit.Rect, ab *port.About, s *sim.S
 	b.drawNow(c, plot, nx, s, alpha)
 }
 
+// stretches goes through what is kept in stretches of samples that are alike:
+// each from i on up to j, which is the first of the next.
+func (b *ribbon) stretches(alike func(a, z *ribbonSample) bool) iter.Seq2[int, int] {
+	return func(yield func(i, j int) bool) {
+		for i, j := 0, 0; i < len(b.kept); i = j {
+			for j < len(b.kept) && alike(&b.kept[j], &b.kept[i]) {
+				j++
+			}
+			if !yield(i, j) {
+				return
+			}
+		}
+	}
+}
+
+func keyedAlike(a, z *ribbonSample) bool { return a.keyed == z.keyed }
+
 // overLane is where it is shown when one was on the air: clear of the names of
 // the phases under it, where there is room for them.
 func overLane(t *kit.Type, plot kit.Rect) kit.Rect {
@@ -118,11 +136,7 @@ func phaseFoot(t *kit.Type) float64 { return t.Size(kit.Tiny)*0.7 + 10 }
 func (b *ribbon) drawKeyed(c *kit.Canvas, plot kit.Rect, x func(float64) float64, s *sim.State) {
 	lane := overLane(c.Type, plot)
 	c.HLine(lane.X, lane.Right(), lane.Centre().Y, 1, c.Pal.Rule)
-	for i := 0; i < len(b.kept); {
-		j := i
-		for j < len(b.kept) && b.kept[j].keyed == b.kept[i].keyed {
-			j++
-		}
+	for i, j := range b.stretches(keyedAlike) {
 		end := s.Tick
 		if j < len(b.kept) {
 			end = b.kept[j].tick
@@ -130,7 +144,6 @@ func (b *ribbon) drawKeyed(c *kit.Canvas, plot kit.Rect, x func(float64) float64
 		if x0, x1 := math.Max(x(b.kept[i].tick.Seconds()), plot.X), x(end.Seconds()); b.kept[i].keyed && x1 > x0 {
 			c.RoundRect(kit.Box(x0, lane.Y, x1-x0, lane.H), math.Min(4, (x1-x0)/2), c.Pal.Yours)
 		}
-		i = j
 	}
 	c.VLine(x(s.Tick.Seconds()), plot.Y, plot.Bottom(), 1, c.Pal.Yours.Alpha(0.5))
 }
@@ -157,11 +170,7 @@ func (b *ribbon) drawTones(c *kit.Canvas, r kit.Rect, y func(float64) float64, a
 // drawPhases shades the overs and names the listening times.
 func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, ab *port.About, s *sim.State) {
 	c.Rect(r, c.Pal.Ground.Mix(c.Pal.Panel, 0.35))
-	for i := 0; i < len(b.kept); {
-		j := i
-		for j < len(b.kept) && b.kept[j].phase == b.kept[i].phase {
-			j++
-		}
+	for i, j := range b.stretches(func(a, z *ribbonSample) bool { return a.phase == z.phase }) {
 		end := s.Tick
 		if j < len(b.kept) {
 			end = b.kept[j].tick
@@ -171,7 +180,6 @@ func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, 
 			end += sim.Tick(ribbonAheadS * sim.TicksPerSecond)
 		}
 		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase, phaseWord(b.kept[i].phase, b.kept[i].tick >= ab.AOS, ab))
-		i = j
 	}
 }
 
@@ -208,11 +216,7 @@ func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phas
 
 // drawTrace draws the offset: a full line while keyed, dots while not.
 func (b *ribbon) drawTrace(c *kit.Canvas, r kit.Rect, x, y func(float64) float64, alpha float64) {
-	for i := 0; i < len(b.kept); {
-		j := i
-		for j < len(b.kept) && b.kept[j].keyed == b.kept[i].keyed {
-			j++
-		}
+	for i, j := range b.stretches(keyedAlike) {
 		b.pts = b.pts[:0]
 		for n := i; n < min(j+1, len(b.kept)); n++ {
 			p := kit.Pt(x(b.kept[n].tick.Seconds()), kit.Clamp(y(b.kept[n].offset), r.Y+1, r.Bottom()-1))
@@ -225,7 +229,6 @@ func (b *ribbon) drawTrace(c *kit.Canvas, r kit.Rect, x, y func(float64) float64
 		} else {
 			c.Dashes(b.pts, 1.4, 2, 4, c.Pal.Dim.Alpha(alpha))
 		}
-		i = j
 	}
 }
 

@@ -50,6 +50,14 @@ func (l *List) place() string {
 	return fmt.Sprintf("%d of %d", l.At+1, l.Count)
 }
 
+// Chosen is the row that a list of rows has chosen; nil where it has none.
+func Chosen[T any](l *List, rows []T) *T {
+	if l.At >= len(rows) {
+		return nil
+	}
+	return &rows[l.At]
+}
+
 func (l *List) columns() int { return max(l.Columns, 1) }
 
 func (l *List) height() float64 {

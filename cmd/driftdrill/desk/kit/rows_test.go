@@ -31,3 +31,15 @@ func TestSetRows(t *testing.T) {
 		t.Errorf("under each other: %v, %v, %v", a.Rect, short.Rect, b.Rect)
 	}
 }
+
+// The row that is chosen is there as long as the list has so many.
+func TestChosen(t *testing.T) {
+	rows := []string{"first", "second"}
+	l := List{At: 1}
+	if got := Chosen(&l, rows); got != &rows[1] {
+		t.Errorf("chosen %v", got)
+	}
+	if got := Chosen(&l, rows[:1]); got != nil {
+		t.Errorf("chosen %v of one", *got)
+	}
+}

@@ -159,12 +159,7 @@ func (p *passesPage) halt(a *screen.App) {
 // Leave implements Scene.
 func (p *passesPage) Leave(a *screen.App) { p.hunt.Stop() }
 
-func (p *passesPage) chosen() *port.PassEntry {
-	if p.list.At >= len(p.hunt.Found) {
-		return nil
-	}
-	return &p.hunt.Found[p.list.At]
-}
+func (p *passesPage) chosen() *port.PassEntry { return kit.Chosen(&p.list, p.hunt.Found) }
 
 func (p *passesPage) openRow(a *screen.App) {
 	e := p.chosen()
