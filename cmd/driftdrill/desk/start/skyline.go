@@ -15,6 +15,17 @@ import (
 // skylineHours is how far the start page looks ahead.
 const skylineHours = 12
 
+// skylineTallest is how tall hills may be, widths of the skyline: taller ones are
+// needles, thinner at their tops than the line that draws them.
+const skylineTallest = 0.4
+
+// hillRoom is where the hills stand: under the names, at the foot of the area.
+func hillRoom(t *kit.Type, area kit.Rect) kit.Rect {
+	room := area.InsetTop(t.LineHeight(kit.Tiny) + 12)
+	high := math.Min(room.H, skylineTallest*room.W)
+	return kit.Box(room.X, room.Bottom()-high, room.W, high)
+}
+
 // nextPass is the first pass that rises after now; nil = none.
 func nextPass(h *screen.PassHunt, now time.Time) *port.PassEntry {
 	for i := range h.Found {
@@ -45,7 +56,7 @@ func (k *skyline) draw(a *screen.App, c *kit.Canvas, h *screen.PassHunt) {
 	now := a.Now().Truncate(skylineStep) // a picture that moves by less than a pixel is not drawn again
 	x := func(at time.Time) float64 { return r.X + at.Sub(now).Hours()/skylineHours*r.W }
 	c.Gradient(kit.Box(r.X, area.Y, r.W, area.H), c.Pal.Ground.Alpha(0), c.Pal.Panel)
-	room := area.InsetTop(t.LineHeight(kit.Tiny) + 12)
+	room := hillRoom(t, area)
 	next := nextPass(h, now)
 	var boxes []kit.Rect
 	for i := range h.Found {
@@ -97,7 +108,7 @@ func (k *skyline) names(c *kit.Canvas, r kit.Rect, h *screen.PassHunt, boxes []k
 		mid := box.Centre().X
 		for _, left := range []float64{mid - w/2, mid - w*0.8, mid - w*0.2, mid - w - 4, mid + 4} {
 			at := kit.Box(kit.Clamp(left, r.X, r.Right()-w), base-size*0.8, w, size)
-			if k.free(at.Inset(-3), i, h, boxes, taken) {
+			if k.free(kit.Box(at.X-6, at.Y-3, at.W+12, at.H+6), i, h, boxes, taken) {
 				c.Text(at.X, base, name, kit.Tiny, col, kit.Left)
 				taken = append(taken, at)
 				return
@@ -138,7 +149,7 @@ func (k *skyline) free(at kit.Rect, i int, h *screen.PassHunt, boxes, taken []ki
 		if j == i || box.W == 0 {
 			continue
 		}
-		for x := math.Max(at.X, box.X); x <= math.Min(at.Right(), box.Right()); x += 2 {
+		for x := math.Max(at.X, box.X); x <= math.Min(at.Right(), box.Right()); x++ {
 			if screen.HillTop(box, h.Found[j].Hill, x) < at.Bottom() {
 				return false
 			}

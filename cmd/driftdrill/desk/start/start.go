@@ -5,6 +5,7 @@ package start
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -255,6 +256,7 @@ func (s *start) place(a *screen.App) {
 	if want := 5*(t.LineHeight(kit.Lead)+t.LineHeight(kit.Small)+22) + 40; want > lower && r.H-want > 90 {
 		lower = want
 	}
+	lower = kit.Clamp(r.H-18-skylineTallest*r.W, lower, math.Max(lower, 600)) // in an upright window the choices grow, and not the hills
 	s.line.rect = kit.Rect{}
 	if sky := r.H - lower - 18; sky > 84 {
 		s.line.rect, r = r.CutTop(sky)

@@ -71,7 +71,7 @@ func TestDiscardBesideKeep(t *testing.T) {
 // A bird's name on the start page is crossed by no hill but its own, however close
 // the passes follow each other, and the next one's is always there.
 func TestNamesAreCrossedByNoHill(t *testing.T) {
-	for _, size := range []struct{ w, h int }{{1280, 720}, {960, 600}} {
+	for _, size := range []struct{ w, h int }{{1280, 720}, {960, 600}, {800, 600}, {390, 844}} {
 		s := desktest.BareStage(t, size.w, size.h, 1, "night")
 		p := New()
 		s.ShowWith(p, func(g *port.Pages) {
@@ -90,7 +90,10 @@ func TestNamesAreCrossedByNoHill(t *testing.T) {
 		r := p.line.rect
 		x := func(at time.Time) float64 { return r.X + at.Sub(s.App.Now()).Hours()/skylineHours*r.W }
 		labels, area := r.CutBottom(s.App.Type.LineHeight(kit.Tiny) + 4)
-		room := area.InsetTop(s.App.Type.LineHeight(kit.Tiny) + 12)
+		room := hillRoom(s.App.Type, area)
+		if room.H > skylineTallest*room.W {
+			t.Errorf("%dx%d: hills of %.0f on a width of %.0f are needles", size.w, size.h, room.H, room.W)
+		}
 		names, found := 0, false
 		for _, b := range s.Texts() {
 			if found = found || b.Text == name; !slices.Contains([]string{"LARK-1", "DIPPER-2", "FULMAR-3", name}, b.Text) || b.Rect.Y < r.Y-1 || b.Rect.Bottom() > labels.Y {
@@ -103,7 +106,7 @@ func TestNamesAreCrossedByNoHill(t *testing.T) {
 				wide := math.Max((x1-x0)*1.35, 14)
 				mid := kit.Clamp((x0+x1)/2, r.X+wide/2, r.Right()-wide/2)
 				box := kit.Box(mid-wide/2, room.Y, wide, room.H)
-				for at := math.Max(b.Rect.X, box.X); at < math.Min(b.Rect.Right(), box.Right()); at++ {
+				for at := math.Max(b.Rect.X-3, box.X); at < math.Min(b.Rect.Right()+3, box.Right()); at++ {
 					if screen.HillTop(box, e.Hill, at) < b.Rect.Bottom()-3 {
 						t.Errorf("%dx%d: the hill of %s at %s crosses %q", size.w, size.h, e.Bird, e.AOS.Format("15:04"), b.Text)
 						break
