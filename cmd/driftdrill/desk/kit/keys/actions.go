@@ -100,6 +100,8 @@ var plainNames = map[string]string{
 	"Minus": "-", "Equal": "=", "Comma": ",", "Period": ".", "BracketLeft": "[", "BracketRight": "]",
 	"Space": "Space", "ShiftLeft": "left Shift", "ShiftRight": "right Shift", "Escape": "Esc",
 	"ControlLeft": "left Ctrl", "ControlRight": "right Ctrl", "AltLeft": "left Alt", "AltRight": "right Alt", "NumpadEnter": "Enter (number pad)",
+	"NumpadDivide": "/ (number pad)", "NumpadMultiply": "* (number pad)", "NumpadSubtract": "- (number pad)", "NumpadAdd": "+ (number pad)",
+	"Backslash": "\\", "Slash": "/",
 }
 
 // padNamesPlain are the gamepad's buttons by where they lie.
@@ -160,7 +162,8 @@ func (b Bindings) SpokenOf(a Action) string {
 func (t Trigger) Spoken() string {
 	n := t.Name()
 	for sign, word := range map[string]string{"↑": "up arrow", "↓": "down arrow", "←": "left arrow", "→": "right arrow", "-": "minus", "=": "equals",
-		",": "comma", ".": "full stop", "[": "left bracket", "]": "right bracket"} {
+		",": "comma", ".": "full stop", "[": "left bracket", "]": "right bracket", "\\": "Backslash", "/": "Slash",
+		"/ (number pad)": "Divide (number pad)", "* (number pad)": "Multiply (number pad)", "- (number pad)": "Subtract (number pad)", "+ (number pad)": "Add (number pad)"} {
 		if n == sign {
 			return word
 		}
