@@ -125,6 +125,8 @@ func resultOf(o trainer.Outcome) *port.Result {
 	if o.Trace != nil {
 		if why := o.Trace.Conditions.Halting(); why != "" {
 			r.Detail = strings.TrimSpace(r.Detail + " This run is marked but does not count: " + why + ".")
+		} else if aids := o.Trace.Conditions.Aids; aids != 0 {
+			r.Detail = strings.TrimSpace(r.Detail + " Flown with " + strings.Join(sim.AidWords(aids), ", ") + ": it counts as at most.")
 		}
 	}
 	if m := o.Marks.Ready; m != nil && m.RecordedS == nil {
