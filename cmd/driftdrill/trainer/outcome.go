@@ -146,7 +146,9 @@ func (o *Outcome) holding(row func(name, format string, args ...any)) {
 		row("found yourself", "after %.1f s", *m.FoundS)
 	}
 	row("within 25 50 100 Hz", "%.0f %.0f %.0f %% of the time", 100*m.ShareWithin25Hz, 100*m.ShareWithin50Hz, 100*m.ShareWithin100Hz)
-	row("off by", "%.0f Hz RMS, %+.0f Hz on average", m.RMSHz, m.BiasHz)
+	if m.KeyedS > 0 || m.RMSHz > 0 { // who was never on the air was off by nothing, and not by 0 Hz
+		row("off by", "%.0f Hz RMS, %+.0f Hz on average", m.RMSHz, m.BiasHz)
+	}
 	if m.ComeBackMedianS != nil {
 		row("came back in", "%.1f s (median)", *m.ComeBackMedianS)
 	}

@@ -116,6 +116,18 @@ func TestFiguresOfARecording(t *testing.T) {
 	}
 }
 
+// Who was never on the air is not told that his pitch was right.
+func TestNoPitchWithoutKeying(t *testing.T) {
+	f := desktest.NewSession()
+	f.FlyWhole()
+	f.Result.Marks.KeyedS, f.Result.Marks.RMSHz, f.Result.Marks.BiasHz = 0, 0, 0
+	for _, row := range newDebrief(&f.Facts, f.Result, port.RunRequest{}).figures() {
+		if row.name == "on average" && row.value != "–" {
+			t.Errorf("on average: %q", row.value)
+		}
+	}
+}
+
 func TestTextsKeepApart(t *testing.T) { desktest.DrawnApart(t, debriefs) }
 
 func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, debriefs) }

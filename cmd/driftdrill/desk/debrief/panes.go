@@ -219,6 +219,9 @@ func (d *debrief) figures() []figure {
 		return fmt.Sprintf(format, *v)
 	}
 	pitch := "right"
+	if m.KeyedS == 0 && m.RMSHz == 0 {
+		pitch = "–" // there was none
+	}
 	if b := math.Round(m.BiasHz); b > 0 {
 		pitch = fmt.Sprintf("%.0f Hz high", b)
 	} else if b < 0 {
