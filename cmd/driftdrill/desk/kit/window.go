@@ -227,11 +227,17 @@ func (w *Window) Update() error {
 // window keeps its picture, and the processor is free for the sound.
 func (w *Window) Draw(screen *ebiten.Image) {
 	w.rest.naps(w)
-	if w.Frame == w.drawn {
-		return
+	updates := w.Frame - w.drawn
+	if updates > 0 {
+		w.drawn = w.Frame
+		w.thrift.look(w.Frame, time.Now())
+		w.drawNew(screen)
 	}
-	w.drawn = w.Frame
-	w.thrift.look(w.Frame, time.Now())
+	time.Sleep(w.thrift.frame(updates, time.Now()))
+}
+
+// drawNew draws after an update.
+func (w *Window) drawNew(screen *ebiten.Image) {
 	if w.thrift.skips(w.Frame) && screen == w.rest.screen {
 		return
 	}
@@ -241,6 +247,16 @@ func (w *Window) Draw(screen *ebiten.Image) {
 	}
 	must := w.rest.due(w, screen)
 	w.rest.tell(w, w.DrawOn(screen, must), must)
+}
+
+// DrawFinalScreen implements ebiten.FinalScreenDrawer. The window's picture has
+// no holes: to copy it costs the processor less than to lay it over what was there.
+func (w *Window) DrawFinalScreen(screen ebiten.FinalScreen, picture *ebiten.Image, geoM ebiten.GeoM) {
+	if geoM != (ebiten.GeoM{}) {
+		ebiten.DefaultDrawFinalScreen(screen, picture, geoM)
+		return
+	}
+	screen.DrawImage(picture, &ebiten.DrawImageOptions{Blend: ebiten.BlendCopy})
 }
 
 // DrawOn draws what the host shows on an image of the window's size, unless it shows
