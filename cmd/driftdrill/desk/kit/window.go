@@ -249,16 +249,6 @@ func (w *Window) drawNew(screen *ebiten.Image) {
 	w.rest.tell(w, w.DrawOn(screen, must), must)
 }
 
-// DrawFinalScreen implements ebiten.FinalScreenDrawer. The window's picture has
-// no holes: to copy it costs the processor less than to lay it over what was there.
-func (w *Window) DrawFinalScreen(screen ebiten.FinalScreen, picture *ebiten.Image, geoM ebiten.GeoM) {
-	if geoM != (ebiten.GeoM{}) {
-		ebiten.DefaultDrawFinalScreen(screen, picture, geoM)
-		return
-	}
-	screen.DrawImage(picture, &ebiten.DrawImageOptions{Blend: ebiten.BlendCopy})
-}
-
 // DrawOn draws what the host shows on an image of the window's size, unless it shows
 // them already; must draws them in any case. It tells whether the picture is
 // another one.
