@@ -24,6 +24,9 @@ die() {
 	exit 1
 }
 
+# why FILE: what a log says of a failure: its lines of errors, or its last three
+why() { grep -iE '^(E|dpkg|tar): |error|no space|cannot|failed' "$1" | head -5 | grep . || tail -3 "$1"; }
+
 # display: an X server of its own, larger than the window, in DISPLAY
 display() {
 	Xvfb -displayfd 3 -screen 0 1400x900x24 -nolisten tcp 3>"$work/display" 2>/dev/null &
