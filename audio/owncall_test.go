@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"driftdrill/assets"
+	"driftdrill/internal/race"
 )
 
 // The spoken call says the operator's own sign, letter by letter in the
@@ -110,7 +111,7 @@ func (w *wavOf) Read(p []byte) (int, error) {
 // than longVoiceBytes, read and made a voice; what is longer is refused before
 // its sound is read. The same 119 s once cost 1.27 GB.
 func TestLongOwnVoiceIsBounded(t *testing.T) {
-	if RaceOn {
+	if race.On {
 		t.Skip("one goroutine, whose memory is measured; run without the race detector")
 	}
 	const longVoiceBytes = 500e6 // allocated in all, what was let go of again included

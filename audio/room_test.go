@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"driftdrill/audio"
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -64,7 +65,7 @@ func level(x []float64, f float64) float64 {
 // side of the carrier lies outside a receiver of 300 to 2700 Hz (practice of the
 // trade), and 3 kHz aside turned over.
 func TestRadiosLeftWrongAreHeard(t *testing.T) {
-	if audio.RaceOn {
+	if race.On {
 		t.Skip("ten runs of one goroutine; flown without the race detector")
 	}
 	sound, s := benchSound(t, func(*sim.Bench) {}, 0.5)
@@ -98,7 +99,7 @@ func TestRadiosLeftWrongAreHeard(t *testing.T) {
 // shifted again by the own offset. It stays weaker than in headphones and below
 // the limiter's ceiling, however long.
 func TestLoudspeakerComesBack(t *testing.T) {
-	if audio.RaceOn {
+	if race.On {
 		t.Skip("runs of one goroutine; flown without the race detector")
 	}
 	shift := func(b *sim.Bench) { b.UplinkHz[b.Found[sim.BenchUplinkMemory]-1] -= 300 }

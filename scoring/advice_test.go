@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -151,7 +152,7 @@ var each = []struct {
 
 // manyRuns is how many runs of each kind are flown.
 func manyRuns() uint64 {
-	if raceOn {
+	if race.On {
 		return 20
 	}
 	return 100
@@ -174,7 +175,7 @@ func TestFaultsAreFound(t *testing.T) {
 				other[kind]++
 			}
 			t.Logf("named in %d of %d runs, said first in %d (%v)", found, manyRuns(), first, other)
-			if 100*found < 95*int(manyRuns()) && !raceOn { // twenty runs say nothing of 95 in 100; the hundred are flown without the race detector
+			if 100*found < 95*int(manyRuns()) && !race.On { // twenty runs say nothing of 95 in 100; the hundred are flown without the race detector
 				t.Errorf("named in %d of %d runs, want 95 in 100", found, manyRuns())
 			}
 		})

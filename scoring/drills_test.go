@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"driftdrill/assets"
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -94,7 +95,7 @@ func TestDrillsAtTheirLevel(t *testing.T) {
 		t.Skip("flies some two thousand runs")
 	}
 	tries, better, ends := 96, 24, 10
-	if raceOn {
+	if race.On {
 		tries, better, ends = 4, 2, 2
 	}
 	for _, d := range courseDrills(t) {
@@ -104,11 +105,11 @@ func TestDrillsAtTheirLevel(t *testing.T) {
 			switch {
 			case d.Number == 0 && share < 0.9:
 				t.Errorf("%s passes %d of %d; this one is meant to be passed", d.Goal.Hand, met, tries)
-			case d.Number > 0 && !raceOn && (share < 0.6 || share > 0.8):
+			case d.Number > 0 && !race.On && (share < 0.6 || share > 0.8):
 				t.Errorf("%s passes %d of %d, %.0f %%; want 60 to 80 %%", d.Goal.Hand, met, tries, 100*share)
 			}
 			up := passes(t, &d, betterHand(t, d.Goal.Hand), 0, better, nil)
-			if !raceOn && float64(up)/float64(better) < share {
+			if !race.On && float64(up)/float64(better) < share {
 				t.Errorf("a better hand passes %d of %d, %s %d of %d", up, better, d.Goal.Hand, met, tries)
 			}
 			perfect, none := passes(t, &d, "perfect", 0, ends, nil), passes(t, &d, "none", 0, ends, nil)

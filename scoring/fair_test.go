@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -42,7 +43,7 @@ func courseOf(t *testing.T, setup *sim.Setup) *Course {
 // on both axes by 25 points or more: our goal. Both are hands of another make
 // than the ladder's.
 func TestAxesSeparateOpposites(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	setup := whole(t, "come-back", 5)
@@ -73,7 +74,7 @@ func TestAxesSeparateOpposites(t *testing.T) {
 // There is no edge at 50 Hz: from a bias of 40 to one of 60 Hz the index falls
 // by no more than 1.3 times what it falls from 60 to 80, and so does the rating.
 func TestNoEdgeAtFiftyHertz(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	setup := whole(t, "come-back", 5)
@@ -130,7 +131,7 @@ func (h *switcher) Act(s *sim.State, post func(sim.CommandKind, int64)) {
 // his step on the way, is rated no higher than 1.645 of the run's own deviations
 // above his level, and the part says less.
 func TestPartOfAPassIsRatedAsAPart(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	setup := whole(t, "come-back", 5)

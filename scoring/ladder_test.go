@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -21,7 +22,7 @@ func whole(t testing.TB, drill string, seed uint64) sim.Setup {
 // whole run with sheet and replay. Hearing 5 ms later changes single notches,
 // so human-like hands are compared by their means.
 func TestFlightIsTheRun(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("counts outcomes, and takes minutes under the race detector")
 	}
 	for _, drill := range []string{"come-back", "first-hold"} {
@@ -56,7 +57,7 @@ func TestFlightIsTheRun(t *testing.T) {
 }
 
 func TestLadderRisesAndRatesItsOwn(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	setup := whole(t, "come-back", 5)
@@ -102,7 +103,7 @@ func TestLadderRisesAndRatesItsOwn(t *testing.T) {
 // make, flown in a whole run, is rated near its own level, whatever there is to
 // do besides turning: calling others, two dials, the antenna.
 func TestLadderRatesOnEveryDrill(t *testing.T) {
-	if raceOn || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("flies some ten thousand hands")
 	}
 	allInside, allAxes := 0, 0

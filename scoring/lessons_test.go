@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -78,7 +79,7 @@ func TestNothingIsCleanAfterAMissedGoal(t *testing.T) {
 	missed, runs := 0, 0
 	for _, d := range courseDrills(t) {
 		for i, hand := range lessonHands {
-			if testing.Short() && i%3 != 0 || raceOn && i%9 != 0 {
+			if testing.Short() && i%3 != 0 || race.On && i%9 != 0 {
 				continue
 			}
 			a, m, tr, s := advised(t, d.Name, uint64(i+1), nil, namedHand(t, hand, uint64(i)))

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"driftdrill/assets"
+	"driftdrill/internal/race"
 	"driftdrill/orbit"
 	"driftdrill/sim"
 )
@@ -133,7 +134,7 @@ func TestMarksOfPerfectAndIdle(t *testing.T) {
 // rules of it, from every tick of the run and not from the 50 ms samples. The
 // README gives the bound.
 func TestHoldIndexAgainstEachTick(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	worst := 0.0

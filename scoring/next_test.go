@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -193,7 +194,7 @@ var pupils = []pupil{
 func TestNextTrapsNobody(t *testing.T) {
 	drills := courseDrills(t)
 	learners := uint64(500)
-	if testing.Short() || raceOn {
+	if testing.Short() || race.On {
 		learners = 50
 	}
 	for seed := range learners {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"os"
 	"testing"
+
+	"driftdrill/internal/race"
 )
 
 // company is what an operator had in his receiver while he did not key.
@@ -95,7 +97,7 @@ func passAmong(t testing.TB, seed uint64) Setup {
 
 // Contacts in a pass rise with the skill of the hand.
 func TestContactsRiseWithSkill(t *testing.T) {
-	if testing.Short() || underRace {
+	if testing.Short() || race.On {
 		t.Skip("flies 120 passes")
 	}
 	last := -1.0

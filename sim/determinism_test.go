@@ -11,6 +11,8 @@ import (
 	"sync"
 	"testing"
 
+	"driftdrill/internal/race"
+
 	"pgregory.net/rapid"
 )
 
@@ -140,7 +142,7 @@ func TestReplayShowsTheSameState(t *testing.T) {
 // Source: this program; the check is that processors agree, not that it is right.
 func TestGoldenHashes(t *testing.T) {
 	const file = "../testdata/runs/hashes.txt"
-	if underRace {
+	if race.On {
 		t.Skip("flies four passes of each drill")
 	}
 	var b strings.Builder

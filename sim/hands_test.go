@@ -3,6 +3,8 @@ package sim
 import (
 	"math"
 	"testing"
+
+	"driftdrill/internal/race"
 )
 
 // studyPasses are the six passes of the project's study of simulated operators.
@@ -37,7 +39,7 @@ func studySetup(t testing.TB, i int, seed uint64) Setup {
 // Its operators knew the true rate, these only remember their own turning, so
 // the agreement is held to 130 points and to the order of the hands.
 func TestHandsAgainstStudy(t *testing.T) {
-	if testing.Short() || underRace {
+	if testing.Short() || race.On {
 		t.Skip("flies 45 passes")
 	}
 	hands := []string{"first-evening", "beginner", "regular", "good", "expert"}

@@ -4,6 +4,8 @@ import (
 	"flag"
 	"os"
 	"testing"
+
+	"driftdrill/internal/race"
 )
 
 // TestMain asks for fewer draws of the property tests than their library's
@@ -11,7 +13,7 @@ import (
 func TestMain(m *testing.M) {
 	flag.Parse()
 	checks := "40"
-	if underRace {
+	if race.On {
 		checks = "5"
 	}
 	given := false

@@ -77,6 +77,15 @@ func TestOnlyTheWiringOpensDevices(t *testing.T) {
 	}
 }
 
+// What only slows tests down stays out of the program.
+func TestOnlyTestsAskForTheRaceDetector(t *testing.T) {
+	for p, list := range importGraph(t) {
+		if slices.Contains(list, "driftdrill/internal/race") && p != deskRoot+"/desktest" {
+			t.Errorf("%s imports driftdrill/internal/race", p)
+		}
+	}
+}
+
 // The toolkit knows no bird, no drill and no mark: it reaches nothing of ours but its own parts.
 func TestToolkitReachesNothingOfOurs(t *testing.T) {
 	const kit, tests = "driftdrill/cmd/driftdrill/desk/kit/...", "driftdrill/cmd/driftdrill/desk/kit/kittest"
@@ -110,7 +119,7 @@ var deskMay = map[string][]string{
 	"kit/kittest": {"driftdrill/cmd/driftdrill/display"},
 	"port":        {"kit/keys", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/morse"},
 	"screen":      {"kit/...", "port", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/morse"},
-	"desktest":    {"kit/...", "port", "screen", "driftdrill/scoring", "driftdrill/sim"},
+	"desktest":    {"kit/...", "port", "screen", "driftdrill/internal/race", "driftdrill/scoring", "driftdrill/sim"},
 }
 
 // screenMay is what a screen may import of ours: never another screen.

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/internal/race"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 
@@ -56,7 +57,7 @@ func flownRecording(t *testing.T) (wav string, trace *scoring.Trace, setup sim.S
 // that the run's own sheet has. The sound and the sheet are this program's
 // own; other programs' recordings are measured in scoring/recording/verify.
 func TestRecordingOfAFlownRun(t *testing.T) {
-	if testing.Short() || raceOn {
+	if testing.Short() || race.On {
 		t.Skip("renders and measures 40 s of sound")
 	}
 	wav, trace, setup := flownRecording(t)
@@ -150,7 +151,7 @@ func madeOfTheRecording(t *testing.T, drill, page string) {
 // operator, comes out of its sound where both dials were noted at one moment;
 // it is kept, stands in the dial card and the list, and is forgotten again.
 func TestCorrectionFromARecording(t *testing.T) {
-	if testing.Short() || raceOn {
+	if testing.Short() || race.On {
 		t.Skip("renders and measures 40 s of sound")
 	}
 	old := xdg.DataHome
@@ -203,7 +204,7 @@ func TestCorrectionFromARecording(t *testing.T) {
 // CW that is measured as speech is noticed, speech and CW measured as what it is
 // are not remarked on. The sounds are this program's own.
 func TestRecordingOfCWIsNoticed(t *testing.T) {
-	if testing.Short() || raceOn {
+	if testing.Short() || race.On {
 		t.Skip("renders and measures 90 s of sound")
 	}
 	for _, c := range []struct {

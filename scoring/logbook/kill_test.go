@@ -18,6 +18,7 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -115,7 +116,7 @@ var longKills = flag.Int("kills", 25, "how often TestKillAHundredTimes kills")
 // anywhere in its first two runs and a bit, the third in the adding of a run.
 func TestKillAHundredTimes(t *testing.T) {
 	kills := *longKills
-	if testing.Short() || raceOn {
+	if testing.Short() || race.On {
 		kills = 15
 	}
 	dir := t.TempDir()

@@ -7,6 +7,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"driftdrill/internal/race"
 )
 
 var unknown = Options{Mic: Unknown}
@@ -23,7 +25,7 @@ func ownVoice(t testing.TB) []float64 {
 // The offset that the channel made is the truth; 5 Hz at 0 dB and better and
 // 25 Hz at -10 dB are what the program is to reach.
 func TestStereoAgainstTheChannelsOwnOffset(t *testing.T) {
-	if raceDetector {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	other := spoken(t, "rowan", "call", "again", "please")
@@ -45,7 +47,7 @@ func TestStereoAgainstTheChannelsOwnOffset(t *testing.T) {
 		{"a delay of 0.3 s", func(s *scene) { s.delayS = 0.3 }, 5, 0.95},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if (raceDetector || testing.Short()) && c.hz != 1 {
+			if (race.On || testing.Short()) && c.hz != 1 {
 				t.Skip("one is enough under the race detector: nothing here runs side by side")
 			}
 			s := usual(sawtooth(30, 100))
@@ -73,7 +75,7 @@ func TestStereoAgainstTheChannelsOwnOffset(t *testing.T) {
 }
 
 func TestLeakIsNoticed(t *testing.T) {
-	if raceDetector || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	s := usual(sawtooth(30, 100))
@@ -89,7 +91,7 @@ func TestLeakIsNoticed(t *testing.T) {
 
 // The wrong sideband up turns the spectrum over: tone a comes back at carrier - a.
 func TestWrongSidebandIsRecognised(t *testing.T) {
-	if raceDetector {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	s := usual(func(t float64) float64 { return 3100 + 5*t })
@@ -105,7 +107,7 @@ func TestWrongSidebandIsRecognised(t *testing.T) {
 
 // What is read in pieces of another size is measured to the same.
 func TestPiecesDoNotMatter(t *testing.T) {
-	if raceDetector {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	x := usual(sawtooth(30, 100)).made(ownVoice(t), 3)
@@ -125,7 +127,7 @@ func TestPiecesDoNotMatter(t *testing.T) {
 // Other rates than the test's own: the same recording, resampled by holding
 // sinc interpolation of the shortest kind, must give the same offsets.
 func TestRatesOfRecorders(t *testing.T) {
-	if raceDetector || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	s := usual(sawtooth(30, 100))
@@ -161,7 +163,7 @@ func resampled(x []float32, rate int) []float32 {
 }
 
 func TestClearWords(t *testing.T) {
-	if raceDetector || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	rng := rand.New(rand.NewPCG(5, 5))

@@ -3,6 +3,8 @@ package recording
 import (
 	"math"
 	"testing"
+
+	"driftdrill/internal/race"
 )
 
 // The S/N of a row is the power of the return over that of all else in the
@@ -10,7 +12,7 @@ import (
 // it. Here both are known: the same scene without noise is the return. A strong
 // one reads a little low: what the short spectra do not explain counts as noise.
 func TestStrengthAgainstTheChannelsOwn(t *testing.T) {
-	if raceDetector || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	quiet := usual(sawtooth(30, 100))

@@ -4,11 +4,13 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"driftdrill/internal/race"
 )
 
 // A clear word each: what is no recording of a contact on two sides, or not the one that was asked for.
 func TestClearWordsMore(t *testing.T) {
-	if raceDetector || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	voice := ownVoice(t)
@@ -58,7 +60,7 @@ func TestClearWordsMore(t *testing.T) {
 // Two voices at once on the receiver: it cannot tell whose is whose and says so
 // with everything; what it tells is the offset of the one or of the other.
 func TestTwoVoicesInTheReceiver(t *testing.T) {
-	if raceDetector || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	for _, louderDB := range []float64{0, 6, 12} {

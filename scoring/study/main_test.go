@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"math"
 	"testing"
+
+	"driftdrill/internal/race"
 )
 
 // The targets, on makes that nothing was tuned on: what the README claims.
 func TestTargetsOnMakesSetAside(t *testing.T) {
-	if raceOn || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("counts outcomes: half a minute of two cores, and minutes under the race detector")
 	}
 	g, err := flyGroup("makes set aside", heldMakes(), 4, 2)
@@ -25,7 +27,7 @@ func TestTargetsOnMakesSetAside(t *testing.T) {
 
 // The first line of advice, on makes that nothing was tuned on.
 func TestAdviceOnMakesSetAside(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("counts outcomes, and takes minutes under the race detector")
 	}
 	said, err := adviceOn(heldMakes(), 1)
@@ -80,7 +82,7 @@ func TestSplit(t *testing.T) {
 // A late hand is not told that its pitch is wrong. The makes set aside for the
 // ratings were looked at while this was mended; the other four were not.
 func TestLateIsNotAPitch(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("counts outcomes, and takes long under the race detector")
 	}
 	for name, makes := range map[string][]kind{"makes set aside": heldMakes(), "makes that were tuned on": tunedMakes()} {

@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/internal/race"
+
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
@@ -91,7 +93,7 @@ var members = []string{"Q1ABC", "Q2GHI", "Q3PQR", "Q4STU", "Q5JKL", "Q6VWX", "Q7
 // policy, the wall follows the evening without being touched, and a sheet that
 // is dropped is taken.
 func TestAnEveningInABrowser(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("whole passes are marked; the race detector sees other tests in browsers")
 	}
 	ctx := browser(t)

@@ -12,6 +12,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/internal/race"
 	"driftdrill/scoring"
 	"driftdrill/scoring/report"
 	"driftdrill/sim"
@@ -35,7 +36,7 @@ func TestOneStory(t *testing.T) {
 	ladders := &scoring.Ladders{}
 	feet := 0
 	for _, d := range drills {
-		if (testing.Short() || raceOn) && !slices.Contains([]string{"first-hold", "call-cq", "weak-and-fading"}, d.Name) {
+		if (testing.Short() || race.On) && !slices.Contains([]string{"first-hold", "call-cq", "weak-and-fading"}, d.Name) {
 			continue
 		}
 		for _, hand := range []string{"none", "level:0", "first-evening", "regular", "perfect"} {

@@ -10,6 +10,7 @@ import (
 
 	"driftdrill/assets"
 	"driftdrill/audio"
+	"driftdrill/internal/race"
 	"driftdrill/sim"
 )
 
@@ -229,7 +230,7 @@ func byEar(t *testing.T, seed uint64, enough int) (*earPilot, Outcome) {
 // A pass by ear alone, of some: the pilot is asked to move once and does, by both
 // dials, is answered twice, counts that right, and the debrief tells the same.
 func TestPassByEar(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("a whole pass with sound, of one goroutine; flown without the race detector")
 	}
 	var p *earPilot
@@ -268,7 +269,7 @@ func TestPassByEar(t *testing.T) {
 // On passes that nothing was tuned on the pilot counts its contacts by ear as the run does, to
 // one in a pass.
 func TestPassesByEarSetAside(t *testing.T) {
-	if testing.Short() || raceOn {
+	if testing.Short() || race.On {
 		t.Skip("two whole passes with sound, of one goroutine")
 	}
 	contacts := 0

@@ -14,6 +14,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
+	"driftdrill/internal/race"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )
@@ -53,7 +54,7 @@ func DrawingsLike(t *testing.T, like View, views []View) {
 // large for two columns, and a tall one.
 func DrawingsTight(t *testing.T, views []View) {
 	kittest.NeedWindow(t)
-	if raceOn {
+	if race.On {
 		t.Skip("draws on one goroutine")
 	}
 	for _, v := range views {

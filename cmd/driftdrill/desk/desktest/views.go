@@ -12,6 +12,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/cmd/driftdrill/desk/screen"
+	"driftdrill/internal/race"
 )
 
 // goldenLooks are the looks in which screens have pictures.
@@ -35,7 +36,7 @@ func GoldenPictures(t *testing.T, views []View) {
 	kittest.NeedWindow(t)
 	for _, v := range views {
 		for _, look := range goldenLooks {
-			if look.suffix == "-sun" && !v.Sun || look.suffix == "-large" && !v.Large || raceOn && (look.suffix != "" || !v.Raced) {
+			if look.suffix == "-sun" && !v.Sun || look.suffix == "-large" && !v.Large || race.On && (look.suffix != "" || !v.Raced) {
 				continue
 			}
 			name := strings.ReplaceAll(v.Name, " ", "-") + look.suffix
@@ -90,7 +91,7 @@ func KeepApart(t *testing.T, views []View) {
 	for _, sc := range views {
 		for _, size := range sizes {
 			for i, text := range size.texts {
-				if raceOn && (size.w != 960 || i > 0) {
+				if race.On && (size.w != 960 || i > 0) {
 					continue
 				}
 				t.Run(fmt.Sprintf("%s/%dx%d/%.0f", sc.Name, size.w, size.h, 100*text), func(t *testing.T) {

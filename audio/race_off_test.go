@@ -1,5 +1,0 @@
-//go:build !race
-
-package audio
-
-const RaceOn = false

@@ -1,5 +1,0 @@
-//go:build !race
-
-package club
-
-const raceOn = false

@@ -1,5 +1,0 @@
-//go:build !race && !nodesk
-
-package desktest
-
-const raceOn = false

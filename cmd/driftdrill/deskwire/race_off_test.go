@@ -1,5 +1,0 @@
-//go:build !race
-
-package deskwire
-
-const raceOn = false

@@ -1,5 +1,0 @@
-//go:build !race
-
-package trainer
-
-const raceOn = false

@@ -1,5 +1,0 @@
-//go:build !race
-
-package logbook
-
-const raceOn = false

@@ -1,5 +1,0 @@
-//go:build !race
-
-package scoring
-
-const raceOn = false

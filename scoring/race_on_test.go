@@ -1,7 +1,0 @@
-//go:build race
-
-package scoring
-
-// raceOn says that the race detector slows everything down several times:
-// tests that only count outcomes then count fewer.
-const raceOn = true

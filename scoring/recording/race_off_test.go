@@ -1,5 +1,0 @@
-//go:build !race
-
-package recording
-
-const raceDetector = false
