@@ -144,7 +144,10 @@ func plain(err error) string {
 // standIn serves one client on a socket of its own and points DISPLAY at it.
 // The socket is in the abstract namespace, where X libraries look first, and
 // leaves no file. The number is the process's own, far above any real display.
+// Once its client has come, DISPLAY is again what it was, for programs that this
+// one starts; the client waits for its greeting meanwhile and reads no environment.
 func standIn() error {
+	before, named := os.LookupEnv("DISPLAY")
 	number := strconv.Itoa(100000 + os.Getpid())
 	l, err := net.Listen("unix", "@"+socketPrefix+number)
 	if err != nil {
@@ -153,6 +156,11 @@ func standIn() error {
 	go func() {
 		client, err := l.Accept()
 		l.Close()
+		if named {
+			os.Setenv("DISPLAY", before)
+		} else {
+			os.Unsetenv("DISPLAY")
+		}
 		if err != nil {
 			return
 		}

@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -44,9 +42,6 @@ func (l *loop) Layout(w, h int) (int, int) { return w, h }
 // names none they run without a window. Times of day are UTC, since pictures show them.
 func Main(m *testing.M) {
 	time.Local = time.UTC
-	if fuzzes(os.Args[1:]) { // what is fuzzed draws nothing
-		os.Exit(m.Run())
-	}
 	switch err := display.Err(); {
 	case errors.Is(err, display.ErrNotSet):
 		os.Exit(m.Run())
@@ -59,13 +54,6 @@ func Main(m *testing.M) {
 		fail(err)
 	}
 	os.Exit(l.code)
-}
-
-// fuzzes tells from a test's arguments whether it fuzzes, or works for one that does.
-func fuzzes(args []string) bool {
-	return slices.ContainsFunc(args, func(a string) bool {
-		return a == "-test.fuzz" || strings.HasPrefix(a, "-test.fuzz=") || strings.HasPrefix(a, "-test.fuzzworker")
-	})
 }
 
 func fail(err error) {
