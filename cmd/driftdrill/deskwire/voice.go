@@ -185,8 +185,9 @@ func (v *voice) announce(u *speech.Utterance) {
 	v.announcer.Say(u)
 	if v.later == nil {
 		v.later = time.AfterFunc(v.lingers, v.rest)
+	} else {
+		v.later.Reset(v.lingers)
 	}
-	v.later.Reset(v.lingers)
 }
 
 // rest lets go of an announcer that has nothing to say: silence that is played
