@@ -132,7 +132,7 @@ func TestMarksOfPerfectAndIdle(t *testing.T) {
 
 // TestHoldIndexAgainstEachTick: the index recomputed by its definition, all
 // rules of it, from every tick of the run and not from the 50 ms samples. The
-// README gives the bound.
+// FIGURES.md gives the bound.
 func TestHoldIndexAgainstEachTick(t *testing.T) {
 	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")

@@ -15,7 +15,7 @@ import (
 	"time"
 )
 
-// The statuses of POST /sheets, as README.md writes them down.
+// The statuses of POST /sheets, as README.md here writes them down.
 func TestSheetsAnswerByTheirStatus(t *testing.T) {
 	n := newNight(t, nightText)
 	n.open(1)
