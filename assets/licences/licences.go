@@ -1,5 +1,5 @@
-// Package licences holds the licence of this program and those of everything
-// that is built into it.
+// Package licences holds the licence of this program and the licences of
+// everything that is built into it, for the command and the page that print them.
 package licences
 
 import (

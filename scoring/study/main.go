@@ -1,6 +1,6 @@
-// Study asks what the ratings are worth for operators that nobody tuned them
-// on: thirteen makes at three levels each fly six passes. Of seven of the makes
-// nothing was ever used but the figures that are printed.
+// Command study measures what the ratings are worth for operators that nobody
+// tuned them on: thirteen makes at three levels each fly six passes. Of seven of
+// the makes nothing was ever used but the figures that are printed.
 //
 //	go run ./scoring/study [runs]
 package main

@@ -1,4 +1,4 @@
-// Package outfile writes everything that the program puts out. A file is there
+// Package outfile writes files whole or not at all. A file is there
 // whole or, after an error, a full disk or Ctrl-C, as it was before: it is
 // written beside its place under a name that nobody can foretell, brought to
 // the disk and renamed. Modes stay, files that may not be written are refused,

@@ -1,3 +1,3 @@
-// Package settings is everything that a person may choose, with the pages of the
-// keys and of what the program is made of.
+// Package settings is the pages on which a person chooses: the settings, the
+// keys, and what the program is made of.
 package settings

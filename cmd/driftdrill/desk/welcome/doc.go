@@ -1,2 +1,3 @@
-// Package welcome is what the first start shows: call, place, headphones.
+// Package welcome is the page of the very first start: it asks for call and place
+// and sets the level of the headphones.
 package welcome

@@ -1,5 +1,5 @@
-// Package onair makes of a recording of a real contact what people get to see
-// of it: marks and advice by the rules of a drill, the pass laid beside it, the
+// Package onair turns a measured recording of a real contact into what people
+// see: marks and advice by the rules of a drill, the pass laid beside it, the
 // correction that it tells, a page, a line for the logbook, and a drill that
 // flies a stretch of it again. The command line and the window both use it.
 //

@@ -1,5 +1,5 @@
-// Package keys is what a person does whatever device he does it with: actions,
-// and the keys and buttons that are bound to them. It knows no window.
+// Package keys names the actions that a person can take with any device, and
+// binds keys and buttons to them. It knows no window.
 package keys
 
 import (
