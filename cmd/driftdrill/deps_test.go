@@ -66,6 +66,72 @@ func TestImportsRunOneWay(t *testing.T) {
 	}
 }
 
+// mayImport is the table of DEVELOPERS.md: which packages of ours a package may
+// import itself. The screens have rules of their own, below; the two programs that
+// join everything (package main here and browser) have none.
+var mayImport = map[string][]string{
+	"internal/race":           {},
+	"assets":                  {},
+	"assets/licences":         {},
+	"orbit":                   {"orbit/legible"},
+	"orbit/legible":           {},
+	"sim":                     {"orbit/...", "sim/morse"},
+	"sim/birdform":            {"sim", "orbit/legible"},
+	"sim/card":                {"sim", "orbit"},
+	"sim/card/cardpdf":        {"sim/card"},
+	"sim/morse":               {},
+	"audio":                   {"audio/speech", "sim/...", "orbit"},
+	"audio/mic":               {"audio"},
+	"audio/out":               {"audio"},
+	"audio/soundfile":         {},
+	"audio/speech":            {},
+	"audio/speech/record":     {"audio/speech/..."},
+	"audio/speech/vocabulary": {"audio/speech"},
+	"scoring":                 {"sim", "orbit"},
+	"scoring/adif":            {"scoring", "sim"},
+	"scoring/logbook":         {"scoring", "sim", "orbit/legible"},
+	"scoring/recording":       {"scoring", "sim"},
+	"scoring/report":          {"scoring/...", "sim", "orbit/legible"},
+	"scoring/study":           {"scoring", "sim", "orbit", "assets"},
+	cmdRoot + "/club":         {"scoring", "sim", "orbit", "assets"},
+	cmdRoot + "/club/member":  {"sim"},
+	cmdRoot + "/deskwire": {"assets", "audio", "audio/soundfile", "audio/speech", "orbit", "scoring/...", "sim/...",
+		cmdRoot + "/desk", cmdRoot + "/desk/kit", cmdRoot + "/desk/port", cmdRoot + "/desk/screen", cmdRoot + "/outfile", cmdRoot + "/radio", cmdRoot + "/trainer/..."},
+	cmdRoot + "/display":       {},
+	cmdRoot + "/outfile":       {},
+	cmdRoot + "/radio":         {},
+	cmdRoot + "/trainer":       {"assets", "audio", cmdRoot + "/outfile", "orbit", "scoring", "scoring/logbook", "sim/..."},
+	cmdRoot + "/trainer/onair": {"audio/soundfile", cmdRoot + "/trainer", "orbit", "scoring/...", "sim/..."},
+	cmdRoot + "/trainer/shelf": {cmdRoot + "/trainer", "scoring", "scoring/logbook", "sim"},
+}
+
+const cmdRoot = "cmd/driftdrill"
+
+func TestPackagesImportWhatTheTableSays(t *testing.T) {
+	imports := importGraph(t)
+	for p, list := range imports {
+		name, ours := strings.CutPrefix(p, "driftdrill/")
+		may, named := mayImport[name]
+		switch {
+		case !ours || name == cmdRoot || under(name, cmdRoot+"/browser/...") || under(p, deskRoot+"/..."):
+			continue
+		case !named:
+			t.Errorf("%s: say in mayImport and in DEVELOPERS.md what it may import", p)
+			continue
+		}
+		for _, q := range list {
+			if to, ours := strings.CutPrefix(q, "driftdrill/"); ours && !allowed(to, may) {
+				t.Errorf("%s imports %s", p, q)
+			}
+		}
+	}
+	for name := range mayImport {
+		if imports["driftdrill/"+name] == nil {
+			t.Errorf("there is no package %s", name)
+		}
+	}
+}
+
 // Sound devices and the microphone are opened by package main alone.
 func TestOnlyTheWiringOpensDevices(t *testing.T) {
 	for p, list := range importGraph(t) {

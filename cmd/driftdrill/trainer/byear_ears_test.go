@@ -180,7 +180,7 @@ func learnLines(voices *audio.Voices) ([]spokenLine, error) {
 	return all, nil
 }
 
-// wordTicks is how long a word lasts in a line, as DEVELOPERS.md of a voice has it.
+// wordTicks is how long a word lasts in a line.
 func wordTicks(word string) sim.Tick {
 	switch {
 	case word == "on-top" || word == "off-frequency":

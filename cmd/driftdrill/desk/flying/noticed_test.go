@@ -43,7 +43,7 @@ func TestFilterIsDrawnWhereItHears(t *testing.T) {
 // The arrow that is lit says how to turn. Through an inverting transponder a
 // voice that is too high comes down as the uplink goes up; through one that
 // does not invert it comes down with the uplink; and it comes down as the
-// receive dial goes up on the upper sideband (DEVELOPERS.md has no table of it: from the definition of sim.State.OffsetHz).
+// receive dial goes up on the upper sideband (from the definition of sim.State.OffsetHz).
 func TestTurnArrowPointsWhereToTurn(t *testing.T) {
 	kittest.NeedWindow(t)
 	s := desktest.NewStage(t, 1280, 720, 1, "night")
