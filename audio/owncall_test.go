@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"driftdrill/assets"
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 // The spoken call says the operator's own sign, letter by letter in the

@@ -105,7 +105,7 @@ func TestDelayLineDelays(t *testing.T) {
 }
 
 // Outside its passband a transponder falls in a straight line of decibels over
-// its shoulder, and nothing passes beyond (FILES.md, bird files).
+// its shoulder, and nothing passes beyond (assets/FILES.md, bird files).
 func TestEdgeOfATransponder(t *testing.T) {
 	s := Scene{MiddleHz: 145.9e6, WidthHz: 40e3, ShoulderHz: 3000, ShoulderDB: 40}
 	for off, want := range map[float64]float64{0: 0, 19.9e3: 0, 20e3: 0, 20.75e3: -10, 21.5e3: -20, 22.25e3: -30, 22.999e3: -39.987} {

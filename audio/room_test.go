@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"driftdrill/audio"
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // benchSound renders a ready drill with one thing changed, a tone as own

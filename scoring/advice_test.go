@@ -5,8 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // fly sends a person over a pass drawn by the seed.

@@ -11,8 +11,8 @@ import (
 	"time"
 
 	"driftdrill/assets"
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 var (

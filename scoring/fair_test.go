@@ -5,8 +5,8 @@ import (
 	"math"
 	"testing"
 
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // rateFlight flies a hand over a course and rates it on the ladder of its own part.

@@ -5,8 +5,8 @@ import (
 	"math"
 	"testing"
 
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // whole makes a setup of a whole pass with the talk plan of 12 s and 18 s.

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // lessonHands are reference hands of every level.

@@ -9,9 +9,9 @@ import (
 	"time"
 
 	"driftdrill/assets"
-	"driftdrill/internal/race"
 	"driftdrill/orbit"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // readAsset reads a bundled file.
@@ -132,7 +132,7 @@ func TestMarksOfPerfectAndIdle(t *testing.T) {
 
 // TestHoldIndexAgainstEachTick: the index recomputed by its definition, all
 // rules of it, from every tick of the run and not from the 50 ms samples. The
-// FIGURES.md gives the bound.
+// README.md gives the bound.
 func TestHoldIndexAgainstEachTick(t *testing.T) {
 	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")

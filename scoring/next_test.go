@@ -7,8 +7,8 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 func course14() []sim.Drill {

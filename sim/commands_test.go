@@ -117,7 +117,7 @@ func TestEndOfASheetWithoutItsLastLine(t *testing.T) {
 	}
 }
 
-// How much of an over is understood (our choice, as FILES.md has it): whole
+// How much of an over is understood (our choice, as assets/FILES.md has it): whole
 // within 150 Hz and from 3 dB, in part up to 350 Hz and down to 0 dB, and only
 // what lies in the filter for more than half of its time.
 func TestHowMuchIsUnderstood(t *testing.T) {
@@ -182,7 +182,7 @@ func TestSideOfTheStart(t *testing.T) {
 	}
 }
 
-// Which part of a pass is flown, as FILES.md has it, on a pass of 600 s
+// Which part of a pass is flown, as assets/FILES.md has it, on a pass of 600 s
 // with its closest approach after 310.
 func TestPartsOfAPass(t *testing.T) {
 	aos := time.Date(2026, 11, 25, 10, 0, 0, 123456789, time.UTC)

@@ -5,7 +5,7 @@ import (
 	"os"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 // company is what an operator had in his receiver while he did not key.
@@ -101,7 +101,7 @@ func TestContactsRiseWithSkill(t *testing.T) {
 		t.Skip("flies 120 passes")
 	}
 	last := -1.0
-	told := map[string]float64{"first-evening": 1.6, "beginner": 5.2, "regular": 7.4, "good": 9.2, "expert": 9.5} // in FIGURES.md
+	told := map[string]float64{"first-evening": 1.6, "beginner": 5.2, "regular": 7.4, "good": 9.2, "expert": 9.5} // in README.md
 	for _, hand := range []string{"first-evening", "beginner", "regular", "good", "expert"} {
 		sum := 0
 		const seeds = 24
@@ -114,13 +114,13 @@ func TestContactsRiseWithSkill(t *testing.T) {
 			t.Errorf("%s: %.1f contacts a pass, the hand before it %.1f", hand, mean, last)
 		}
 		if math.Abs(mean-told[hand]) > 0.3 {
-			t.Errorf("%s: %.2f contacts a pass, FIGURES.md says %.1f", hand, mean, told[hand])
+			t.Errorf("%s: %.2f contacts a pass, README.md says %.1f", hand, mean, told[hand])
 		}
 		last = mean
 	}
 }
 
-// What FIGURES.md claims of company, in percent: a perfect hand has somebody within 500 Hz
+// What README.md claims of company, in percent: a perfect hand has somebody within 500 Hz
 // of its receive dial for so much of the listening time, and its partner within 150 Hz for so much of
 // his overs. It may be 3 points less; much more would be another claim.
 func TestCompany(t *testing.T) {
@@ -136,7 +136,7 @@ func TestCompany(t *testing.T) {
 		}
 		for i, share := range []float64{100 * all.share(), 100 * all.partnerShare()} {
 			if share < told[i]-3 || share > told[i]+10 {
-				t.Errorf("%s: somebody within 500 Hz, the partner within 150 Hz for %.0f %%, %.0f %%; FIGURES.md says %.0f %%, %.0f %%", name, 100*all.share(), 100*all.partnerShare(), told[0], told[1])
+				t.Errorf("%s: somebody within 500 Hz, the partner within 150 Hz for %.0f %%, %.0f %%; README.md says %.0f %%, %.0f %%", name, 100*all.share(), 100*all.partnerShare(), told[0], told[1])
 			}
 		}
 		t.Logf("%s: %.0f %%, %.0f %%", name, 100*all.share(), 100*all.partnerShare())

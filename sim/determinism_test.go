@@ -11,7 +11,7 @@ import (
 	"sync"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 
 	"pgregory.net/rapid"
 )

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 // studyPasses are the six passes of the project's study of simulated operators.

@@ -5,7 +5,7 @@ import (
 	"os"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 // TestMain asks for fewer draws of the property tests than their library's

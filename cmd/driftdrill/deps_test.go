@@ -70,7 +70,7 @@ func TestImportsRunOneWay(t *testing.T) {
 // import itself. The screens have rules of their own, below; the two programs that
 // join everything (package main here and browser) have none.
 var mayImport = map[string][]string{
-	"internal/race":           {},
+	"testdata/race":           {},
 	"assets":                  {},
 	"assets/licences":         {},
 	"orbit":                   {"orbit/legible"},
@@ -146,8 +146,8 @@ func TestOnlyTheWiringOpensDevices(t *testing.T) {
 // What only slows tests down stays out of the program.
 func TestOnlyTestsAskForTheRaceDetector(t *testing.T) {
 	for p, list := range importGraph(t) {
-		if slices.Contains(list, "driftdrill/internal/race") && p != deskRoot+"/desktest" {
-			t.Errorf("%s imports driftdrill/internal/race", p)
+		if slices.Contains(list, "driftdrill/testdata/race") && p != deskRoot+"/desktest" {
+			t.Errorf("%s imports driftdrill/testdata/race", p)
 		}
 	}
 }
@@ -185,7 +185,7 @@ var deskMay = map[string][]string{
 	"kit/kittest": {"driftdrill/cmd/driftdrill/display"},
 	"port":        {"kit/keys", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/morse"},
 	"screen":      {"kit/...", "port", "driftdrill/scoring", "driftdrill/sim", "driftdrill/sim/morse"},
-	"desktest":    {"kit/...", "port", "screen", "driftdrill/internal/race", "driftdrill/scoring", "driftdrill/sim"},
+	"desktest":    {"kit/...", "port", "screen", "driftdrill/testdata/race", "driftdrill/scoring", "driftdrill/sim"},
 }
 
 // screenMay is what a screen may import of ours: never another screen.

@@ -24,7 +24,7 @@ import (
 
 var measure = flag.Bool("measure", false, "measure how fast the window is; nothing is judged")
 
-// TestMeasureDesk prints what FIGURES.md says of the window: how soon it shows
+// TestMeasureDesk prints what README.md says of the window: how soon it shows
 // and sounds, its frames, its memory, and its worst frame while it works.
 func TestMeasureDesk(t *testing.T) {
 	if !*measure {

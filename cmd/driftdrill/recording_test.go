@@ -14,9 +14,9 @@ import (
 	"time"
 
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/internal/race"
 	"driftdrill/scoring"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 
 	"github.com/adrg/xdg"
 )

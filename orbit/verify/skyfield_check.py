@@ -23,7 +23,7 @@ START_TEXT = "2026-11-21T00:00:00Z"
 DAYS = 2
 SPAN = DAYS * 86400.0
 
-# What is asked for, the bounds of FIGURES.md: degrees, km, km/s, seconds. The
+# What is asked for, the bounds of README.md: degrees, km, km/s, seconds. The
 # program prints 1e-6 deg, 1e-6 km, 1e-9 km/s, so half of that is rounding. A
 # culmination is flat: its time follows from the height only so far.
 ANGLE_DEG, RANGE_KM, RATE_KM_S, EVENT_S = 1e-6, 1e-6, 2e-9, 0.002

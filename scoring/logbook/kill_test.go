@@ -18,8 +18,8 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // child is the process that is killed: it flies runs one after another, each

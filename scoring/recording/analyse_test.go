@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 var unknown = Options{Mic: Unknown}

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 // The S/N of a row is the power of the return over that of all else in the

@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 // A clear word each: what is no recording of a contact on two sides, or not the one that was asked for.

@@ -5,10 +5,10 @@ import (
 	"math"
 	"testing"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
-// The targets, on makes that nothing was tuned on: what FIGURES.md claims.
+// The targets, on makes that nothing was tuned on: what README.md claims.
 func TestTargetsOnMakesSetAside(t *testing.T) {
 	if race.On || testing.Short() {
 		t.Skip("counts outcomes: half a minute of two cores, and minutes under the race detector")
@@ -42,7 +42,7 @@ func TestAdviceOnMakesSetAside(t *testing.T) {
 	}
 }
 
-// The ends of the scale on the study's passes, as FIGURES.md has them.
+// The ends of the scale on the study's passes, as README.md has them.
 func TestEndsOfTheScale(t *testing.T) {
 	nothing, perfect, err := ends(2)
 	if err != nil {

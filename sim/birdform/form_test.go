@@ -21,7 +21,7 @@ func typed(edges ...string) *birdform.Form {
 }
 
 // What is said beside a field, at the figures of bird files (README of bird
-// files in FILES.md): both passbands equally wide, a voice's width at least.
+// files in assets/FILES.md): both passbands equally wide, a voice's width at least.
 func TestNotes(t *testing.T) {
 	for name, c := range map[string]struct {
 		form  *birdform.Form

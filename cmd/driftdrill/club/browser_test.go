@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"

@@ -12,10 +12,10 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
-	"driftdrill/internal/race"
 	"driftdrill/scoring"
 	"driftdrill/scoring/report"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // contradicts are words that a reached goal cannot stand beside, and those that

@@ -10,8 +10,8 @@ import (
 
 	"driftdrill/assets"
 	"driftdrill/audio"
-	"driftdrill/internal/race"
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 // earPilot flies a pass by ear. It hears both ears' samples, and turns, keys and says:

@@ -83,7 +83,7 @@ def main():
     failed |= not mono.hold(program, folder, HELD_OUT, verbose=verbose)
     failed |= not cw.hold(program, folder, verbose=verbose)
     if failed or not all(sides):
-        sys.exit("recordings are not measured as well as FIGURES.md says")
+        sys.exit("recordings are not measured as well as README.md says")
 
 
 main()

@@ -14,7 +14,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 
 	"github.com/hajimehoshi/ebiten/v2"
 )

@@ -12,7 +12,7 @@ import (
 
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/cmd/driftdrill/desk/screen"
-	"driftdrill/internal/race"
+	"driftdrill/testdata/race"
 )
 
 // goldenLooks are the looks in which screens have pictures.
