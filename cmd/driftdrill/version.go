@@ -38,7 +38,7 @@ func versionFacts() [][2]string {
 	}
 	facts := [][2]string{
 		{"driftdrill", version},
-		{"commit", given(commit[:min(len(commit), 12)]) + ", " + given(built)},
+		{"commit", commitWords(commit, built)},
 		{"built", fmt.Sprintf("with %s for %s/%s, %s, %s", runtime.Version(), runtime.GOOS, runtime.GOARCH, window, microphone)},
 	}
 	if s := buildSettings(); s != "" {
@@ -47,11 +47,18 @@ func versionFacts() [][2]string {
 	return facts
 }
 
-func given(s string) string {
-	if s == "" {
-		return "not told by the build"
+// commitWords say of which commit the program is, and of what time.
+func commitWords(commit, at string) string {
+	commit = commit[:min(len(commit), 12)]
+	switch {
+	case commit == "" && at == "":
+		return "not known: it was built without a note of it"
+	case commit == "":
+		return "not known, of " + at
+	case at == "":
+		return commit
 	}
-	return s
+	return commit + ", " + at
 }
 
 // buildSettings are the build's options that the Go toolchain recorded.

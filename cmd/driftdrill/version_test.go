@@ -22,6 +22,24 @@ func TestVersionTellsTheBuild(t *testing.T) {
 	}
 }
 
+// What is not known of a build is said once.
+func TestCommitInWords(t *testing.T) {
+	const hash, at = "0123456789abcdef", "2026-11-27T18:00:00Z"
+	for _, c := range [][3]string{
+		{hash, at, "0123456789ab, " + at}, {"0123", at, "0123, " + at}, {hash, "", "0123456789ab"},
+		{"", at, "not known, of " + at}, {"", "", "not known: it was built without a note of it"},
+	} {
+		if got := commitWords(c[0], c[1]); got != c[2] {
+			t.Errorf("%q at %q: %q, want %q", c[0], c[1], got, c[2])
+		}
+	}
+	for _, fact := range versionFacts() {
+		if strings.Count(fact[1], "not known") > 1 {
+			t.Errorf("%s: %s", fact[0], fact[1])
+		}
+	}
+}
+
 // The changelog begins with what is not released yet; below it each version
 // has its date. A version in the making is later than the last one there.
 func TestChangelogKnowsTheVersion(t *testing.T) {

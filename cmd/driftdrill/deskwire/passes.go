@@ -32,6 +32,7 @@ func (w *wiring) pages() port.Pages {
 		DiscardLeft:   w.trainer.DiscardLeft,
 		CheckSite:     checkSite,
 		CheckRadio:    new(radioProbes).check,
+		RadioAddress:  radioAddress,
 		CheckElements: w.checkElements,
 		TestTone:      w.testTone,
 		Speak:         w.speech.speak,

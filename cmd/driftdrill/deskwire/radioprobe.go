@@ -60,6 +60,17 @@ func (p *radioProbes) check(text string) (says string, ok bool) {
 	return probed(one.radio.State())
 }
 
+// radioAddress says why a text is no address of a radio; "" = it is one, or empty.
+func radioAddress(text string) string {
+	if text == "" {
+		return ""
+	}
+	if _, err := radio.Address(text); err != nil {
+		return err.Error()
+	}
+	return ""
+}
+
 // probed says how a radio is.
 func probed(s radio.State) (says string, ok bool) {
 	switch {

@@ -124,3 +124,6 @@ func blankRoutes() screen.Routes {
 		Run: func(port.RunRequest) screen.Scene { return &blank{"run"} }, Debrief: func(screen.Flown) screen.Scene { return &blank{"debrief"} },
 	}
 }
+
+// NewBlank is a screen that shows nothing, to lie beneath another one.
+func NewBlank(name string) screen.Scene { return &blank{name} }

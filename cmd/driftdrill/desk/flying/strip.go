@@ -172,8 +172,48 @@ func (t *strip) draw(c *kit.Canvas, r kit.Rect, ab *port.About, s *sim.State) {
 				x = t.x(r, float64(s.ReceiveHz)+s.Signals[n].OffsetHz)
 			}
 		}
-		c.Text(kit.Clamp(x+6, r.X+4, r.Right()-60), panel.Y+c.Type.Size(kit.Tiny)*1.4, "beacon", kit.Tiny, c.Pal.Others, kit.Left)
+		w, size := c.Type.Width("beacon", kit.Tiny), c.Type.Size(kit.Tiny)
+		c.Text(t.clear(plot, x+6, w, panel.Y+size*1.7), panel.Y+size*1.4, "beacon", kit.Tiny, c.Pal.Others, kit.Left)
 	}
+}
+
+// clear is where a word of a width stands clear of the traces that reach above y: at
+// x or as little to the right as can be, else to the left of x.
+func (t *strip) clear(r kit.Rect, x, width, y float64) float64 {
+	const beside = 3.0 // dips from a trace
+	end := r.Right() - width - 4
+	free := func(x float64) bool {
+		from, to := t.columnAt(r, x-beside), t.columnAt(r, x+width+beside)
+		for i := from; i <= to; i++ {
+			if t.point(r, i).Y < y {
+				return false
+			}
+		}
+		return true
+	}
+	at := kit.Clamp(x, r.X+4, end)
+	for right := at; right <= end; right++ {
+		if free(right) {
+			return right
+		}
+	}
+	for left := at; left >= r.X+4; left-- {
+		if free(left) {
+			return left
+		}
+	}
+	return at
+}
+
+// columnAt is the column drawn at x.
+func (t *strip) columnAt(r kit.Rect, x float64) int {
+	return min(max(int((x-r.X)/r.W*stripColumns), 0), stripColumns-1)
+}
+
+// point is where the trace stands in a column.
+func (t *strip) point(r kit.Rect, i int) kit.Point {
+	h := kit.Clamp(t.smooth[i]/stripRangeDB, 0.012, 1)
+	return kit.Pt(r.X+(float64(i)+0.5)/stripColumns*r.W, r.Bottom()-h*(r.H-6))
 }
 
 func (t *strip) drawScale(c *kit.Canvas, r, plot, whole kit.Rect) {
@@ -196,10 +236,6 @@ func (t *strip) drawScale(c *kit.Canvas, r, plot, whole kit.Rect) {
 
 // drawTraces draws noise and other stations as lines and the own return as a filled wedge.
 func (t *strip) drawTraces(c *kit.Canvas, r kit.Rect) {
-	point := func(i int) kit.Point {
-		h := kit.Clamp(t.smooth[i]/stripRangeDB, 0.012, 1)
-		return kit.Pt(r.X+(float64(i)+0.5)/stripColumns*r.W, r.Bottom()-h*(r.H-6))
-	}
 	for i := 0; i < stripColumns; {
 		j := i
 		for j < stripColumns && t.kind[j] == t.kind[i] {
@@ -207,7 +243,7 @@ func (t *strip) drawTraces(c *kit.Canvas, r kit.Rect) {
 		}
 		t.pts = t.pts[:0]
 		for n := max(i-1, 0); n < min(j+1, stripColumns); n++ {
-			t.pts = append(t.pts, point(n))
+			t.pts = append(t.pts, t.point(r, n))
 		}
 		switch t.kind[i] {
 		case ownColumn:

@@ -237,3 +237,57 @@ func TestPartOfAPassIsMarked(t *testing.T) {
 		}
 	}
 }
+
+// The beacon's name stands clear of every trace, however far peaks stand out of the
+// noise, and within the strip.
+func TestNameOfTheBeaconStandsClear(t *testing.T) {
+	kittest.NeedWindow(t)
+	for _, size := range []struct {
+		w, h int
+		text float64
+	}{{1280, 720, 1}, {960, 600, 2.5}, {3840, 1080, 2.5}, {1920, 1080, 1}} {
+		for _, at := range []float64{0.03, 0.5, 0.97} {
+			for wide := range 12 {
+				s := desktest.BareStage(t, size.w, size.h, size.text, "night")
+				ses := desktest.NewSession()
+				strip := &strip{low: 145_848_000, hi: 145_882_000}
+				ses.Facts.BeaconHz = int64(kit.Lerp(strip.low, strip.hi, at))
+				ses.State.NumSignals = 0
+				peak := strip.column(float64(ses.Facts.BeaconHz))
+				for i := max(peak-wide, 0); i <= min(peak+wide, stripColumns-1); i++ {
+					strip.smooth[i] = 60 - 4*math.Abs(float64(i-peak)) // as it stands where the noise is 60 dB down
+				}
+				r := kit.Box(20, 40, float64(size.w)-40, 70*size.text)
+				var word kit.Rect
+				c := kit.NewCanvas(s.App.Type)
+				c.Seen = func(r kit.Rect, str string) {
+					if str == "beacon" {
+						word = r
+					}
+				}
+				c.Begin(s.Image, 1, s.App.Pal)
+				strip.draw(c, r, &ses.Facts, &ses.State)
+				_, panel := r.CutBottom(math.Min(r.H*0.36, 90))
+				if r.H < c.Type.LineHeight(kit.Mono13)+62 {
+					panel = r
+				}
+				_, plot := panel.CutBottom(c.Type.LineHeight(kit.Mono13) + 2)
+				if word.W == 0 {
+					if plot.H > 2.4*c.Type.LineHeight(kit.Tiny) {
+						t.Fatalf("%v: the beacon has no name", size)
+					}
+					continue
+				}
+				if word.X < r.X || word.Right() > r.Right() {
+					t.Errorf("%v at %g: %.1f leaves the strip", size, at, word)
+				}
+				for i := range stripColumns {
+					p := strip.point(plot, i)
+					if p.X > word.X-2 && p.X < word.Right()+2 && p.Y < word.Bottom()-2 {
+						t.Fatalf("%v at %g, a peak of %d columns: the word in %.1f touches the trace at %.1f", size, at, 2*wide+1, word, p)
+					}
+				}
+			}
+		}
+	}
+}

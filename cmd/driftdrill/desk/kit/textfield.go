@@ -22,10 +22,12 @@ type TextField struct {
 	Max     int                                   // most characters; 0 = 40
 	Upper   bool                                  // turn letters into capitals
 	Check   func(v string) (note string, ok bool) // a word on what was typed; nil = none
-	Changed func(v string)
-	Enter   func() // what Enter does; nil = on to the next widget
-	Hint    string // shown while empty
-	Aloud   string // its name where it is spoken; "" = Name
+	Refuse  func(v string) (why string)           // why a text cannot be taken; "" = it can; nil = as Check says
+	Changed func(v string)                        // told of each sign
+	Done    func(v string)                        // takes the text once it is typed: when the keys leave the field; never one that is refused
+	Enter   func()                                // what Enter does; nil = on to the next widget
+	Hint    string                                // shown while empty
+	Aloud   string                                // its name where it is spoken; "" = Name
 
 	line    textLine
 	first   int // rune that is shown at the left
@@ -35,6 +37,10 @@ type TextField struct {
 	place   int // and where it was
 	clip    chan clipped
 	asked   int // Frame when the clipboard was asked
+	edited  bool
+	kept    string // where edited: what stood there before
+	refused bool   // what stands there was left and not taken
+	told    string // what was said of that
 }
 
 // clipped is an answer of the clipboard: text to be put in, text that it has
@@ -63,13 +69,10 @@ func (f *TextField) Spoken() string {
 	if f.Value == "" {
 		return name + ", empty. Type it."
 	}
-	said := name + ": " + f.Value
-	if f.Check != nil {
-		if note, _ := f.Check(f.Value); note != "" {
-			said = Sentences(said, note)
-		}
+	if note, _ := f.note(); note != "" {
+		return Sentences(name+": "+f.Value, note)
 	}
-	return said
+	return name + ": " + f.Value
 }
 
 // Update implements Widget. While it has the keys, letters and space are text,
@@ -142,11 +145,67 @@ func (f *TextField) put(w *Window, text []rune, whole bool) {
 
 func (f *TextField) changed() {
 	if s := f.line.String(); s != f.Value {
+		if !f.edited && !f.refused {
+			f.kept = f.Value
+		}
+		f.edited, f.refused = true, false
 		f.Value = s
 		if f.Changed != nil {
 			f.Changed(s)
 		}
 	}
+}
+
+// note is a word on what was typed, and whether it is as it should be.
+func (f *TextField) note() (text string, ok bool) {
+	if f.Check == nil {
+		return "", true
+	}
+	text, ok = f.Check(f.Value)
+	if f.refused && !ok {
+		text = f.stays() + ": " + text
+	}
+	return text, ok
+}
+
+// stays says what is in force where the text is not taken.
+func (f *TextField) stays() string {
+	if f.kept == "" {
+		return "Not taken"
+	}
+	return f.kept + " stays"
+}
+
+// Leave takes what was typed, as the keys leave the field or the page goes. A text
+// that is refused stays to be mended, and nothing is taken: that is said.
+func (f *TextField) Leave(w *Window) {
+	if !f.edited {
+		return
+	}
+	f.edited = false
+	why := ""
+	switch {
+	case f.Refuse != nil:
+		why = f.Refuse(f.Value)
+	case f.Check != nil:
+		if note, ok := f.Check(f.Value); !ok {
+			why = note
+		}
+	}
+	if f.Done == nil {
+		return
+	}
+	if why != "" {
+		f.refused = true
+		f.told = Sentences(f.stays() + ": " + why)
+		w.SayAhead(f.told)
+		return
+	}
+	if w.toast.text == f.told {
+		w.toast = toast{} // it is mended
+	}
+	f.kept = f.Value
+	f.Done(f.Value)
 }
 
 // erase deletes the selection, a sign or a word.
@@ -370,10 +429,7 @@ func (f *TextField) Draw(w *Window, c *Canvas, focus bool) {
 		c.Text(x, base, c.Type.Cut(f.Hint, Body, row.W-2*textIndent), Body, c.Pal.Dim, Left)
 	}
 	f.drawLine(c, x, base, row, focus)
-	if f.Check == nil {
-		return
-	}
-	if note, ok := f.Check(f.Value); note != "" {
+	if note, ok := f.note(); note != "" {
 		col := c.Pal.Dim
 		if !ok {
 			col = c.Pal.Yours

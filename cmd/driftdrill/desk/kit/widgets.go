@@ -24,6 +24,8 @@ type Widget interface {
 type Focus struct {
 	At      int
 	Visible bool // shown only once keys are used
+
+	had Widget // who had the keys at the end of the update before
 }
 
 // Update moves the focus by the menu keys and lets every widget handle input.
@@ -32,7 +34,11 @@ func (f *Focus) Update(w *Window, ws []Widget) {
 		return
 	}
 	f.At = min(max(f.At, 0), len(ws)-1)
-	defer func() { _, w.In.Text = ws[f.At].(*TextField) }()
+	f.hand(w, ws[f.At])
+	defer func() {
+		_, w.In.Text = ws[f.At].(*TextField)
+		f.hand(w, ws[f.At])
+	}()
 	if ws[f.At].Spoken() == "" {
 		f.move(w, ws, 1, false)
 	}
@@ -69,12 +75,24 @@ func (f *Focus) move(w *Window, ws []Widget, by int, say bool) {
 		if s := ws[f.At].Spoken(); s != "" {
 			if say {
 				f.Visible = true
+				f.hand(w, ws[f.At])
 				w.Speak(s)
 			}
 			return
 		}
 	}
 }
+
+// hand gives the keys to a widget: a field that had them takes what was typed.
+func (f *Focus) hand(w *Window, to Widget) {
+	if field, ok := f.had.(*TextField); ok && f.had != to {
+		field.Leave(w)
+	}
+	f.had = to
+}
+
+// Leave takes the keys from every widget, as the page goes.
+func (f *Focus) Leave(w *Window) { f.hand(w, nil) }
 
 // Draw draws every widget.
 func (f *Focus) Draw(w *Window, c *Canvas, ws []Widget) {

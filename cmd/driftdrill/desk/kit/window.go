@@ -78,6 +78,7 @@ type Window struct {
 	parts    Parts
 	toast    toast
 	said     string // what was spoken last
+	ahead    string // what is spoken before what comes next
 	drawn    int    // Frame when Draw was called last
 	rest     rest
 	thrift   thrift
@@ -183,6 +184,13 @@ func (w *Window) Say(line string) {
 	w.Speak(line)
 }
 
+// SayAhead is Say for a line that comes before what else is said in this update:
+// neither takes the word from the other.
+func (w *Window) SayAhead(line string) {
+	w.Show(line, 60*8)
+	w.ahead = Sentences(w.ahead, line)
+}
+
 // top is the scene that is shown; nil where there is none.
 func (w *Window) top() any {
 	if w.host == nil {
@@ -193,6 +201,9 @@ func (w *Window) top() any {
 
 // Speak says a text aloud where that is wished.
 func (w *Window) Speak(text string) {
+	if w.ahead != "" {
+		text, w.ahead = Sentences(w.ahead, text), ""
+	}
 	if w.Voice != nil && w.Voice(text) {
 		w.said = text
 	}
@@ -211,6 +222,9 @@ func (w *Window) Update() error {
 	}
 	if !w.quit {
 		w.host.Step()
+	}
+	if w.ahead != "" {
+		w.Speak("")
 	}
 	if w.toast.covered(w) {
 		w.toast.until++

@@ -39,6 +39,7 @@ type Pages struct {
 	DiscardLeft func(key string) error
 
 	CheckRadio    func(text string) (says string, ok bool) // what a person typed as a radio's address, and what the radio says, as it stands now; nil = radios cannot be read
+	RadioAddress  func(text string) (wrong string)         // why a text is no address of a radio, whether or not one answers; "" = it is one
 	CheckSite     func(text string) (says string, ok bool) // what a person typed as a place, in words; "" is the program's own hill
 	CheckElements func(text string) (says string, ok bool) // the same for elements; "" is the bundled birds
 

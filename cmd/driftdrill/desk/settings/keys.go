@@ -17,7 +17,7 @@ import (
 )
 
 // keysPage shows what each key and gamepad button does at the desk and lets
-// it be changed.
+// it be changed. Each change is kept at once.
 type keysPage struct {
 	screen.Page
 	list    kit.List
@@ -45,12 +45,18 @@ func (k *keysPage) Enter(a *screen.App) {
 }
 
 // Leave implements Scene.
-func (k *keysPage) Leave(a *screen.App) { a.Save() }
+func (k *keysPage) Leave(*screen.App) {}
 
 func (k *keysPage) take(a *screen.App, b keys.Bindings, say string) {
 	a.Set.Bindings = b
 	k.apply(a)
+	k.done(a, say)
+}
+
+// done tells of a change and keeps it; where it cannot be kept, that is the last word.
+func (k *keysPage) done(a *screen.App, say string) {
 	a.Say(say)
+	a.Save()
 }
 
 func (k *keysPage) apply(a *screen.App) {
@@ -94,10 +100,10 @@ func (k *keysPage) clear(a *screen.App, act keys.Action) {
 	a.Set.Bindings[act] = nil
 	k.apply(a)
 	if left := a.Set.Bindings[act]; len(left) > 0 { // the way out of a run stays
-		a.Say(fmt.Sprintf("%s stays on %s: there must be a way out.", kit.UpperStart(string(act)), left[0].Name()))
+		k.done(a, fmt.Sprintf("%s stays on %s: there must be a way out.", kit.UpperStart(string(act)), left[0].Name()))
 		return
 	}
-	a.Say(kit.UpperStart(string(act)) + " has no key now.")
+	k.done(a, kit.UpperStart(string(act))+" has no key now.")
 }
 
 // listen takes the first key or button that goes down.
@@ -135,7 +141,7 @@ func (k *keysPage) bind(a *screen.App, t keys.Trigger) {
 			say += fmt.Sprintf(" %s has no key now.", kit.UpperStart(string(taken)))
 		}
 	}
-	a.Say(say)
+	k.done(a, say)
 }
 
 func (k *keysPage) sayRow(a *screen.App, i int) string {

@@ -13,8 +13,14 @@ func (s *settingsPage) radioPart(a *screen.App) []kit.Widget {
 	if a.Cfg.CheckRadio == nil {
 		return nil
 	}
+	wrong := func(text string) string { // a radio that is off now may be on when it is flown
+		if a.Cfg.RadioAddress == nil {
+			return ""
+		}
+		return a.Cfg.RadioAddress(text)
+	}
 	field := func(name string, v *string) *kit.TextField {
-		return &kit.TextField{Name: name, Value: *v, Max: 100, Check: a.Cfg.CheckRadio, Hint: "none", Changed: func(text string) { *v = text }}
+		return &kit.TextField{Name: name, Value: *v, Max: 100, Check: a.Cfg.CheckRadio, Refuse: wrong, Hint: "none", Done: func(text string) { *v = text }}
 	}
 	return []kit.Widget{
 		field("your radio's dial is the knob: address of its rig-control daemon", &a.Set.RadioKnob),

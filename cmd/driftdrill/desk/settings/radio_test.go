@@ -44,8 +44,8 @@ func TestRadioSettings(t *testing.T) {
 	if len(fields) != 2 || !strings.Contains(fields[0].Spoken(), "it is read: 145.000 MHz") || !strings.Contains(fields[1].Spoken(), "nothing listens") {
 		t.Fatalf("%d fields", len(fields))
 	}
-	fields[0].Changed("192.0.2.7:4540")
-	fields[1].Changed("")
+	fields[0].Done("192.0.2.7:4540")
+	fields[1].Done("")
 	if set := &s.App.Set; set.RadioKnob != "192.0.2.7:4540" || set.RadioReceive != "" || !set.RadioShows {
 		t.Errorf("kept %q, %q, %t", set.RadioKnob, set.RadioReceive, set.RadioShows)
 	}

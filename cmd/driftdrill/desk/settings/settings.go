@@ -5,6 +5,7 @@ package settings
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -15,7 +16,7 @@ import (
 )
 
 // settingsPage sets everything that a person may choose. A change is heard and
-// seen at once; it is kept when the page is left.
+// seen at once; it is kept within a second, and when the page is left.
 type settingsPage struct {
 	screen.Page
 	part   kit.Choice
@@ -26,6 +27,7 @@ type settingsPage struct {
 	wide   bool        // several parts stand side by side
 	noteAt [5]kit.Rect // where the note of each part stands, its heading too
 	headAt [5]kit.Rect
+	kept   port.Settings // as they are stored
 }
 
 // settingsParts are the parts of the page; wideParts those that are shown
@@ -67,7 +69,17 @@ func (s *settingsPage) Enter(a *screen.App) {
 	s.Open(a, "Settings", "", &s.part)
 	s.gather()
 	s.Focus.At = min(at, len(s.Widgets)-1) // where one was, if one comes back
+	s.kept = a.Set
 	s.SayPage(a)
+}
+
+// keep stores what was changed, once a second: a knob that is drawn is not stored
+// at each step, and no crash takes more than that.
+func (s *settingsPage) keep(a *screen.App) {
+	if a.Frame%60 == 0 && !reflect.DeepEqual(a.Set, s.kept) {
+		s.kept = a.Set
+		a.Save()
+	}
 }
 
 // shown are the parts that are shown.
@@ -117,6 +129,7 @@ func (s *settingsPage) widen(on bool) {
 // Leave implements Scene.
 func (s *settingsPage) Leave(a *screen.App) {
 	s.tone.Stop()
+	s.Focus.Leave(a.Window)
 	a.Save()
 }
 
@@ -275,10 +288,10 @@ func (s *settingsPage) knobPart(a *screen.App) []kit.Widget {
 
 func (s *settingsPage) youPart(a *screen.App) []kit.Widget {
 	ws := []kit.Widget{
-		&kit.TextField{Name: "your name in the logbook", Value: a.Set.Operator, Max: 40, Changed: func(v string) { a.Set.Operator = v }, Hint: "nobody in particular"},
-		&kit.TextField{Name: "your call", Value: a.Set.Call, Max: 12, Upper: true, Changed: func(v string) { a.Set.Call = v }, Hint: "Q5HTH"},
+		&kit.TextField{Name: "your name in the logbook", Value: a.Set.Operator, Max: 40, Done: func(v string) { a.Set.Operator = v }, Hint: "nobody in particular"},
+		&kit.TextField{Name: "your call", Value: a.Set.Call, Max: 12, Upper: true, Done: func(v string) { a.Set.Call = v }, Hint: "Q5HTH"},
 		&kit.TextField{Name: "your place: latitude, longitude and height, or a locator", Value: a.Set.Site, Check: a.Cfg.CheckSite, Hint: "50.0, 8.0, 150   or   JO40aa",
-			Changed: func(v string) { s.place(a, v) }},
+			Done: func(v string) { a.Set.Site = v }},
 		&kit.Button{Text: "My voice", Hint: "what comes back through the bird; record your own", Off: a.Cfg.OwnVoices == nil, Do: func() { a.Scenes.Push(a, newVoicePage()) }},
 		&kit.Button{Text: "Welcome again", Hint: "call, place and headphones, step by step", Do: func() { a.Scenes.Push(a, a.Routes.Welcome()) }},
 		&kit.Button{Text: "Reset all settings", Hint: "but your name, call and place", Do: func() { s.askReset(a) }},
@@ -300,16 +313,6 @@ func (s *settingsPage) stationHint(a *screen.App) string {
 	return "you are at " + a.Set.Station
 }
 
-// place takes a place only once it can be read.
-func (s *settingsPage) place(a *screen.App, v string) {
-	if a.Cfg.CheckSite != nil {
-		if _, ok := a.Cfg.CheckSite(v); !ok {
-			return
-		}
-	}
-	a.Set.Site = v
-}
-
 // askReset asks before everything is reset. Nothing is, unless it is wished.
 func (s *settingsPage) askReset(a *screen.App) {
 	a.Scenes.Push(a, screen.NewPick("Reset all settings?", []string{"keep them", "reset them"}, 0, func(i int) {
@@ -324,6 +327,7 @@ func (s *settingsPage) reset(a *screen.App) {
 	d.Call, d.Operator, d.Site, d.Elements, d.Welcomed, d.EarsOnly = a.Set.Call, a.Set.Operator, a.Set.Site, a.Set.Elements, true, a.Set.EarsOnly
 	d.Station, d.Stations = a.Set.Station, a.Set.Stations
 	a.Apply(d)
+	a.Save()
 	s.Enter(a)
 	a.Say("All settings are reset.")
 }
@@ -334,6 +338,7 @@ const wideEms = 88
 // Update implements Scene.
 func (s *settingsPage) Update(a *screen.App) {
 	s.tone.Poll(a)
+	s.keep(a)
 	t := a.Type
 	body := s.Lay(a)
 	s.widen(body.W/t.Size(kit.Body) >= wideEms)
