@@ -188,30 +188,30 @@ func TestWhatDoesNotCount(t *testing.T) {
 		return sim.Setup{Drill: sim.Drill{Name: "made-up"}}, Measure(tr), tr
 	}
 	for why, spoil := range map[string]func(*sim.Setup, *Marks, *Trace){
-		"":                                   func(*sim.Setup, *Marks, *Trace) {},
-		"flown by a simulated hand":          func(s *sim.Setup, _ *Marks, _ *Trace) { s.Hand = "regular" },
-		"a computer turned the dials":        func(s *sim.Setup, _ *Marks, _ *Trace) { s.Drill.Rule = "computer" },
-		"does not agree":                     func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Difference.What = "hash" },
-		"cut short":                          func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Cut = true },
-		"old sheet":                          func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Chained = false },
-		"it was paused":                      func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.Pauses = 1 },
-		"took 25 % longer":                   func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.Speed = 0.8 },
-		"ran dry in 3 % of its":              func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.GapShare = 0.025 },
-		"ended early":                        func(_ *sim.Setup, m *Marks, _ *Trace) { m.Stopped, m.KeyedS = true, 59 },
-		"aids were on: it counts as at most": func(s *sim.Setup, _ *Marks, _ *Trace) { s.Drill.Aids.Predict = true },
+		"":                            func(*sim.Setup, *Marks, *Trace) {},
+		"flown by a simulated hand":   func(s *sim.Setup, _ *Marks, _ *Trace) { s.Hand = "regular" },
+		"a computer turned the dials": func(s *sim.Setup, _ *Marks, _ *Trace) { s.Drill.Rule = "computer" },
+		"does not agree":              func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Difference.What = "hash" },
+		"cut short":                   func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Cut = true },
+		"old sheet":                   func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Chained = false },
+		"it was paused":               func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.Pauses = 1 },
+		"took 25 % longer":            func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.Speed = 0.8 },
+		"broke up in 3 % of its":      func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.GapShare = 0.025 },
+		"ended early":                 func(_ *sim.Setup, m *Marks, _ *Trace) { m.Stopped, m.KeyedS = true, 59 },
+		"flown with the aids of its drill: it counts as at most": func(s *sim.Setup, _ *Marks, _ *Trace) { s.Drill.Aids.Predict = true },
 		"leaves alone went 320 Hz": func(_ *sim.Setup, _ *Marks, tr *Trace) {
 			stretch(tr, 50, 200, func(s *Sample) { s.ReceiveHz += 320 })
 		},
 	} {
 		s, m, tr := good()
 		spoil(&s, &m, tr)
-		counts, said := Counts(&s, m, tr, false)
+		counts, said := Counts(&s, m, tr, Beside{})
 		if want := why == "" || strings.Contains(why, "at most"); counts != want || !strings.Contains(said, why) || why == "" && said != "" {
 			t.Errorf("%q: counts %v, said %q", why, counts, said)
 		}
 	}
 	s, m, tr := good()
-	if counts, said := Counts(&s, m, tr, true); counts || said != "this pass was flown before" {
+	if counts, said := Counts(&s, m, tr, Beside{Before: true}); counts || said != "this pass was flown before" {
 		t.Errorf("flown before: %v, %q", counts, said)
 	}
 	for i, a := range []sim.Aids{{Ribbon: true}, {Arrow: true}, {Meter: true}, {Predict: true}, {Announce: true}} {

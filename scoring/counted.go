@@ -29,44 +29,121 @@ func helped(setup *sim.Setup, tr *Trace) string {
 	case tr.Conditions.Aids != 0:
 		return "flown with " + strings.Join(sim.AidWords(tr.Conditions.Aids), ", ")
 	case Aided(setup.Drill.Aids):
-		return "aids were on"
+		return "flown with the aids of its drill"
 	}
 	return ""
 }
 
+// Beside is what is to be known of a run beside its sheet, to say whether it counts.
+type Beside struct {
+	Before  bool // its operator has flown this pass with this seed before
+	Unrated bool // it has no rating
+	Tried   bool // one try a day counts, and there has been one
+}
+
+// judged is a run of which is asked whether it counts.
+type judged struct {
+	setup *sim.Setup
+	m     *Marks
+	tr    *Trace
+	Beside
+}
+
+// A reason keeps a run from counting. why says in a few words how, as they stand
+// after "does not count:"; "" where it does not hold.
+type reason struct {
+	name string
+	why  func(*judged) string
+}
+
+// always is what a reason says that is told in the same words each time.
+func always(words string, holds func(*judged) bool) func(*judged) string {
+	return func(j *judged) string {
+		if holds(j) {
+			return words
+		}
+		return ""
+	}
+}
+
+// reasons are all that keep a run from counting. The first that holds is told.
+var reasons = []reason{
+	{"hand", always("flown by a simulated hand", func(j *judged) bool { return j.setup.Hand != "" })},
+	{"computer", always("a computer turned the dials", func(j *judged) bool { return j.setup.Drill.Rule == "computer" })},
+	{"before", always("this pass was flown before", func(j *judged) bool { return j.Before })},
+	{"differs", always("the sheet does not agree with its commands", func(j *judged) bool { return j.tr.Difference.What != "" })},
+	{"cut", always("it was cut short", func(j *judged) bool { return j.tr.Cut })},
+	{"old", always("an old sheet, which cannot be verified", func(j *judged) bool { return !j.tr.Chained })},
+	{"ended", always("it was ended early", func(j *judged) bool { return j.m.Stopped && j.m.KeyedS < countedMinS })},
+	{"paused", func(j *judged) string {
+		switch {
+		case j.tr.Conditions.Pauses == 0:
+			return ""
+		case j.m.Stopped: // the desk ends a run from its pause
+			return "it was ended from a pause"
+		}
+		return "it was paused"
+	}},
+	{"slow", func(j *judged) string {
+		if c := &j.tr.Conditions; c.Speed > 0 && c.Speed < slowestSpeed {
+			return fmt.Sprintf("the machine was too slow: the run took %.0f %% longer than the pass", 100/c.Speed-100)
+		}
+		return ""
+	}},
+	{"gaps", func(j *judged) string {
+		if c := &j.tr.Conditions; c.GapShare > mostGapShare {
+			return fmt.Sprintf("the sound broke up in %.0f %% of its seconds", math.Ceil(100*c.GapShare))
+		}
+		return ""
+	}},
+	{"dial", func(j *judged) string {
+		if hz := j.tr.otherDialHz(); hz > secondDialHz {
+			return fmt.Sprintf("the dial that the rule leaves alone went %.0f Hz", hz)
+		}
+		return ""
+	}},
+	{"unrated", always("it is not rated", func(j *judged) bool { return j.Unrated })},
+	{"tried", always("one try a day counts", func(j *judged) bool { return j.Tried })},
+}
+
+// Reasons names what can keep a run from counting, in the order in which it is
+// looked for.
+func Reasons() []string {
+	names := make([]string, len(reasons))
+	for i := range reasons {
+		names[i] = reasons[i].name
+	}
+	return names
+}
+
 // Counts says whether a run counts for its operator's rating, and in a few
-// words why not, or with what limit: a run with aids counts as "at most". seen
-// says that he has flown this pass with this seed before.
-func Counts(setup *sim.Setup, m Marks, tr *Trace, seen bool) (bool, string) {
-	c := &tr.Conditions
-	switch {
-	case setup.Hand != "":
-		return false, "flown by a simulated hand"
-	case setup.Drill.Rule == "computer":
-		return false, "a computer turned the dials"
-	case seen:
-		return false, "this pass was flown before"
-	case tr.Difference.What != "":
-		return false, "the sheet does not agree with its commands"
-	case tr.Cut:
-		return false, "the sheet was cut short"
-	case !tr.Chained:
-		return false, "an old sheet, which cannot be verified"
-	case c.Pauses > 0:
-		return false, "it was paused"
-	case c.Speed > 0 && c.Speed < slowestSpeed:
-		return false, fmt.Sprintf("the machine was too slow: the run took %.0f %% longer than the pass", 100/c.Speed-100)
-	case c.GapShare > mostGapShare:
-		return false, fmt.Sprintf("the sound ran dry in %.0f %% of its seconds", math.Ceil(100*c.GapShare))
-	case tr.otherDialHz() > secondDialHz:
-		return false, fmt.Sprintf("the dial that the rule leaves alone went %.0f Hz", tr.otherDialHz())
-	case m.Stopped && m.KeyedS < countedMinS:
-		return false, "ended early"
+// words why not, or with what limit: a run with aids counts as "at most".
+func Counts(setup *sim.Setup, m Marks, tr *Trace, beside Beside) (bool, string) {
+	j := &judged{setup, &m, tr, beside}
+	for i := range reasons {
+		if why := reasons[i].why(j); why != "" {
+			return false, why
+		}
+	}
+	if m.Stopped && !setup.Drill.ForContacts() {
+		return true, "ended early: it counts as nothing held"
 	}
 	if help := helped(setup, tr); help != "" {
 		return true, help + ": it counts as at most"
 	}
 	return true, ""
+}
+
+// CountsInWords is what Counts says, as a sentence; "" where a run counts for
+// what it is.
+func CountsInWords(counts bool, why string) string {
+	switch {
+	case !counts:
+		return "This run is marked but does not count: " + why + "."
+	case why != "":
+		return strings.ToUpper(why[:1]) + why[1:] + "."
+	}
+	return ""
 }
 
 // otherDialHz is how far the dial went that the rule leaves alone, for no good

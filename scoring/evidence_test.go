@@ -146,7 +146,7 @@ func TestLimitsOfWhatCounts(t *testing.T) {
 		"half speed":            {func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.Speed = 0.5 }, false, "took 100 % longer"},
 		"one dry second in 100": {func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.GapShare = 0.01 }, true, ""},
 		"more":                  {func(_ *sim.Setup, _ *Marks, tr *Trace) { tr.Conditions.GapShare = 0.011 }, false, "in 2 % of its seconds"},
-		"ended after a minute":  {func(_ *sim.Setup, m *Marks, _ *Trace) { m.Stopped, m.KeyedS = true, 60 }, true, ""},
+		"ended after a minute":  {func(_ *sim.Setup, m *Marks, _ *Trace) { m.Stopped, m.KeyedS = true, 60 }, true, "ended early: it counts as nothing held"},
 		"not ended":             {func(_ *sim.Setup, m *Marks, _ *Trace) { m.KeyedS = 10 }, true, ""},
 		"contacts": {func(_ *sim.Setup, _ *Marks, tr *Trace) {
 			tr.Plan.Free = true
@@ -159,7 +159,7 @@ func TestLimitsOfWhatCounts(t *testing.T) {
 		tr.Chained = true
 		s, m := sim.Setup{Drill: sim.Drill{Name: "made-up"}}, Measure(tr)
 		c.spoil(&s, &m, tr)
-		if counts, said := Counts(&s, m, tr, false); counts != c.counts || !strings.Contains(said, c.said) || c.said == "" && said != "" {
+		if counts, said := Counts(&s, m, tr, Beside{}); counts != c.counts || !strings.Contains(said, c.said) || c.said == "" && said != "" {
 			t.Errorf("%s: counts %v, %q", what, counts, said)
 		}
 	}

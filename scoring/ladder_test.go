@@ -250,7 +250,7 @@ func TestDrillsOfContactsMoveAnAxis(t *testing.T) {
 		}
 		tr.Chained, tr.Cut = true, false
 		setup.Hand = ""
-		if counts, why := Counts(&setup, m, tr, false); !counts {
+		if counts, why := Counts(&setup, m, tr, Beside{}); !counts {
 			t.Errorf("%s does not count: %s", d.Name, why)
 		}
 	}

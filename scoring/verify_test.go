@@ -21,7 +21,7 @@ func TestOldSheetsAreReadAndNotVerified(t *testing.T) {
 		t.Errorf("%v, %+v", err, d)
 	}
 	sh.Setup.Hand = ""
-	if ok, why := Counts(&sh.Setup, d.Marks, tr, false); ok || !strings.Contains(why, "old sheet") {
+	if ok, why := Counts(&sh.Setup, d.Marks, tr, Beside{}); ok || !strings.Contains(why, "old sheet") {
 		t.Errorf("counts %v: %s", ok, why)
 	}
 }
@@ -95,19 +95,19 @@ func TestConditions(t *testing.T) {
 		{"paused", Conditions{Pauses: 1}, "paused"},
 		{"slow", Conditions{Speed: 0.73}, "took 37 % longer"},
 		{"another dial", Conditions{}, "leaves alone went 310 Hz"},
-		{"gaps", Conditions{GapShare: 0.0101}, "ran dry in 2 %"},
+		{"gaps", Conditions{GapShare: 0.0101}, "broke up in 2 %"},
 	} {
 		samples := []Sample{{ReceiveHz: 145_900_000}, {ReceiveHz: 145_900_000}}
 		if k.name == "another dial" {
 			samples[1].ReceiveHz += 310
 		}
-		ok, why := Counts(&setup, m, &Trace{Samples: samples, Plan: planOf(&setup), Conditions: k.c, Chained: true, HasFound: true}, false)
+		ok, why := Counts(&setup, m, &Trace{Samples: samples, Plan: planOf(&setup), Conditions: k.c, Chained: true, HasFound: true}, Beside{})
 		if ok != (k.why == "") || !strings.Contains(why, k.why) {
 			t.Errorf("%s: counts %v, %q", k.name, ok, why)
 		}
 	}
 	tr := &Trace{Conditions: Conditions{Aids: sim.AidNoise | sim.AidDrift}, Chained: true, HasFound: true}
-	if ok, why := Counts(&setup, m, tr, false); !ok || why != "flown with less noise, the drift rate shown: it counts as at most" {
+	if ok, why := Counts(&setup, m, tr, Beside{}); !ok || why != "flown with less noise, the drift rate shown: it counts as at most" {
 		t.Errorf("aids: counts %v, %q", ok, why)
 	}
 }

@@ -364,11 +364,11 @@ func TestAsGoodAsOnesOwnRating(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		met, err := b.GoalMet(ctx, id)
+		e, err := b.Entry(ctx, id)
 		if err != nil {
 			t.Fatal(err)
 		}
-		return met
+		return *e.GoalMet
 	}
 	if add(0, 50, 2) {
 		t.Error("the first run of all is as good as a rating that is not there")

@@ -116,18 +116,14 @@ func (p *Prepared) Entry(before bool, triedToday func() (bool, error)) (Entry, e
 	e := Entry{Operator: p.Run.Operator, Flown: p.Run.Flown, Start: s.Start, Drill: s.Drill.Name, Title: s.Drill.Title, Bird: s.Bird.Name,
 		TopDeg: s.Pass.MaxElevationDeg, Hand: s.Hand, Formula: p.Marks.Formula, HoldIndex: p.Marks.HoldIndex, FoundS: p.Marks.FoundS,
 		Stopped: p.Marks.Stopped, Rating: p.Run.Rating, Marks: p.Marks}
-	e.Counts, e.WhyNot = scoring.Counts(s, p.Marks, p.Trace, before)
-	if p.Run.Rating == nil && e.Counts {
-		e.Counts, e.WhyNot = false, "not rated"
-	}
+	beside := scoring.Beside{Before: before, Unrated: p.Run.Rating == nil}
+	e.Counts, e.WhyNot = scoring.Counts(s, p.Marks, p.Trace, beside)
 	if e.Counts && s.Drill.Daily {
-		tried, err := triedToday()
-		if err != nil {
+		var err error
+		if beside.Tried, err = triedToday(); err != nil {
 			return e, err
 		}
-		if tried {
-			e.Counts, e.WhyNot = false, "one try a day counts"
-		}
+		e.Counts, e.WhyNot = scoring.Counts(s, p.Marks, p.Trace, beside)
 	}
 	if s.Drill.Goal.Measure != "" {
 		e.GoalMet = &p.Goal

@@ -4,6 +4,7 @@ package logbook
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"database/sql"
@@ -42,11 +43,27 @@ func (b *Book) byRating(ctx context.Context, p *Prepared) error {
 	return nil
 }
 
-// GoalMet says whether a run reached its drill's goal; false where there is none.
-func (b *Book) GoalMet(ctx context.Context, id int64) (bool, error) {
-	var met sql.NullBool
-	err := b.db.QueryRowContext(ctx, "SELECT goal_met FROM runs WHERE id = ?", id).Scan(&met)
-	return met.Bool, explain(b.path, err)
+// Entry returns what stands of a run, without its marks.
+func (b *Book) Entry(ctx context.Context, id int64) (Entry, error) {
+	rows, err := b.db.QueryContext(ctx, "SELECT "+entryColumns+" FROM runs JOIN operators ON operators.id = runs.operator WHERE runs.id = ?", id)
+	if err != nil {
+		return Entry{}, explain(b.path, err)
+	}
+	defer rows.Close()
+	if !rows.Next() {
+		return Entry{}, explain(b.path, cmp.Or(rows.Err(), fmt.Errorf("there is no run %d", id)))
+	}
+	e, err := scanEntry(rows, false)
+	return e, explain(b.path, err)
+}
+
+// Remove takes a run out, with its sheet: it was discarded.
+func (b *Book) Remove(ctx context.Context, id int64) error {
+	if b.readOnly {
+		return ErrReadOnly
+	}
+	_, err := b.db.ExecContext(ctx, "DELETE FROM runs WHERE id = ?", id)
+	return explain(b.path, err)
 }
 
 func (b *Book) write(ctx context.Context, p *Prepared) (id int64, added bool, err error) {

@@ -26,18 +26,24 @@ func rateOf(k *trainer.Keeping) func(context.Context, port.Progress) (*port.Rate
 		if err := wait(ctx, k, p); err != nil {
 			return nil, err
 		}
-		if k.Rating == nil {
-			return nil, errors.New("this run cannot be rated; " + k.Saved)
-		}
-		if !k.Rating.Rated() {
-			return nil, errors.New("there is no hand rating for so little; " + k.Saved)
+		if !k.Rating.Rated() { // there is none, or none for so little
+			return &port.Rated{Saved: k.Saved, Counting: countingOf(k)}, nil
 		}
 		r := ratedAs(k.Rating, k.Goal, k.Ladder, k.Saved)
+		r.Counting = countingOf(k)
 		if k.ByRating {
 			r.Verdict = passedByRating
 		}
 		return r, nil
 	}
+}
+
+// countingOf says whether a run counts, as the logbook has it; "" where it is not there.
+func countingOf(k *trainer.Keeping) string {
+	if k.Entry.ID == 0 {
+		return ""
+	}
+	return scoring.CountsInWords(k.Entry.Counts, k.Entry.WhyNot)
 }
 
 // ratedAs shows a rating on its ladder, beside what became of the goal.
@@ -209,9 +215,12 @@ func (d deskBook) Open(ctx context.Context, id int64) (*port.About, *port.Result
 	if err != nil {
 		return nil, nil, err
 	}
-	if met, err := b.GoalMet(ctx, id); err == nil && met && !r.Passed {
-		r.Verdict, r.Passed = passedByRating, true
-		o.GoalMet = &met
+	if e, err := b.Entry(ctx, id); err == nil {
+		r.Counting = scoring.CountsInWords(e.Counts, e.WhyNot)
+		if met := e.GoalMet; met != nil && *met && !r.Passed {
+			r.Verdict, r.Passed = passedByRating, true
+			o.GoalMet = met
+		}
 	}
 	r.Saved = fmt.Sprintf("run %d of the logbook", id)
 	if setup := &sh.Setup; trainer.Rated(setup) {

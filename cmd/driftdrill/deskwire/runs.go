@@ -29,7 +29,18 @@ func (w *wiring) openLeft(_ context.Context, key string) (*port.About, *port.Res
 	if trainer.Rated(&o.Sheet.Setup) {
 		r.Rate = rateOf(k)
 	}
+	w.discards(r, &o, k)
 	return about, r, nil
+}
+
+// discards lets a run that was cut short be discarded, where its sheet lies in
+// the store's own place.
+func (w *wiring) discards(r *port.Result, o *trainer.Outcome, k *trainer.Keeping) {
+	name := o.Name
+	if !o.Marks.Stopped || trainer.BegunAt(name).IsZero() {
+		return
+	}
+	r.Discard = func() error { return w.trainer.Discard(k, name) }
 }
 
 // dropLeft keeps a run that was cut short without showing it: it is a run like

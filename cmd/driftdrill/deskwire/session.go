@@ -11,6 +11,7 @@ import (
 	"driftdrill/audio"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/trainer"
+	"driftdrill/scoring"
 	"driftdrill/sim"
 )
 
@@ -48,7 +49,7 @@ func (d *deskSession) Spectrum(dst []float32) (centreHz, spanHz float64) {
 // Sound implements port.Session.
 func (d *deskSession) Sound() port.SoundState {
 	s := d.session.Sound()
-	return port.SoundState{Live: s.Live, Muted: s.Muted, Howls: s.Howls, Silent: s.Silent, Unwanted: !d.w.Hardware.Wanted(), Message: s.Message, Underruns: s.Underruns, Halting: s.Halting}
+	return port.SoundState{Live: s.Live, Muted: s.Muted, Howls: s.Howls, Silent: s.Silent, Unwanted: !d.w.Hardware.Wanted(), Message: s.Message, Underruns: s.Underruns, Halting: s.Halting, Paused: s.Paused}
 }
 
 // SetLevels implements port.Session.
@@ -93,8 +94,10 @@ func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 		r.Saved, r.Rate = "goes into the logbook with its rating", rateOf(k)
 	} else {
 		<-k.Done()
-		r.Saved = k.Saved
+		r.Saved, r.Counting = k.Saved, countingOf(k)
 	}
+	d.w.discards(r, &o, k)
+	r.Detail = strings.TrimSpace(r.Detail + " " + d.session.Quiet())
 	if err != nil {
 		r.Saved = err.Error()
 	}
@@ -102,6 +105,7 @@ func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 		r.Detail = strings.TrimSpace(r.Detail + " " + d.series.Words(o.Trace, setup))
 	}
 	if n := d.w.night(); n != nil {
+		r.Discard = nil // it went to others
 		said, told := d.w.sendTo(ctx, n, d.session.Sheet().Contents(), o.Name)
 		r.Saved, r.Detail = said, strings.TrimSpace(told+" "+r.Detail)
 		if rate := r.Rate; rate != nil {
@@ -123,11 +127,7 @@ func (d *deskSession) Finish(ctx context.Context) (*port.Result, error) {
 func resultOf(o trainer.Outcome) *port.Result {
 	r := &port.Result{Marks: o.Marks, Trace: o.Trace, Contacts: o.Contacts, Headline: o.Advice.Headline, Detail: o.Advice.Detail}
 	if o.Trace != nil {
-		if why := o.Trace.Conditions.Halting(); why != "" {
-			r.Detail = strings.TrimSpace(r.Detail + " This run is marked but does not count: " + why + ".")
-		} else if aids := o.Trace.Conditions.Aids; aids != 0 {
-			r.Detail = strings.TrimSpace(r.Detail + " Flown with " + strings.Join(sim.AidWords(aids), ", ") + ": it counts as at most.")
-		}
+		r.Counting = scoring.CountsInWords(scoring.Counts(&o.Sheet.Setup, o.Marks, o.Trace, scoring.Beside{}))
 	}
 	if m := o.Marks.Ready; m != nil && m.RecordedS == nil {
 		r.Detail = strings.TrimSpace(r.Detail + " The recorder was not running: nothing of this run can be heard again.")

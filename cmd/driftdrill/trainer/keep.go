@@ -67,10 +67,11 @@ type Keeping struct {
 
 	Rating   *scoring.Rating // nil where it cannot be rated
 	Ladder   *scoring.Ladder
-	Saved    string // how that went, for people
-	Err      error  // why it is not in the logbook
-	Goal     *bool  // whether the goal was reached, by marks or rating; nil = the drill has none
-	ByRating bool   // the goal was missed by its marks and reached by being as good as one's own rating
+	Saved    string        // how that went, for people
+	Err      error         // why it is not in the logbook
+	Entry    logbook.Entry // as it stands there; no ID where it does not
+	Goal     *bool         // whether the goal was reached, by marks or rating; nil = the drill has none
+	ByRating bool          // the goal was missed by its marks and reached by being as good as one's own rating
 }
 
 // Done is closed when the run stands in the logbook, or cannot.
@@ -91,28 +92,31 @@ func (t *Trainer) Keep(o Outcome, sheet []byte, flown time.Time) *Keeping {
 	t.saving.Go(func() {
 		defer close(k.done)
 		k.Rating, k.Ladder = t.ladders.Rate(setup, o.Marks, o.Trace, t.cores(), k.progress)
-		var met bool
-		k.Saved, met, k.Err = t.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.Rating}, o.Name)
-		if k.Goal = o.GoalMet; met && o.GoalMet != nil && !*o.GoalMet {
-			k.ByRating, k.Goal = true, &met
+		k.Entry, k.Err = t.add(logbook.Run{Operator: setup.Operator, Flown: flown, Sheet: sheet, Rating: k.Rating}, o.Name)
+		if k.Saved = fmt.Sprintf("saved to the logbook as run %d", k.Entry.ID); k.Err != nil {
+			k.Saved = fmt.Sprintf("not in the logbook (%v); its sheet is %s", k.Err, o.Name)
+		}
+		met := k.Entry.GoalMet
+		if k.Goal = o.GoalMet; met != nil && *met && o.GoalMet != nil && !*o.GoalMet {
+			k.ByRating, k.Goal = true, met
 		}
 	})
 	return k
 }
 
-// add writes a run into the logbook and says how it went.
-func (t *Trainer) add(run logbook.Run, name string) (saved string, goalMet bool, err error) {
+// add writes a run into the logbook and returns how it stands there.
+func (t *Trainer) add(run logbook.Run, name string) (logbook.Entry, error) {
 	ctx := context.Background()
 	b, err := t.Book()
-	if err == nil {
-		var id int64
-		if id, _, err = b.Add(ctx, run); err == nil {
-			t.Store.DropNote(name)
-			goalMet, err = b.GoalMet(ctx, id)
-			return fmt.Sprintf("saved to the logbook as run %d", id), goalMet, err
-		}
+	if err != nil {
+		return logbook.Entry{}, err
 	}
-	return fmt.Sprintf("not in the logbook (%v); its sheet is %s", err, name), false, err
+	id, _, err := b.Add(ctx, run)
+	if err != nil {
+		return logbook.Entry{}, err
+	}
+	t.Store.DropNote(name)
+	return b.Entry(ctx, id)
 }
 
 // FinishRun ends a session's run and brings it on its way into the logbook:
@@ -175,6 +179,22 @@ func (t *Trainer) DiscardLeft(name string) error {
 	}
 	t.Store.DropNote(name)
 	return d.DiscardSheet(name)
+}
+
+// Discard takes a run that has ended out again: it goes from the logbook, and its
+// sheet is put aside as DiscardLeft does. It waits until the run is rated.
+func (t *Trainer) Discard(k *Keeping, name string) error {
+	<-k.Done()
+	if k.Entry.ID != 0 {
+		b, err := t.Book()
+		if err != nil {
+			return err
+		}
+		if err := b.Remove(context.Background(), k.Entry.ID); err != nil {
+			return err
+		}
+	}
+	return t.DiscardLeft(name)
 }
 
 // KeepLeft gives a run that was cut short its marks and its place in the logbook.

@@ -128,8 +128,10 @@ func (o *Outcome) WriteText(w io.Writer) error {
 	if o.Advice.Detail != "" {
 		row("", "%s", o.Advice.Detail)
 	}
-	if o.Trace != nil && o.Trace.Conditions.Halting() != "" {
-		row("does not count", "%s", o.Trace.Conditions.Halting())
+	if o.Trace != nil && setup.Hand == "" {
+		if counts, why := scoring.Counts(setup, o.Marks, o.Trace, scoring.Beside{}); !counts {
+			row("does not count", "%s", why)
+		}
 	}
 	_, err := b.WriteTo(w)
 	return err

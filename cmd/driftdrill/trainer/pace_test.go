@@ -4,9 +4,11 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
+	"driftdrill/audio"
 	"driftdrill/scoring"
 	"driftdrill/sim"
 )
@@ -178,7 +180,7 @@ func TestCrashIsOfferedAtOnce(t *testing.T) {
 // other run nothing.
 func TestTextSaysOnceThatARunDoesNotCount(t *testing.T) {
 	for speed, want := range map[float64]int{0.73: 1, 0.99: 0} {
-		o := Outcome{Sheet: &sim.Sheet{}, Trace: &scoring.Trace{Conditions: scoring.Conditions{Speed: speed}}}
+		o := Outcome{Sheet: &sim.Sheet{}, Trace: &scoring.Trace{Chained: true, HasFound: true, Conditions: scoring.Conditions{Speed: speed}}}
 		var b strings.Builder
 		if err := o.WriteText(&b); err != nil {
 			t.Fatal(err)
@@ -186,5 +188,89 @@ func TestTextSaysOnceThatARunDoesNotCount(t *testing.T) {
 		if got := strings.Count(b.String(), "does not count"); got != want {
 			t.Errorf("speed %g: said %d times, want %d:\n%s", speed, got, want, b.String())
 		}
+	}
+}
+
+// patchy is an output whose sound runs dry all the time, with a device or without.
+type patchy struct {
+	*stub
+	silent bool
+	dry    atomic.Int64
+}
+
+func (p *patchy) Silent() bool       { return p.silent }
+func (p *patchy) Stats() audio.Stats { return audio.Stats{Underruns: p.dry.Add(1)} }
+
+// Where there is no device nothing breaks up: neither the desk nor the sheet says
+// so, and what is true is told instead.
+func TestNothingBreaksUpWithoutADevice(t *testing.T) {
+	for _, silent := range []bool{true, false} {
+		s, err := NewSession(aSetup(t), SessionOptions{Output: &patchy{stub: newStub(), silent: silent}, NewSheet: func(setup *sim.Setup) (SheetWriter, error) {
+			return Disk{}.NewSheet(filepath.Join(t.TempDir(), "run.jsonl"), setup, time.Now())
+		}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for deadline := time.Now().Add(time.Minute); ; time.Sleep(10 * time.Millisecond) {
+			s.mu.Lock()
+			judged := s.judged > 1
+			s.mu.Unlock()
+			if judged {
+				break
+			}
+			if time.Now().After(deadline) {
+				t.Fatal("the run is never looked at")
+			}
+		}
+		o, err := s.Finish()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if share := o.Trace.Conditions.GapShare; (share == 0) != silent {
+			t.Errorf("silent %v: the sheet tells of gaps in %g of its seconds", silent, share)
+		}
+		if said := s.Quiet(); silent != (said == "There was no sound in this run: its marks say nothing of your ear.") || !silent && said != "" {
+			t.Errorf("silent %v: %q", silent, said)
+		}
+	}
+}
+
+// A run that was cut short is discarded again after it stands in the logbook: it is
+// no longer there, its sheet lies aside, and the next start does not bring it back.
+func TestEndedRunIsDiscarded(t *testing.T) {
+	store := Disk{Data: t.TempDir(), Config: t.TempDir()}
+	s := aSession(t, filepath.Join(store.SheetFolder(), "20261127-120000-first-hold.jsonl"))
+	tr := &Trainer{Store: store, Tell: func(err error) { t.Error(err) }}
+	o, k, err := tr.FinishRun(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	<-k.Done()
+	b, err := tr.Book()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n, err := b.Count(t.Context()); n != 1 || err != nil || k.Entry.ID != 1 {
+		t.Fatalf("%d runs, %v, entry %+v", n, err, k.Entry)
+	}
+	if err := tr.Discard(k, o.Name); err != nil {
+		t.Fatal(err)
+	}
+	if n, err := b.Count(t.Context()); n != 0 || err != nil {
+		t.Errorf("%d runs are left, %v", n, err)
+	}
+	if _, err := b.Sheet(t.Context(), 1); err == nil {
+		t.Error("its sheet is still in the logbook")
+	}
+	if _, err := store.Sheet(o.Name + ".discarded"); err != nil {
+		t.Error(err)
+	}
+	tr.CatchUp(time.Now().Add(time.Hour))
+	tr.Wait()
+	if n, _ := b.Count(t.Context()); n != 0 {
+		t.Error("the next start brings it back")
+	}
+	if err := tr.Close(); err != nil {
+		t.Error(err)
 	}
 }

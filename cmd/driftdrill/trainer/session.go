@@ -35,7 +35,10 @@ type Session struct {
 	mu      sync.Mutex
 	trouble string // what to say about the disk, once
 	judged  int    // how often the run was looked at
+	begun   bool   // the operator has been permitted to key
 	unheard bool   // it could not be heard for a tenth of its time or longer
+	mute    bool   // it could not be heard at all
+	paused  bool   // after the operator was first permitted to key
 	halting string // what is wrong with pace or sound as it stands; "" = nothing
 	closed  bool
 
@@ -156,9 +159,12 @@ func (s *Session) keep() {
 			return
 		case <-tick.C:
 		}
-		if n := s.Sound().Underruns; n != told {
-			told = n
-			s.run.Post(sim.CommandSound, n)
+		switch sound := s.Sound(); {
+		case sound.Silent: // nothing breaks up that is not heard
+			told = sound.Underruns
+		case sound.Underruns != told:
+			told = sound.Underruns
+			s.run.Post(sim.CommandSound, told)
 		}
 		s.judge(&p, time.Since(began))
 		aids = s.tellAids(aids)
@@ -188,7 +194,8 @@ func (s *Session) judge(p *pace, at time.Duration) {
 	p.beat(at, state.Tick, sound.Underruns, s.engine.Paused())
 	c := p.conditions(s.run.Setup().Length)
 	s.mu.Lock()
-	s.halting, s.unheard, s.judged = c.Halting(), p.unheard(), p.beats
+	s.halting, s.unheard, s.mute, s.judged = c.Halting(), p.unheard(), p.silent == p.beats, p.beats
+	s.begun = s.begun || state.Assigned
 	s.mu.Unlock()
 }
 
@@ -204,6 +211,20 @@ func (s *Session) Unheard() error {
 		return errUnheard
 	}
 	return nil
+}
+
+// Quiet says in a sentence that there was no sound for a tenth of the run or
+// longer; "" where there was.
+func (s *Session) Quiet() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	switch {
+	case s.mute:
+		return "There was no sound in this run: its marks say nothing of your ear."
+	case s.unheard:
+		return "For part of this run there was no sound: its marks say little of your ear."
+	}
+	return ""
 }
 
 // tellAids writes into the sheet which aids the headset gives, where they are
@@ -237,7 +258,8 @@ type Sound struct {
 	Live      bool   // the operator speaks into a microphone
 	Muted     bool   // and has muted it
 	Howls     int64  // how often the guard muted it by itself
-	Halting   string // why the run will not count as it stands, in a few words; "" = it does
+	Halting   string // what is wrong with pace or sound so that the run will not count, in a few words; "" = nothing
+	Paused    bool   // the run was paused after the operator was first permitted to key: it does not count
 }
 
 // Sound tells how the sound goes now.
@@ -248,7 +270,7 @@ func (s *Session) Sound() Sound {
 	if s.live != nil {
 		state.Live, state.Muted, state.Howls = true, s.live.Muted(), s.live.Guarded()
 	}
-	state.Halting = s.halting
+	state.Halting, state.Paused = s.halting, s.paused
 	if s.trouble != "" {
 		state.Message = s.trouble
 	}
@@ -274,6 +296,11 @@ func (s *Session) Paddle(dot, dash bool) { s.key.paddle(dot, dash) }
 func (s *Session) Pause(on bool) {
 	if on && !s.engine.Paused() {
 		s.run.Post(sim.CommandPause, 1)
+		var state sim.State
+		s.run.Snapshot(&state)
+		s.mu.Lock()
+		s.paused = s.paused || s.begun || state.Assigned
+		s.mu.Unlock()
 	}
 	s.engine.Pause(on)
 }

@@ -70,7 +70,8 @@ type NotedRun struct {
 // Book is the logbook as the trainer needs it; *logbook.Book is one.
 type Book interface {
 	Add(ctx context.Context, run logbook.Run) (id int64, added bool, err error)
-	GoalMet(ctx context.Context, id int64) (bool, error)
+	Entry(ctx context.Context, id int64) (logbook.Entry, error) // without its marks
+	Remove(ctx context.Context, id int64) error                 // with its sheet
 	List(ctx context.Context, f logbook.Filter) ([]logbook.Entry, error)
 	Each(ctx context.Context, f logbook.Filter, take func(logbook.Entry)) error
 	Sheet(ctx context.Context, id int64) ([]byte, error)

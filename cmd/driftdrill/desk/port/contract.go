@@ -102,6 +102,7 @@ type SoundState struct {
 	Muted     bool   // and has muted it
 	Howls     int64  // how often the guard muted it by itself
 	Halting   string // why the run will not count as it stands: "the sound breaks up"; "" = it does
+	Paused    bool   // the run was paused after the operator was first permitted to key: it does not count
 }
 
 // Levels are the sound levels, dB; 0 is the level as it was made.
@@ -122,6 +123,7 @@ type Result struct {
 	Contacts []scoring.Contact // with what the contact log held of them
 	Headline string            // the advice
 	Detail   string            // why
+	Counting string            // whether it counts, a sentence; "" = it does, for what it is
 	Verdict  string            // "passed", "not yet: ...", "" where the drill has no goal
 	Passed   bool
 	Air      bool // measured from a recording: it cannot be flown again from here
@@ -142,6 +144,10 @@ type Result struct {
 	// Keep writes the run to a file of a kind that people keep, KeepPage or
 	// KeepSound, and says where it lies. It may take long. nil where it cannot.
 	Keep func(ctx context.Context, kind string, p Progress) (where string, err error)
+	// Discard takes a run that was cut short out of the logbook again: it counts
+	// nowhere, and its sheet stays under another name. nil where there is no
+	// reason to. It is called once the rating is there.
+	Discard func() error
 	// Unheard tells that what is being replayed cannot be heard: there is no
 	// device, or none was wanted. nil = it can.
 	Unheard func() bool
@@ -155,13 +161,14 @@ const (
 
 // Rated is a hand rating on its ladder.
 type Rated struct {
-	Hand    float64       // 0..100
-	SD      float64       // standard deviation of one run's rating
-	Words   string        // the rating with what it is worth: "42 ± 6", "72 or more"
-	Note    string        // what it is worth beside the goal, where that is little; "" = the words are enough
-	Ladder  []LadderPoint // the reference hands on this pass, level rising
-	Saved   string        // takes the place of Result.Saved once it is known; "" = stays
-	Verdict string        // takes the place of Result.Verdict, which is then passed; "" = stays
+	Hand     float64       // 0..100
+	SD       float64       // standard deviation of one run's rating
+	Words    string        // the rating with what it is worth: "42 ± 6", "72 or more"; "" = there is none
+	Note     string        // what it is worth beside the goal, where that is little; "" = the words are enough
+	Ladder   []LadderPoint // the reference hands on this pass, level rising
+	Saved    string        // takes the place of Result.Saved once it is known; "" = stays
+	Verdict  string        // takes the place of Result.Verdict, which is then passed; "" = stays
+	Counting string        // takes the place of Result.Counting, as the logbook has it
 }
 
 // LadderPoint is one reference hand: its level 0..100 and the hold index that it got.

@@ -135,12 +135,31 @@ func (b *book) find(id int64) (*row, error) {
 	return nil, fmt.Errorf("logbook: there is no run %d", id)
 }
 
-// GoalMet implements trainer.Book.
-func (b *book) GoalMet(_ context.Context, id int64) (bool, error) {
+// Entry implements trainer.Book.
+func (b *book) Entry(_ context.Context, id int64) (logbook.Entry, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	r, err := b.find(id)
-	return err == nil && r.GoalMet != nil && *r.GoalMet, err
+	if err != nil {
+		return logbook.Entry{}, err
+	}
+	e := r.Entry
+	e.Marks = scoring.Marks{}
+	return e, nil
+}
+
+// Remove implements trainer.Book.
+func (b *book) Remove(_ context.Context, id int64) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if _, err := b.find(id); err != nil {
+		return err
+	}
+	if err := b.box.Put(map[string][]byte{runKey(id): nil, bodyKey(id): nil}); err != nil {
+		return fmt.Errorf("logbook: %w", err)
+	}
+	b.rows = slices.DeleteFunc(b.rows, func(r row) bool { return r.ID == id })
+	return nil
 }
 
 // List implements trainer.Book.

@@ -111,12 +111,12 @@ func sameBooks(t *testing.T, b, known trainer.Book) {
 			t.Errorf("%+v: %s", f, d)
 		}
 		for _, e := range want {
-			met, err := b.GoalMet(ctx, e.ID)
-			wantMet, _ := known.GoalMet(ctx, e.ID)
+			one, err := b.Entry(ctx, e.ID)
+			wantOne, _ := known.Entry(ctx, e.ID)
 			text, sheetErr := b.Sheet(ctx, e.ID)
 			wantText, _ := known.Sheet(ctx, e.ID)
-			if met != wantMet || err != nil || sheetErr != nil || !bytes.Equal(text, wantText) {
-				t.Errorf("run %d: %v, %v, %v", e.ID, met, err, sheetErr)
+			if !cmp.Equal(one, wantOne) || err != nil || sheetErr != nil || !bytes.Equal(text, wantText) {
+				t.Errorf("run %d: %+v, %v, %v", e.ID, one, err, sheetErr)
 			}
 		}
 	}
@@ -139,8 +139,8 @@ func sameBooks(t *testing.T, b, known trainer.Book) {
 	if _, err := b.Sheet(ctx, 99); err == nil {
 		t.Error("a run that is not there has a sheet")
 	}
-	if _, err := b.GoalMet(ctx, 99); err == nil {
-		t.Error("a run that is not there has a goal")
+	if _, err := b.Entry(ctx, 99); err == nil {
+		t.Error("a run that is not there has an entry")
 	}
 }
 
