@@ -28,9 +28,11 @@ type debrief struct {
 	places  debriefPlaces
 
 	rater
+	discarding
 	talkEnds int    // frame by which the result has been spoken
 	talk     string // the result as it was spoken
 	rateSay  bool   // the rating is still to be told
+	newly    bool   // and whether the run counts with it
 
 	tight bool // run and advice are panes as well
 }
@@ -38,6 +40,8 @@ type debrief struct {
 type debriefPlaces struct {
 	head, card, saved kit.Rect
 	panels            []kit.Rect // one for each pane, or one alone
+	shown             float64    // where a line that is shown begins
+	line              float64    // the room for it where run and advice are panes; 0 = there is none now
 }
 
 func newDebrief(ab *port.About, res *port.Result, req port.RunRequest) *debrief {
@@ -49,14 +53,17 @@ func newDebrief(ab *port.About, res *port.Result, req port.RunRequest) *debrief 
 
 // Enter implements Scene.
 func (d *debrief) Enter(a *screen.App) {
-	d.buttons = endButtons(a, d.about.Bird, d.req, d.res, &d.rater)
+	if d.gone {
+		return
+	}
+	d.buttons = endButtons(a, d.about.Bird, d.req, d.res, &d.rater, &d.discarding)
 	d.rater.start(d.res)
 	a.Speak(kit.Sentences(d.spoken(), a.Set.Bindings.NameOf(port.SpeakAgain)+" tells all of it"))
 	d.talkEnds, d.talk = a.Frame+talkFrames(a.Said()), a.Said()
 }
 
-// endButtons are the buttons under a debrief: again, next, home.
-func endButtons(a *screen.App, bird string, req port.RunRequest, res *port.Result, r *rater) []*kit.Button {
+// endButtons are the buttons under a debrief: again, next, keep or discard, home.
+func endButtons(a *screen.App, bird string, req port.RunRequest, res *port.Result, r *rater, g *discarding) []*kit.Button {
 	again := req
 	again.Same = true
 	if res.Air {
@@ -69,6 +76,9 @@ func endButtons(a *screen.App, bird string, req port.RunRequest, res *port.Resul
 	}
 	if res.Keep != nil {
 		out = append(out, &kit.Button{Text: "Keep", Do: func() { keep(a, bird, res, r) }})
+	}
+	if res.Discard != nil {
+		out = append(out, &kit.Button{Text: "Discard", Do: func() { g.ask(a, res, r) }})
 	}
 	return append(out, &kit.Button{Text: "Done", Do: func() { goHome(a) }})
 }
@@ -101,7 +111,7 @@ func (d *debrief) spoken() string {
 			}
 		}
 	}
-	return s + fmt.Sprintf("Within 50 hertz for %.0f percent of the time. %s %s", 100*m.ShareWithin50Hz, d.res.Headline, d.res.Detail)
+	return s + fmt.Sprintf("Within 50 hertz for %.0f percent of the time. ", 100*m.ShareWithin50Hz) + kit.Sentences(d.res.Headline, d.res.Detail, d.res.Counting)
 }
 
 // Leave implements Scene.
@@ -112,7 +122,12 @@ func (d *debrief) Leave(a *screen.App) {
 
 // Update implements Scene.
 func (d *debrief) Update(a *screen.App) {
-	if d.rater.poll() {
+	if d.leaves(a) {
+		return
+	}
+	counted := d.res.Counting
+	if d.rater.poll(d.res) {
+		d.newly = d.res.Counting != counted
 		d.rateSay = true
 		if v := d.rater.rated.Verdict; v != "" {
 			d.res.Verdict, d.res.Passed = v, true
@@ -136,6 +151,9 @@ func (d *debrief) Update(a *screen.App) {
 // that is too much, run and advice become panes as well.
 func (d *debrief) place(a *screen.App) {
 	t := a.Type
+	if d.places.line = a.ShownHeight(); d.places.line > 0 {
+		d.places.line += 10
+	}
 	m := kit.Clamp(a.Size.X*0.022, 18, 40)
 	page := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.4*m)
 	var foot kit.Rect
@@ -168,10 +186,14 @@ func (d *debrief) place(a *screen.App) {
 	}
 }
 
+// ShowAt implements kit.Shower: neither the verdict nor the advice is covered.
+func (d *debrief) ShowAt() float64 { return d.places.shown }
+
 // placeTight puts one pane in the whole page.
 func (d *debrief) placeTight(page kit.Rect, t *kit.Type) {
 	d.panes.Rect, page = page.CutTop(t.LineHeight(kit.Body) + 10)
-	_, page = page.CutTop(8)
+	d.places.shown = d.panes.Rect.Bottom() + 5
+	_, page = page.CutTop(math.Max(8, d.places.line))
 	d.places.panels = []kit.Rect{page}
 	d.widgets = append(d.widgets, &d.panes)
 	d.run.rect = kit.Rect{}
@@ -185,6 +207,7 @@ func (d *debrief) placeTight(page kit.Rect, t *kit.Type) {
 }
 
 func (d *debrief) placeWide(page kit.Rect, t *kit.Type, need float64) {
+	d.places.shown = page.Y + 4
 	runH := kit.Clamp(page.H-need-24, page.H*0.36, page.H*0.58)
 	d.run.rect, page = page.CutTop(runH)
 	_, page = page.CutTop(14)
@@ -222,9 +245,10 @@ func (d *debrief) placeFoot(foot kit.Rect, t *kit.Type) {
 	}
 	d.places.saved = kit.Box(right.X, foot.Bottom()-t.LineHeight(kit.Small), right.W, t.LineHeight(kit.Small))
 	top := foot.Y + math.Max(0, (foot.H-t.LineHeight(kit.Small)-h)/2)
-	for i, r := range (kit.Box(right.X, top, right.W, h)).Columns(len(d.buttons), 14) {
-		d.buttons[i].Rect = r
+	if len(d.buttons) >= manyButtons {
+		top = foot.Y + 4
 	}
+	laySide(d.buttons, right, top, h, d.places.saved.Y)
 }
 
 // Draw implements Scene.
@@ -245,7 +269,7 @@ func (d *debrief) Draw(a *screen.App, c *kit.Canvas) {
 		d.drawOnePane(a, c, d.places.panels[0])
 	}
 	if d.places.card.W > 0 {
-		p := kit.Sheet{Title: d.res.Headline, Body: d.res.Detail, Note: d.res.Verdict}
+		p := kit.Sheet{Title: d.res.Headline, Body: kit.Sentences(d.res.Detail, d.res.Counting), Note: d.res.Verdict}
 		d.card.Write(c, d.card.DrawPaper(c, d.places.card), p)
 	}
 	d.focus.Draw(a.Window, c, d.widgets)

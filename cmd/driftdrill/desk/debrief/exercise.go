@@ -25,6 +25,7 @@ type quizEnd struct {
 	widgets []kit.Widget
 	card    kit.Card
 	rater
+	discarding
 	chart kit.Rect
 	right kit.Rect
 	paper kit.Rect
@@ -38,6 +39,9 @@ func New(f screen.Flown) screen.Scene {
 	return newDebrief(f.About, f.Result, f.Request)
 }
 
+// ShowAt implements kit.Shower.
+func (q *quizEnd) ShowAt() float64 { return q.chart.Y + 4 }
+
 func newQuizEnd(f screen.Flown) *quizEnd {
 	q := &quizEnd{about: f.About, res: f.Result, req: f.Request, trials: f.Trials, state: f.Exercise}
 	q.state.Asking = false
@@ -46,7 +50,10 @@ func newQuizEnd(f screen.Flown) *quizEnd {
 
 // Enter implements Scene.
 func (q *quizEnd) Enter(a *screen.App) {
-	q.buttons = endButtons(a, q.about.Bird, q.req, q.res, &q.rater)
+	if q.gone {
+		return
+	}
+	q.buttons = endButtons(a, q.about.Bird, q.req, q.res, &q.rater, &q.discarding)
 	q.widgets = q.widgets[:0]
 	for _, b := range q.buttons {
 		q.widgets = append(q.widgets, b)
@@ -61,6 +68,9 @@ func (q *quizEnd) Leave(a *screen.App) { q.rater.stop() }
 
 // Update implements Scene.
 func (q *quizEnd) Update(a *screen.App) {
+	if q.leaves(a) {
+		return
+	}
 	t := a.Type
 	m := kit.Clamp(a.Size.X*0.022, 18, 40)
 	page := kit.Box(m, m*0.6, a.Size.X-2*m, a.Size.Y-1.4*m)
@@ -73,20 +83,30 @@ func (q *quizEnd) Update(a *screen.App) {
 	side, q.paper = foot.CutRight(w)
 	q.paper = kit.Box(q.paper.X, q.paper.Y+4, q.paper.W-36, q.paper.H-10)
 	h := kit.ButtonHeight(t)
-	for i, r := range (kit.Box(side.X, side.Bottom()-h-t.LineHeight(kit.Small)-6, side.W, h)).Columns(len(q.buttons), 14) {
-		q.buttons[i].Rect = r
+	end := side.Bottom() - t.LineHeight(kit.Small) - 6
+	top := end - h
+	if up := top - h - 14; len(q.buttons) >= manyButtons && up >= side.Y {
+		top = up
 	}
+	laySide(q.buttons, side, top, h, end)
 	q.right = kit.Box(side.X, side.Y, side.W, side.H)
 	if a.In.Pressed(keys.Back) {
 		goHome(a)
 		return
 	}
-	q.rater.poll()
+	q.rater.poll(q.res)
 	q.focus.Update(a.Window, q.widgets)
 }
 
-// advice is what the marks advise, or by what size of shift the ear gave out.
+// advice is what the marks advise, or by what size of shift the ear gave out, and
+// whether the run counts.
 func (q *quizEnd) advice() kit.Sheet {
+	p := q.lesson()
+	p.Body = kit.Sentences(p.Body, q.res.Counting)
+	return p
+}
+
+func (q *quizEnd) lesson() kit.Sheet {
 	if q.res.Headline != "" && q.state.Kind == sim.ExerciseFault {
 		return kit.Sheet{Title: q.res.Headline, Body: q.res.Detail, Note: q.res.Verdict}
 	}

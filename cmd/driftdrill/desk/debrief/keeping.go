@@ -15,8 +15,8 @@ import (
 
 // keep asks as what a run is to be kept.
 func keep(a *screen.App, bird string, res *port.Result, r *rater) {
-	if res.Rate != nil && !r.done {
-		a.Say("The run is being rated still. A moment.") // to leave the page would stop it
+	if r.under(res) {
+		a.Say(stillRated)
 		return
 	}
 	a.Scenes.Push(a, &keeping{res: res, bird: bird})

@@ -38,7 +38,7 @@ func TestARunIsKeptByKeys(t *testing.T) {
 		p(1, 2)
 		return "/somewhere/run." + kind, fault
 	}}
-	buttons := endButtons(s.App, "LARK-1", port.RunRequest{}, res, &rater{})
+	buttons := endButtons(s.App, "LARK-1", port.RunRequest{}, res, &rater{}, &discarding{})
 	if buttons[1].Text != "Keep" {
 		t.Fatalf("the second button is %q", buttons[1].Text)
 	}

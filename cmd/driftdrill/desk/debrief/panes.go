@@ -94,7 +94,7 @@ func khz(hz float64) string {
 }
 
 func (d *debrief) ratingLine() string {
-	if d.rated == nil {
+	if d.rated == nil || d.rated.Words == "" {
 		return ""
 	}
 	return "hand rating " + d.rated.Words
@@ -105,7 +105,11 @@ func (d *debrief) ratingSaid() string {
 	if d.rated == nil {
 		return ""
 	}
-	return kit.Sentences(kit.UpperStart(d.ratingLine()), d.rated.Note)
+	counting := ""
+	if d.newly {
+		counting = d.res.Counting
+	}
+	return kit.Sentences(kit.UpperStart(d.ratingLine()), d.rated.Note, counting)
 }
 
 // drawRating draws the ladder of reference hands with the run on it.

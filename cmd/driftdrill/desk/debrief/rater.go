@@ -18,6 +18,12 @@ type rater struct {
 	cancel   context.CancelFunc
 }
 
+// stillRated is said where the page cannot be left without stopping the rating.
+const stillRated = "The run is being rated still. A moment."
+
+// under tells whether the rating is still under way.
+func (r *rater) under(res *port.Result) bool { return res.Rate != nil && !r.done }
+
 // start begins to rate, once.
 func (r *rater) start(res *port.Result) {
 	if res.Rate == nil || r.answer != nil {
@@ -40,11 +46,15 @@ func (r *rater) start(res *port.Result) {
 	}()
 }
 
-// poll takes what has come; true where the rating is new.
-func (r *rater) poll() bool {
+// poll takes what has come; true where the rating is new. What the logbook says
+// of whether the run counts takes its place in res.
+func (r *rater) poll(res *port.Result) bool {
 	select {
 	case got := <-r.answer:
 		r.rated, r.done = got, true
+		if got != nil && got.Counting != "" {
+			res.Counting = got.Counting
+		}
 		return got != nil
 	case r.rateAt = <-r.progress:
 	default:

@@ -135,5 +135,5 @@ func (d *debrief) spokenReady(m *scoring.ReadyMarks) string {
 			s += fmt.Sprintf("%s: %s, the card has %s, %s. ", kit.UpperStart(r.Title()), r.AtAOS, r.Wants, standWords(r))
 		}
 	}
-	return s + d.res.Headline + " " + d.res.Detail
+	return s + kit.Sentences(d.res.Headline, d.res.Detail, d.res.Counting)
 }

@@ -28,7 +28,7 @@ func (d *debrief) sayRating(a *screen.App) {
 	if !d.rateSay || a.Frame < d.talkEnds {
 		return
 	}
-	if d.rateSay = false; a.Said() == d.talk {
+	if d.rateSay = false; a.Said() == d.talk && d.ratingSaid() != "" {
 		a.Speak(d.ratingSaid())
 	}
 }

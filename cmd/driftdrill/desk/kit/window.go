@@ -374,6 +374,35 @@ func (t *toast) covered(w *Window) bool {
 	return over && top != t.over
 }
 
+// lines are the line as it is broken.
+func (t *toast) lines(w *Window) []string {
+	lines := []string{t.text}
+	if w.Type.Width(t.text, Small) > w.Size.X*0.56 { // a long line, or a large one, goes on in the next
+		lines = w.Type.Wrap(t.text, Small, w.Size.X*0.9-32)
+	}
+	return lines[:min(len(lines), toastLines)]
+}
+
+// Shower is a scene that says where a line that is shown begins, dips from the
+// upper edge, so that it covers nothing that has to be read.
+type Shower interface{ ShowAt() float64 }
+
+// toastAt is where the line begins.
+func (w *Window) toastAt() float64 {
+	if s, ok := w.top().(Shower); ok {
+		return s.ShowAt()
+	}
+	return 8
+}
+
+// ShownHeight is how high the line is that is shown now, dips; 0 where there is none.
+func (w *Window) ShownHeight() float64 {
+	if !w.toast.shown(w) {
+		return 0
+	}
+	return w.Type.LineHeight(Small)*float64(len(w.toast.lines(w))) + 12
+}
+
 func (t *toast) draw(w *Window, c *Canvas) {
 	if !t.shown(w) {
 		return
@@ -383,18 +412,14 @@ func (t *toast) draw(w *Window, c *Canvas) {
 	if w.ReducedMotion {
 		alpha = 1
 	}
-	lines := []string{t.text}
-	if c.Type.Width(t.text, Small) > w.Size.X*0.56 { // a long line, or a large one, goes on in the next
-		lines = c.Type.Wrap(t.text, Small, w.Size.X*0.9-32)
-	}
-	lines = lines[:min(len(lines), toastLines)]
+	lines := t.lines(w)
 	wide := 0.0
 	for i := range lines {
 		lines[i] = c.Type.Cut(lines[i], Small, w.Size.X*0.9-32)
 		wide = math.Max(wide, c.Type.Width(lines[i], Small)+32)
 	}
 	step := c.Type.LineHeight(Small)
-	r := Rect{(w.Size.X - wide) / 2, 8, wide, step*float64(len(lines)) + 12}
+	r := Rect{(w.Size.X - wide) / 2, w.toastAt(), wide, step*float64(len(lines)) + 12}
 	c.RoundRect(r, 6, c.Pal.PanelHi.Alpha(alpha*0.97))
 	c.RoundFrame(r, 6, 1, c.Pal.Rule.Alpha(alpha))
 	for i, line := range lines {
