@@ -148,7 +148,7 @@ func (l *listenerByEar) hearsOnce(from int, within time.Duration, text string) {
 			at, like = a, c
 		}
 	}
-	_, other := l.hears(from, time.Second, "Logbook. what you have flown and how you come on")
+	_, other := l.hears(from, time.Second, "Logbook. your runs, and how you are doing")
 	l.t.Logf("%.2f s after: %q, correlation %.3f; of another text %.3f", float64(at-from)/48000, text, like, other)
 	if like < 0.9 && like < other+0.1 {
 		l.t.Errorf("%q was not heard within %v: correlation %.3f, of another text %.3f", text, within, like, other)

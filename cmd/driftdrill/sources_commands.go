@@ -103,7 +103,7 @@ func newElementsDropCommand() *cobra.Command {
 				if err := mySky().Drop(place); err != nil {
 					return usageError{err}
 				}
-				if _, err := fmt.Fprintf(cmd.OutOrStdout(), "%s is none of your sources any more\n", trainer.ShortSource(place)); err != nil {
+				if _, err := fmt.Fprintf(cmd.OutOrStdout(), "%s is no longer one of your sources\n", trainer.ShortSource(place)); err != nil {
 					return err
 				}
 			}
@@ -228,7 +228,7 @@ func newElementsFavourCommand() *cobra.Command {
 			}
 			word := "is a favourite"
 			if not {
-				word = "is no favourite any more"
+				word = "is no longer a favourite"
 			}
 			_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s %s\n", name, word)
 			return err

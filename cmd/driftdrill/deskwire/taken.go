@@ -69,10 +69,10 @@ func (w *wiring) besides(ctx context.Context, before []trainer.Source, now *trai
 	if chosen := atHome(strings.TrimSpace(w.set().Elements)); chosen != "" {
 		if !slices.ContainsFunc(before, func(s trainer.Source) bool { return s.Place == chosen }) {
 			if _, err := w.Sky.Add(ctx, chosen); err != nil {
-				return "The passes still look at " + trainer.ShortSource(chosen) + " alone: Use all sources, on the page My sky, takes the new one", false
+				return "The passes still come from " + trainer.ShortSource(chosen) + " alone: Use all sources, on the page My sky, takes the new one", false
 			}
 		}
-		return "The passes look at all your sources now, where they looked at " + trainer.ShortSource(chosen) + " alone, which is one of them", true
+		return "The passes come from all your sources now; before, they came from " + trainer.ShortSource(chosen) + " alone, which is one of them", true
 	}
 	return beside(before, now), false
 }

@@ -74,7 +74,7 @@ func TestDroppedElementsAreOneMoreSource(t *testing.T) {
 		}
 	}
 	w.settings.Elements = "/elsewhere/club.txt"
-	if got, err := w.takeFile(t.Context(), "e.txt", setsAged(t, 0, 1, 0)); err != nil || got.All || !strings.Contains(got.Says, "still look at club.txt alone") {
+	if got, err := w.takeFile(t.Context(), "e.txt", setsAged(t, 0, 1, 0)); err != nil || got.All || !strings.Contains(got.Says, "still come from club.txt alone") {
 		t.Errorf("where one was chosen that is gone: %v, %+v", err, got)
 	}
 	w.settings.Elements = filepath.Join(t.TempDir(), "mine.txt")
@@ -82,7 +82,7 @@ func TestDroppedElementsAreOneMoreSource(t *testing.T) {
 		t.Fatal(err)
 	}
 	got, err := w.takeFile(t.Context(), "f.txt", setsAged(t, 0, 1, 0))
-	if all, _ := w.Sky.Sources(t.Context()); err != nil || !got.All || !strings.Contains(got.Says, "look at all your sources now, where they looked at mine.txt alone") || all[len(all)-1].Place != w.settings.Elements {
+	if all, _ := w.Sky.Sources(t.Context()); err != nil || !got.All || !strings.Contains(got.Says, "come from all your sources now; before, they came from mine.txt alone") || all[len(all)-1].Place != w.settings.Elements {
 		t.Errorf("where one was chosen: %v, %+v, %d sources", err, got, len(all))
 	}
 }

@@ -47,7 +47,7 @@ func (p *skyPage) Enter(a *screen.App) {
 // under says what the page is about and what the passes look at.
 func (p *skyPage) under(a *screen.App) string {
 	if a.Set.Elements != "" {
-		return "The passes look at " + a.Set.Elements + " alone."
+		return "The passes come from " + a.Set.Elements + " alone."
 	}
 	return "Of each bird the youngest elements count. Addresses are asked once a day at most, while this program runs."
 }
@@ -77,7 +77,7 @@ func (p *skyPage) useAll(a *screen.App) {
 	a.BirdsChanged++
 	p.Under = p.under(a)
 	p.Focus.At = 0
-	a.Say("The passes look at all your sources.")
+	a.Say("The passes come from all your sources.")
 }
 
 // Leave implements Scene.
@@ -110,7 +110,7 @@ func (p *skyPage) open(a *screen.App) {
 	a.BirdsChanged++
 	word := " is a favourite."
 	if !b.Favourite {
-		word = " is no favourite any more."
+		word = " is no longer a favourite."
 	}
 	a.Say(b.Name + word)
 }
@@ -129,7 +129,7 @@ func (p *skyPage) askSource(a *screen.App, s port.SkySource) {
 			return
 		}
 		a.BirdsChanged++
-		a.Say(s.Short + " is none of your sources any more.")
+		a.Say(s.Short + " is no longer one of your sources.")
 	}))
 }
 

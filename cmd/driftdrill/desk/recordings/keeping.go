@@ -41,7 +41,7 @@ func (k *keeping) Enter(a *screen.App) {
 		b := &kit.Button{Text: kind.text, Hint: kind.hint, Primary: len(ws) == 0, Do: func() { k.begin(a, kind.what) }}
 		if c := rec.Correction; kind.what == port.KeepCorrection && c != nil {
 			b.Hint = c.Tells + ", until now " + c.Before
-			k.facts = kit.Facts{{c.Bird, "by how much your return lies off on the downlink, for good"}, {"it tells", c.Tells}, {"until now", c.Before}, {"with it", c.After}}
+			k.facts = kit.Facts{{c.Bird, "how far your return is off on the downlink, on every pass"}, {"it tells", c.Tells}, {"until now", c.Before}, {"with it", c.After}}
 			if c.Kept {
 				b.Hint = "kept already: " + c.Tells
 			}

@@ -253,7 +253,7 @@ func TestReadAsIsRemembered(t *testing.T) {
 	s.App.Set.Call = "Q7OWL"
 	r := s.App.Scenes.Top().(*readingAs)
 	r.Enter(s.App)
-	if got := heard(); r.sent.At != 2 || r.side.At != 2 || r.take.At != 1 || r.pitch.Value != "650.5" || r.call.Value != "Q7OWL" || !strings.Contains(got, "pass.wav. What is left open is found out.") {
+	if got := heard(); r.sent.At != 2 || r.side.At != 2 || r.take.At != 1 || r.pitch.Value != "650.5" || r.call.Value != "Q7OWL" || !strings.Contains(got, "pass.wav. It finds out by itself what you leave open.") {
 		t.Errorf("%d, %d, %d, %q, %q; said %q", r.sent.At, r.side.At, r.take.At, r.pitch.Value, r.call.Value, got)
 	}
 	r.Focus.At = len(r.Widgets) - 1

@@ -59,7 +59,7 @@ func (r *readingAs) Enter(a *screen.App) {
 		r.call.Value = a.Set.Call
 	}
 	r.read = kit.Button{Text: "Read it so", Primary: true, Do: func() { r.begin(a) }}
-	under := "What is left open is found out."
+	under := "It finds out by itself what you leave open."
 	if rec := r.owner.rec; rec != nil {
 		under = rec.Name + ". " + under
 	}

@@ -51,7 +51,7 @@ func (s *start) Enter(a *screen.App) {
 		{Button: kit.Button{Text: "The next passes", Hint: "practise a pass over your own place", Do: func() { a.Scenes.Push(a, a.Routes.Passes()) }}, icon: iconPass},
 		{Button: kit.Button{Text: "My birds", Hint: "type in the bird that you will work", Do: func() { a.Scenes.Push(a, a.Routes.Birds()) }}, icon: iconBird},
 		{Button: kit.Button{Text: "Drills", Hint: "the path, step by step", Do: func() { a.Scenes.Push(a, a.Routes.Drills()) }}, icon: iconPath},
-		{Button: kit.Button{Text: "Logbook", Hint: "what you have flown and how you come on", Do: func() { a.Scenes.Push(a, a.Routes.Logbook()) }}, icon: iconBook},
+		{Button: kit.Button{Text: "Logbook", Hint: "your runs, and how you are doing", Do: func() { a.Scenes.Push(a, a.Routes.Logbook()) }}, icon: iconBook},
 		{Button: kit.Button{Text: "Settings", Hint: "sound, ears, keys, text, colours", Do: func() { a.Scenes.Push(a, a.Routes.Settings()) }}, icon: iconSliders},
 	}
 	s.quit = kit.Button{Text: "Quit", Do: a.Quit}
