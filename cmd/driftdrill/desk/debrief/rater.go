@@ -19,7 +19,7 @@ type rater struct {
 }
 
 // stillRated is said where the page cannot be left without stopping the rating.
-const stillRated = "The run is being rated still. A moment."
+const stillRated = "The run is still being rated. A moment."
 
 // under tells whether the rating is still under way.
 func (r *rater) under(res *port.Result) bool { return res.Rate != nil && !r.done }
