@@ -116,3 +116,65 @@ func TestShownLineCoversNeitherVerdictNorAdvice(t *testing.T) {
 		}
 	}
 }
+
+// Who never found himself is told what his rating goes by, and where the reference
+// hands held nothing on what he flew there is no curve of it: the shares stand there.
+func TestRatingOfARunThatHeldNothing(t *testing.T) {
+	s := desktest.BareStage(t, 1280, 720, 1, "night")
+	f := desktest.NewSession()
+	f.FlyWhole()
+	res := *f.Result
+	res.Rate, res.Marks.FoundS = nil, nil
+	d := newDebrief(&f.Facts, &res, port.RunRequest{})
+	s.App.Scenes.Push(s.App, d)
+	s.Step()
+	d.rated, d.done = &port.Rated{Words: "13 or less", Note: "The curve begins here.", Ladder: []port.LadderPoint{{Level: 0}, {Level: 50}, {Level: 100}}}, true
+	var all []string
+	for _, b := range s.Texts() {
+		all = append(all, b.Text)
+	}
+	text := strings.Join(all, "\n")
+	for _, want := range []string{"hand rating 13 or less", "within 25 Hz"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not written:\n%s", want, text)
+		}
+	}
+	if strings.Contains(text, "first evening") {
+		t.Errorf("there is a curve:\n%s", text)
+	}
+	if said := d.ratingSaid(); said != "Hand rating 13 or less. It goes by the search alone: you held nothing." {
+		t.Errorf("said %q", said)
+	}
+}
+
+// What the logbook says of a run takes the place of what its sheet said, and is told
+// with the rating; a run that has no rating says nothing of one.
+func TestWhetherARunCountsIsTold(t *testing.T) {
+	for _, words := range []string{"42 ± 6", ""} {
+		s := desktest.NewSeat(t, nil)
+		said := desktest.Hearing(s.Stage)
+		res := &port.Result{Headline: "Turn earlier.", Detail: "You are late.", Counting: ""}
+		d := newDebrief(&port.About{}, res, port.RunRequest{})
+		s.App.Scenes.Push(s.App, d)
+		s.Update(1)
+		const why = "This run is marked but does not count: this pass was flown before."
+		d.answer = make(chan *port.Rated, 1)
+		d.answer <- &port.Rated{Words: words, Counting: why, Saved: "saved to the logbook as run 4"}
+		s.Update(2000)
+		last := (*said)[len(*said)-1]
+		if !strings.Contains(last, why) || strings.Contains(last, "rating") != (words != "") {
+			t.Errorf("rated %q: said %q", words, last)
+		}
+		s.App.SpeakAgain()
+		if last := (*said)[len(*said)-1]; !strings.Contains(last, "You are late. "+why) {
+			t.Errorf("rated %q: told again %q", words, last)
+		}
+		var all []string
+		for _, b := range s.Texts() {
+			all = append(all, b.Text)
+		}
+		if text := strings.Join(all, " "); !strings.Contains(text, "flown before.") || !strings.Contains(text, "saved to the logbook as run 4") {
+			t.Errorf("rated %q: written %q", words, text)
+		}
+	}
+}

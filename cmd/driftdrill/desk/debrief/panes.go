@@ -5,8 +5,10 @@ package debrief
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
+	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/cmd/driftdrill/desk/screen"
 	"driftdrill/scoring"
 )
@@ -109,12 +111,27 @@ func (d *debrief) ratingSaid() string {
 	if d.newly {
 		counting = d.res.Counting
 	}
-	return kit.Sentences(kit.UpperStart(d.ratingLine()), d.rated.Note, counting)
+	return kit.Sentences(kit.UpperStart(d.ratingLine()), d.ratingNote(), counting)
+}
+
+// ratingNote is what the rating is worth. Who never found himself is rated by that.
+func (d *debrief) ratingNote() string {
+	if d.rated.Words != "" && d.res.Marks.FoundS == nil {
+		return "It goes by the search alone: you held nothing."
+	}
+	return d.rated.Note
+}
+
+// ladderTells tells whether the reference hands held something on what was flown:
+// on a run that was ended early it may be nothing.
+func (d *debrief) ladderTells() bool {
+	l := d.rated.Ladder
+	return len(l) > 1 && slices.ContainsFunc(l, func(p port.LadderPoint) bool { return p.HoldIndex > 0 })
 }
 
 // drawRating draws the ladder of reference hands with the run on it.
 func (d *debrief) drawRating(a *screen.App, c *kit.Canvas, r kit.Rect) {
-	if d.rated == nil || len(d.rated.Ladder) < 2 {
+	if d.rated == nil || !d.ladderTells() {
 		d.drawNoRating(a, c, r)
 		return
 	}
@@ -161,7 +178,7 @@ const ratingMeans = "Line: what hands of each skill hold here. Dot: you."
 // room for both, and returns what is left for the picture.
 func (d *debrief) explainRating(c *kit.Canvas, in, plot kit.Rect) kit.Rect {
 	line := c.Type.LineHeight(kit.Tiny)
-	for _, text := range []string{kit.Sentences(d.rated.Note, ratingMeans), d.rated.Note, ratingMeans} {
+	for _, text := range []string{kit.Sentences(d.ratingNote(), ratingMeans), d.ratingNote(), ratingMeans} {
 		lines := c.Type.Wrap(text, kit.Tiny, in.W)
 		high := line*float64(len(lines)) + 4
 		if text == "" || plot.H-high <= 1.9*line {
@@ -187,6 +204,9 @@ func (d *debrief) drawNoRating(a *screen.App, c *kit.Canvas, r kit.Rect) {
 		if d.rateAt[1] > 0 {
 			heading += fmt.Sprintf(", %d of %d", d.rateAt[0], d.rateAt[1])
 		}
+	}
+	if line := d.ratingLine(); line != "" {
+		heading = line
 	}
 	in := pane(c, r, heading)
 	m := &d.res.Marks
