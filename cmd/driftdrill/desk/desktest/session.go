@@ -24,6 +24,7 @@ type Session struct {
 	Posts    []sim.Command // all that was posted
 	Closed   bool          // it was closed
 	Halting  string        // what Sound answers
+	Broken   bool          // as it answers Paused
 	Unwanted bool          // silence was asked for
 	Live     bool          // the operator speaks into a microphone
 	Muted    bool          // and has muted it
@@ -218,7 +219,7 @@ func (f *Session) SetLevels(l port.Levels) { f.Levels = l }
 
 // Sound implements port.Session.
 func (f *Session) Sound() port.SoundState {
-	return port.SoundState{Live: f.Live, Muted: f.Muted, Howls: f.Howls, Silent: f.Silent, Unwanted: f.Unwanted, Halting: f.Halting}
+	return port.SoundState{Live: f.Live, Muted: f.Muted, Howls: f.Howls, Silent: f.Silent, Unwanted: f.Unwanted, Halting: f.Halting, Paused: f.Broken}
 }
 
 // MuteMicrophone mutes the live voice.

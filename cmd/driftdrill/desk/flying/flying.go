@@ -43,6 +43,7 @@ type flying struct {
 	fast     bool
 	told     bool     // what the sound is like was said
 	halting  string   // why the run does not count as it stands; "" = it does
+	pace     string   // the same where pace or sound are why
 	haltTold bool     // that was said
 	refOn    bool     // the reference is heard
 	refUntil int      // frame until which it is heard at least

@@ -21,10 +21,14 @@ func longerBuffer(ms int) (int, bool) {
 	return ms, false
 }
 
-// watchSound keeps the sign up while pace or sound keep the run from counting,
-// and says it once.
+// watchSound keeps the sign up while pace, sound or a pause keep the run from
+// counting, and says of pace and sound once that they do.
 func (f *flying) watchSound(a *screen.App, s port.SoundState) {
-	if f.halting = s.Halting; s.Halting == "" || f.haltTold {
+	f.halting, f.pace = s.Halting, s.Halting
+	if s.Paused && f.halting == "" {
+		f.halting = "it was paused"
+	}
+	if s.Halting == "" || f.haltTold {
 		return
 	}
 	f.haltTold = true
@@ -39,6 +43,10 @@ func (f *flying) watchSound(a *screen.App, s port.SoundState) {
 func (f *flying) drawHalting(c *kit.Canvas, x, y, room float64) {
 	line := f.halting + ": does not count"
 	style := c.Type.Fit(line, kit.BodyBold, room-1.5*c.Type.Size(kit.BodyBold))
+	if c.Type.Size(style) < 0.6*c.Type.Size(kit.BodyBold) { // large text has room for the half that matters; the other was said
+		line = "does not count"
+		style = c.Type.Fit(line, kit.BodyBold, room-1.5*c.Type.Size(kit.BodyBold))
+	}
 	h := c.Type.Size(style)
 	c.Convex([]kit.Point{{X: x, Y: y}, {X: x + h*0.55, Y: y - h*0.95}, {X: x + h*1.1, Y: y}}, c.Pal.Ink)
 	c.Rect(kit.Box(x+h*0.48, y-h*0.64, h*0.14, h*0.34), c.Pal.Ground)
@@ -50,10 +58,10 @@ func (f *flying) drawHalting(c *kit.Canvas, x, y, room float64) {
 // would be of no use.
 func (p *paused) longer(a *screen.App) *kit.Button {
 	ms, ok := longerBuffer(a.Set.BufferMS)
-	if p.f.halting == "" || !ok {
+	if p.f.pace == "" || !ok {
 		return nil
 	}
-	b := &kit.Button{Text: "Longer sound buffer", Hint: fmt.Sprintf("%s: %d ms from the next run on", p.f.halting, ms)}
+	b := &kit.Button{Text: "Longer sound buffer", Hint: fmt.Sprintf("%s: %d ms from the next run on", p.f.pace, ms)}
 	b.Do = func() {
 		a.Set.BufferMS = ms
 		a.Apply(a.Set)

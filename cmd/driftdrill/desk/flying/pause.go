@@ -26,14 +26,21 @@ func newPaused(f *flying) *paused { return &paused{f: f, focus: kit.Focus{Visibl
 // IsOverlay implements Overlay.
 func (p *paused) IsOverlay() {}
 
+// Upright implements kit.Upright: the desk beneath keeps its size.
+func (p *paused) Upright() bool { return p.f.Upright() }
+
 // Enter implements Scene.
 func (p *paused) Enter(a *screen.App) {
 	p.f.ses.Pause(true)
-	a.Speak("Paused. Resume, end the run, begin again, leave it, or set the volume.")
+	resume, counting := "", ""
+	if p.f.ses.Sound().Paused {
+		resume, counting = "it no longer counts", "A run that was paused is marked but does not count."
+	}
+	a.Speak(kit.Sentences("Paused", counting, "Resume, end the run, begin again, leave it, or set the volume"))
 	volume := &kit.Slider{Name: "everything", Low: -60, High: 12, Step: 1, Value: &a.Set.Levels.MasterDB, Format: screen.Decibels,
 		Changed: func() { a.Apply(a.Set); p.f.ses.SetLevels(a.Set.Levels) }}
 	p.widgets = []kit.Widget{
-		&kit.Button{Text: "Resume", Primary: true, Do: func() { a.Scenes.Pop(a) }},
+		&kit.Button{Text: "Resume", Hint: resume, Primary: true, Do: func() { a.Scenes.Pop(a) }},
 		&kit.Button{Text: "End the run", Hint: "and see the marks", Do: func() { p.f.finish(a) }},
 		&kit.Button{Text: "Begin again", Hint: "the same pass once more", Do: func() { p.again(a) }},
 		&kit.Button{Text: "Leave the run", Hint: "it is kept as far as it went", Do: func() { p.leaving = true; a.GoBack() }},
@@ -41,6 +48,11 @@ func (p *paused) Enter(a *screen.App) {
 	}
 	if b := p.longer(a); b != nil {
 		p.widgets = append(p.widgets, b)
+	}
+	for _, w := range p.widgets {
+		if b, ok := w.(*kit.Button); ok {
+			b.Apart = pauseApart
+		}
 	}
 	p.place(a) // it may be drawn before its first update
 }
@@ -60,6 +72,9 @@ func (p *paused) Leave(a *screen.App) {
 		a.Speak("Going on.")
 	}
 }
+
+// pauseApart keeps what stands on a button clear of its frame, dips.
+const pauseApart = 9
 
 // pauseGap lies between two rows.
 const pauseGap = 12

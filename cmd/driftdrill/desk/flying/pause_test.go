@@ -84,3 +84,28 @@ func TestPauseKeepsClearOfItsFrames(t *testing.T) {
 		}
 	}
 }
+
+// How to turn is shown to a newcomer at any size of text as large as can be read,
+// half the set size at the least, clear of the key, the knob and the dials.
+func TestHintCanBeReadAtLargeText(t *testing.T) {
+	for _, text := range []float64{1, 1.5, 2, 2.5} {
+		s := desktest.BareStage(t, 1280, 720, text, "night")
+		f := fly(s, desktest.TCA-12400, 1, nil)
+		found := false
+		for _, box := range s.Texts() {
+			if !strings.HasPrefix(box.Text, "wheel") {
+				continue
+			}
+			found = true
+			if least := 0.74 * 0.5 * s.App.Type.Size(kit.Small); box.Rect.H < least {
+				t.Errorf("text %.0f %%: the hint is %.1f dips high, want %.1f", 100*text, box.Rect.H, least)
+			}
+			if box.Rect.Right() > f.places.dials.X || box.Rect.X < f.places.key.Right() || box.Rect.Y < f.places.knob.Y {
+				t.Errorf("text %.0f %%: the hint lies at %v", 100*text, box.Rect)
+			}
+		}
+		if !found {
+			t.Errorf("text %.0f %%: there is no hint", 100*text)
+		}
+	}
+}

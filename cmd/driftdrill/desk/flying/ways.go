@@ -106,7 +106,8 @@ func (f *flying) drawHint(a *screen.App, c *kit.Canvas) {
 	b := a.Set.Bindings
 	lines := []string{"wheel", "drag round", b.NameOf(port.TurnUp) + " " + b.NameOf(port.TurnDown) + " keys"}
 	style := c.Type.Fit("drag round", kit.Small, room)
-	if c.Type.Size(style) < 9 {
+	if c.Type.Size(style) < 0.8*c.Type.Size(kit.Small) {
+		f.drawLargeHint(c, lines[2])
 		return
 	}
 	step := c.Type.Size(style) * 1.35
@@ -114,6 +115,28 @@ func (f *flying) drawHint(a *screen.App, c *kit.Canvas) {
 	drawMouse(c, x+9, y+step*0.75)
 	for i, l := range lines {
 		c.Text(x+26, y+float64(i)*step, l, style, c.Pal.Dim, kit.Left)
+	}
+}
+
+// drawLargeHint says it in two lines between the key and the dials, where large
+// text leaves no room beside the knob.
+func (f *flying) drawLargeHint(c *kit.Canvas, keys string) {
+	key := f.places.key
+	x := key.Right() + 16
+	room := f.places.dials.X - 12 - x
+	lines := []string{"wheel, drag or", keys}
+	style := c.Type.Fit(lines[0], kit.Small, room)
+	style = c.Type.Fit(lines[1], style, room)
+	if high := key.H / 2.4; c.Type.Size(style) > high {
+		style.Size *= high / c.Type.Size(style)
+	}
+	if c.Type.Size(style) < 9 {
+		return
+	}
+	step := c.Type.Size(style) * 1.2
+	y := key.Centre().Y + c.Type.Size(style)*0.35 - step/2
+	for i, l := range lines {
+		c.Text(x, y+float64(i)*step, l, style, c.Pal.Dim, kit.Left)
 	}
 }
 

@@ -105,8 +105,9 @@ func (f *Focus) Draw(w *Window, c *Canvas, ws []Widget) {
 type Button struct {
 	Rect    Rect
 	Text    string
-	Hint    string // a second, smaller line
-	Primary bool   // in the colour of what is yours
+	Hint    string  // a second, smaller line
+	Apart   float64 // how far large lines keep from the frame, above as below, dips; 0 = only just, below
+	Primary bool    // in the colour of what is yours
 	Off     bool
 	Do      func()
 	Down    bool
@@ -194,7 +195,17 @@ func (b *Button) Draw(w *Window, c *Canvas, focus bool) {
 	}
 	style.Size, hint.Size = style.Size*math.Min(tight, 1), hint.Size*math.Min(tight, 1)
 	gap := c.Type.Size(hint) * 1.35
-	mid.Y -= math.Max(0, c.Type.Size(style)*0.36+gap*0.62+c.Type.Size(hint)*0.3+4-b.Rect.H/2) // clear of the frame
+	low := c.Type.Size(style)*0.36 + gap*0.62 + c.Type.Size(hint)*0.3 + 4 - b.Rect.H/2
+	switch {
+	case low <= 0:
+	case b.Apart > 0:
+		high := c.Type.Size(style)*0.74 + c.Type.Size(hint)*1.75 // from the first line's capitals to the second one's tails
+		shrink := math.Min(1, (b.Rect.H-2*b.Apart)/high)
+		style.Size, hint.Size, gap = style.Size*shrink, hint.Size*shrink, gap*shrink
+		mid.Y = b.Rect.Y + (b.Rect.H-high*shrink)/2 + c.Type.Size(style)*(0.74-0.36) + gap*0.5
+	default:
+		mid.Y -= low // clear of the frame
+	}
 	c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36-gap*0.5, b.Text, style, ink, Middle)
 	c.Text(mid.X, mid.Y+c.Type.Size(style)*0.36+gap*0.62, b.Hint, hint, c.Pal.Dim, Middle)
 }
