@@ -45,18 +45,17 @@ func adviseOn(m Marks, tr *Trace) Advice {
 // forGoal takes what a missed goal lacks in the place of a line that says less:
 // of "clean", of a note, and of whatever costs little, or has no cause, beside a
 // contact that was not made or a dial that was left alone.
-func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
+func forGoal(a Advice, m Marks, tr *Trace, d *sim.Drill) Advice {
 	for _, r := range GoalResults(m, d) {
 		if r.Met {
 			continue
 		}
-		if said, ok := searched(a, d, r); ok {
+		if said, ok := searched(a, m, tr, d, r); ok {
 			return said
 		}
 		switch {
-		case r.Measure == "contacts" && (a.Cost < missedCost || a.Kind == FaultLoose):
-			return Advice{FaultContacts, "Call a station when it has finished; when it answers, give a report.",
-				fmt.Sprintf("You made %.0f of the %.0f contacts that the drill asks for.", r.Value, r.Pass), missedCost}
+		case r.Measure == "contacts" && (a.Cost < missedCost || a.Kind == FaultLoose || !notOfHolding(a.Kind) && tr.neverListens(m)):
+			return contactWords(r, m, tr, d)
 		case r.Measure == "bird_drift_hz" && r.HasValue && a.Cost < missedCost:
 			return Advice{FaultCard, "With both dials: the receive dial after its card, then the uplink by ear.",
 				fmt.Sprintf("At the satellite you moved by %.0f Hz; at most %.0f are asked.", r.Value, r.Pass), missedCost}
@@ -67,10 +66,98 @@ func forGoal(a Advice, m Marks, d *sim.Drill) Advice {
 				a.Headline = how
 			}
 			a.Detail = "Nothing else stands out. " + capital(r.words()) + "."
+			if r.Measure == "comeback_s" && m.LeadError != nil && *m.LeadError <= ledEnough { // he does turn while he listens
+				start, _ := newLook(&m, tr).returnFigures()
+				a.Headline = "When you key, fix the pitch first, then speak."
+				a.Detail += fmt.Sprintf(" You came back %.0f Hz %s (median).", math.Abs(start), highLow(start))
+			}
 			return a
 		}
 	}
 	return a
+}
+
+// ledEnough is the share of the drift left in while listening up to which one has
+// turned by feel, as the course asks for it.
+const ledEnough = 0.5
+
+// contactWords says why the contacts that a drill asks for were not made, as far
+// as that can be seen.
+func contactWords(r GoalResult, m Marks, tr *Trace, d *sim.Drill) Advice {
+	made := fmt.Sprintf("You made %.0f of the %.0f contacts that the drill asks for", r.Value, r.Pass)
+	longest := tr.longestOver()
+	if m.OnOthersS > onOthersNamedS && (d.Situations.Roll || 2*m.OnOthersS <= m.KeyedS) {
+		made += fmt.Sprintf(", and were keyed on top of others for %.0f s", m.OnOthersS)
+	}
+	switch off, side := tr.offWhileKeyed(); {
+	case tr.neverListens(m):
+		return Advice{FaultContacts, "Let go of the key, and listen for who answers.", fmt.Sprintf("You were keyed for %.0f s, nearly all the time. %s.", m.KeyedS, made), missedCost}
+	case longest >= leastCallS && off > wholeHz && side != 0:
+		return Advice{FaultBias, "Bring your own voice true, then call.", fmt.Sprintf("You called %.0f Hz too %s (median), where nobody can read you. %s.", off, highLow(side), made), missedCost}
+	case longest > 0 && longest < leastCallS:
+		return Advice{FaultContacts, "Call longer: two seconds and more, with your call.", fmt.Sprintf("Your longest over was %.1f s: nobody could make out who calls. %s.", longest, made), missedCost}
+	case d.Situations.Roll:
+		return Advice{FaultContacts, "Be silent until the control calls you; then your report, at once.", made + ".", missedCost}
+	case m.OnOthersS > onOthersNamedS && 2*m.OnOthersS > m.KeyedS:
+		return Advice{FaultOnOthers, "That channel is taken: go to a clear one, or to somebody who calls.",
+			fmt.Sprintf("For %.0f of %.0f s you were keyed on top of others, who cannot answer you there. %s.", m.OnOthersS, m.KeyedS, made), missedCost}
+	}
+	return Advice{FaultContacts, "Call a station when it has finished; when it answers, give a report.", made + ".", missedCost}
+}
+
+// wholeHz is how far off others still understand a voice whole, as sim's stations do.
+const wholeHz = 150.0
+
+// neverListensShare of the time keyed leaves nobody room to answer; our choice.
+const neverListensShare = 0.8
+
+// neverListens says whether in a run without a plan the key hardly ever came up.
+func (tr *Trace) neverListens(m Marks) bool {
+	from, to := tr.held()
+	return tr.Plan.Free && m.KeyedS > neverListensShare*seconds(to-from) && m.KeyedS > 30
+}
+
+// offWhileKeyed is the median of how far off he was while keyed after he had found himself,
+// and its side: 0 where that was not most of the time one and the same.
+func (tr *Trace) offWhileKeyed() (hz, side float64) {
+	var size []float64
+	high := 0
+	from, to := tr.held()
+	for i := from; i < to; i++ {
+		if s := &tr.Samples[i]; s.Keyed {
+			size = append(size, math.Abs(s.OffsetHz))
+			high += count(s.OffsetHz > 0)
+		}
+	}
+	switch {
+	case 5*high > 4*len(size):
+		side = 1
+	case 5*high < len(size):
+		side = -1
+	}
+	return median(size), side
+}
+
+// leastCallS is how long an over must be for others to take it for a call: that of
+// sim's stations.
+const leastCallS = 1.0
+
+// longestOver is the longest that he kept the key down after he had found himself, s.
+func (tr *Trace) longestOver() float64 {
+	from, to := tr.held()
+	for from < to && tr.Samples[from].Keyed { // with this over he found himself
+		from++
+	}
+	n, longest := 0, 0
+	for i := from; i < to; i++ {
+		if tr.Samples[i].Keyed {
+			n++
+		} else {
+			n = 0
+		}
+		longest = max(longest, n)
+	}
+	return seconds(longest)
 }
 
 // ofSearch are the kinds that name a missed mark of a drill of finding oneself.
@@ -79,13 +166,17 @@ var ofSearch = map[string]string{"found_s": FaultSlowFind, "keyed_before_found_s
 // searched names the mark of a search that was missed, where the line is about
 // holding: what is asked there is to find oneself, and how one holds afterwards is
 // asked by other drills. false = there is none.
-func searched(a Advice, d *sim.Drill, r GoalResult) (Advice, bool) {
+func searched(a Advice, m Marks, tr *Trace, d *sim.Drill, r GoalResult) (Advice, bool) {
 	kind := ofSearch[r.Measure]
 	if d.Goal.Measure != "found_s" || kind == "" || !r.HasValue || notOfHolding(a.Kind) {
 		return a, false
 	}
 	q, _ := QuantityOf(r.Measure)
-	return Advice{kind, q.How, capital(r.words()) + ".", missedCost}, true
+	said := Advice{kind, q.How, capital(r.words()) + ".", missedCost}
+	if kind == FaultSlowFind {
+		said.Headline = newLook(&m, tr).slowFindWords(r.Value).Headline
+	}
+	return said, true
 }
 
 // returned takes a fault of coming back, where a drill asks above all how one comes
@@ -120,7 +211,7 @@ func (l *look) words(s Signature) Advice {
 	switch s.Kind {
 	case FaultLag, FaultAhead, FaultFreeze, FaultHunting, FaultBias, FaultWrongWay, FaultLost, FaultLoose, NoteKnob, NoteElements:
 		return l.handWords(s)
-	case FaultLetGo, FaultOverLead, FaultSlowReturn, FaultSilent, FaultTalksOver:
+	case FaultLetGo, FaultOverLead, FaultTalkStill, FaultSlowReturn, FaultSilent, FaultTalksOver:
 		return l.overWords(s)
 	case FaultNoCall, FaultBlind, FaultSwept, FaultNotHome:
 		return l.searchWords(s)
@@ -155,9 +246,17 @@ func (l *look) handWords(s Signature) Advice {
 		return Advice{Headline: "You run ahead of the pass: turn a little less.",
 			Detail: fmt.Sprintf("You held %.0f Hz too %s, while the pass pulls the other way. Play the right pitch to hear whether it is that.", math.Abs(s.Value), highLow(s.Value))}
 	case FaultWrongWay:
+		if n := l.wrongInNoise(); 2*n > l.m.WrongWay {
+			return Advice{Headline: "In a fade keep your rhythm: do not turn after noise.",
+				Detail: fmt.Sprintf("You turned away from zero beat %.0f times, %d of them while there was little or nothing of your return to hear.", s.Value, n)}
+		}
 		return Advice{Headline: l.whichWay(),
 			Detail: fmt.Sprintf("You turned away from zero beat %.0f times. Make the first notch a small one and hear which way it goes.", s.Value)}
 	case FaultLost:
+		if l.leftBehind() {
+			return Advice{Headline: "Receive dial first, then bring your own voice after it.",
+				Detail: fmt.Sprintf("You called for %.0f s more than %.0f Hz off: you had turned the receive dial elsewhere, and your uplink had not come along.", s.Value, lostHz)}
+		}
 		return Advice{Headline: "Lost? Turn on the way the pass pulls, in sweeps, until you hear yourself.",
 			Detail: fmt.Sprintf("You called for %.0f s more than %.0f Hz off. While nothing is heard the pass goes on drifting, up to %.0f Hz/s.", s.Value, lostHz, l.peak)}
 	case NoteElements:
@@ -181,12 +280,15 @@ func (l *look) overWords(s Signature) Advice {
 	case FaultOverLead:
 		return Advice{Headline: "While the other talks, turn less.",
 			Detail: fmt.Sprintf("After %.0f %% of the listening times you had turned past zero beat. One %d Hz notch every %s was enough.", 100*s.Value, step, every(step, rate))}
+	case FaultTalkStill:
+		return Advice{Headline: fmt.Sprintf("Keep turning while you talk, too: %s.", Rhythm(step, l.talkRate())),
+			Detail: fmt.Sprintf("In your own overs the knob made %.0f %% of the way that the pass asked, while you listened %.0f %%.", 100*max(0, s.Value), 100*l.turnedShare(sim.PhaseListen))}
 	case FaultSlowReturn:
 		return Advice{Headline: "When you key, fix the pitch first, then speak.",
 			Detail: fmt.Sprintf("It took %.1f s (median) to be within 50 Hz after listening, from %.0f Hz %s.", s.Value, math.Abs(start), highLow(start))}
 	case FaultSilent:
 		return Advice{Headline: "Key for the whole of your over.",
-			Detail: fmt.Sprintf("You were silent for %.0f %% of your own time (%.0f s); unkeyed time counts as nothing held.", 100*s.Value, l.m.UnkeyedS)}
+			Detail: fmt.Sprintf("You were silent for %.0f %% of your own time (%.0f s); unkeyed time counts as nothing held.", 100*s.Value, s.Value*l.m.HeldS)}
 	}
 	return Advice{Headline: "Let go of the key when the other talks.",
 		Detail: fmt.Sprintf("You were keyed for %.0f s of the other station's overs.", s.Value)}
@@ -223,10 +325,112 @@ func (l *look) airWords(s Signature) Advice {
 		return Advice{Headline: fmt.Sprintf("Leave the %s dial alone.", l.otherDial()),
 			Detail: fmt.Sprintf("It moved %.0f Hz in all. By this rule only the other dial follows the pass.", s.Value)}
 	case FaultSlowFind:
-		return Advice{Headline: "Search in steps: 0, +1, -1, +2, -2 kHz, a short call at each.",
-			Detail: fmt.Sprintf("It took %.0f s to find yourself; you were %.0f Hz too %s at first.", s.Value, math.Abs(l.m.StartErrorHz), highLow(l.m.StartErrorHz))}
+		return l.slowFindWords(s.Value)
 	}
 	return l.notFoundWords()
+}
+
+// slowFindWords says why it took long to find oneself.
+func (l *look) slowFindWords(took float64) Advice {
+	heard := 0
+	for i := max(l.tr.firstAssigned(), 0); i < l.from; i++ {
+		s := &l.tr.Samples[i]
+		heard += count(s.Keyed && s.hearable() && s.SNRDB >= l.tr.Plan.AudibleDB)
+	}
+	silent := l.silentFirstS()
+	switch at := fmt.Sprintf("you were %.0f Hz too %s at first.", math.Abs(l.m.StartErrorHz), highLow(l.m.StartErrorHz)); {
+	case 2*silent > took:
+		return Advice{Headline: "Key sooner: the pass does not wait.",
+			Detail: fmt.Sprintf("For %.0f s you did not key at all; found after %.0f s.", silent, took)}
+	case 2*seconds(heard) > took:
+		return Advice{Headline: "Heard yourself? Turn at once, until it is true.",
+			Detail: fmt.Sprintf("You could hear yourself for %.0f s before you held within %.0f Hz; %s", seconds(heard), foundWithinHz, at)}
+	default:
+		return Advice{Headline: "Search in steps: 0, +1, -1, +2, -2 kHz, a short call at each.",
+			Detail: fmt.Sprintf("It took %.0f s to find yourself; %s", took, at)}
+	}
+}
+
+// silentFirstS is how long he did not key at all before he found himself, though he might have, s.
+func (l *look) silentFirstS() float64 {
+	first := max(l.tr.firstAssigned(), 0)
+	for i := first; i < l.from; i++ {
+		if l.tr.Samples[i].Keyed {
+			return seconds(i - first)
+		}
+	}
+	return seconds(max(l.from-first, 0))
+}
+
+// talkRate is the mean drift rate in the own overs, Hz/s.
+func (l *look) talkRate() float64 {
+	sum, n := 0.0, 0
+	for i := l.from; i < l.to; i++ {
+		if s := &l.tr.Samples[i]; s.Assigned {
+			sum += math.Abs(s.RateHzS)
+			n++
+		}
+	}
+	return sum / float64(max(n, 1))
+}
+
+// Going through zero beat so often, not farther off than this on either side, is
+// turning too far; our choices.
+const (
+	swingsNamed = 3
+	swingsHz    = 1700.0
+)
+
+// swings is how often the voice went through zero beat with the key
+// down, from beyond what counts as found to beyond it on the other side.
+func (l *look) swings() int {
+	n, side := 0, 0.0
+	for i := range l.tr.Samples {
+		s := &l.tr.Samples[i]
+		if !s.Keyed || !s.InPassband || math.Abs(s.OffsetHz) < foundWithinHz || math.Abs(s.OffsetHz) > swingsHz {
+			continue
+		}
+		if way := math.Copysign(1, s.OffsetHz); way != side {
+			n, side = n+count(side != 0), way
+		}
+	}
+	return n
+}
+
+// tooSlow says whether he turned the right way all the time, and slower than the pass pulls.
+func (l *look) tooSlow() bool {
+	drift, turned := 0.0, 0.0
+	for i := 1; i < len(l.tr.Samples); i++ {
+		if a, b := &l.tr.Samples[i-1], &l.tr.Samples[i]; a.Keyed && b.Keyed {
+			drift += b.RateHzS * sampleS
+			turned += b.RateHzS*sampleS - (b.OffsetHz - a.OffsetHz)
+		}
+	}
+	return drift*l.m.BiasHz > 0 && turned/drift > tooSlowShare
+}
+
+// tooSlowShare of the drift must have been turned to say that it was too slow; our choice.
+const tooSlowShare = 0.4
+
+// leftBehind says whether in a run without a plan most of what was called far off
+// was called after the receive dial had gone elsewhere without the uplink.
+func (l *look) leftBehind() bool {
+	if !l.tr.Plan.Free {
+		return false
+	}
+	var at int64 // of the receive dial when he last was true
+	far, moved := 0, 0
+	for i := l.from; i < l.to; i++ {
+		s := &l.tr.Samples[i]
+		switch off := math.Abs(s.OffsetHz); {
+		case off <= foundWithinHz || i == l.from:
+			at = s.ReceiveHz
+		case s.Keyed && off > lostHz:
+			far++
+			moved += count(math.Abs(float64(s.ReceiveHz-at)) > off/2)
+		}
+	}
+	return 2*moved > far
 }
 
 // notFoundWords says why somebody never found himself.
@@ -246,9 +450,15 @@ func (l *look) notFoundWords() Advice {
 		return Advice{Headline: "Key, and listen for what comes and goes with the key.", Detail: "You never transmitted, so nothing came back."}
 	case outside*2 > keyed:
 		return Advice{Headline: "Check the dial against the passband's edges.", Detail: "Most of your calls lay outside the passband, where nothing comes back."}
+	case heard*2 > keyed && nearest >= foundWithinHz && l.tooSlow():
+		return Advice{Headline: fmt.Sprintf("Turn faster, or take a larger step: %s.", Rhythm(l.step(), l.peak)),
+			Detail: fmt.Sprintf("You turned the right way, slower than the pass pulls, and were %.0f Hz too %s on average.", math.Abs(l.m.BiasHz), highLow(l.m.BiasHz))}
 	case heard*2 > keyed && nearest >= foundWithinHz:
 		return Advice{Headline: l.turnWhich(l.m.BiasHz),
 			Detail: fmt.Sprintf("You could hear yourself, %.0f Hz too %s on average, and did not bring it true.", math.Abs(l.m.BiasHz), highLow(l.m.BiasHz))}
+	case l.swings() >= swingsNamed:
+		return Advice{Headline: "You turn too far: turn half as much, then listen.",
+			Detail: fmt.Sprintf("You went through zero beat %d times and never stayed within 100 Hz for two seconds.", l.swings())}
 	case nearest < foundWithinHz:
 		return Advice{Headline: "Stay on the tone when you hear it.",
 			Detail: fmt.Sprintf("You came as near as %.0f Hz, but did not stay within 100 Hz for two seconds.", nearest)}

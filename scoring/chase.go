@@ -41,9 +41,10 @@ func (l *look) chasing() Signature {
 
 // strayHz is the travel of the dial that the rule leaves alone, less what it
 // went towards a voice that was heard, or to put one's own voice in place. The
-// receiver may look for one's own voice before it is found, and go home after it.
+// receiver may look for one's own voice before it is found, or when it was lost, and go home after it.
 func (tr *Trace) strayHz() (travel float64) {
 	keyed := 0 // samples of this spell of keying
+	var own ownEar
 	from, _ := tr.held()
 	if !tr.HasFound {
 		from = len(tr.Samples)
@@ -59,10 +60,11 @@ func (tr *Trace) strayHz() (travel float64) {
 		} else {
 			keyed = 0
 		}
+		own.hear(s, tr.Plan.AudibleDB)
 		switch s.Rule {
 		case sim.RuleUplink:
 			move := float64(s.ReceiveHz - was.ReceiveHz)
-			looks := !tr.Plan.BeginsFound && i <= from || abs(s.ReceiveHz-home) < abs(was.ReceiveHz-home)
+			looks := !tr.Plan.BeginsFound && i <= from || own.lost() || abs(s.ReceiveHz-home) < abs(was.ReceiveHz-home)
 			if move != 0 && !looks && !(was.Heard && !s.Keyed && math.Abs(was.HeardHz-move) < math.Abs(was.HeardHz)) {
 				travel += math.Abs(move)
 			}
@@ -76,6 +78,27 @@ func (tr *Trace) strayHz() (travel float64) {
 	}
 	return travel
 }
+
+// ownEar follows whether the operator has lost his own voice: keyed in vain for
+// lostAfterS, until he has heard himself for a second.
+type ownEar struct{ deaf, heard int }
+
+const lostAfterS = 2.0
+
+func (o *ownEar) hear(s *Sample, audibleDB float64) {
+	switch {
+	case !s.Keyed:
+	case s.hearable() && s.SNRDB >= audibleDB:
+		if o.heard++; seconds(o.heard) >= 1 {
+			o.deaf = 0
+		}
+	default:
+		o.deaf++
+		o.heard = 0
+	}
+}
+
+func (o *ownEar) lost() bool { return seconds(o.deaf) >= lostAfterS }
 
 func abs(v int64) int64 {
 	if v < 0 {

@@ -1,11 +1,15 @@
 package scoring
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // discipline looks for the faults that other people notice.
 func (l *look) discipline() []Signature {
 	m := l.m
-	silent := share(int(m.UnkeyedS*1000), int(m.HeldS*1000))
+	unkeyed := l.silentS()
+	silent := share(int(unkeyed*1000), int(m.HeldS*1000))
 	s := []Signature{
 		above(FaultOnOthers, m.OnOthersS, onOthersNamedS, saturating(onOthersCost, m.OnOthersS, onOthersCostS)),
 		above(FaultLongCall, m.LongestCallS, longCallNamedS, min(longCallCap, longCallCostPerS*max(0, m.LongestCallS-longCallNamedS))),
@@ -16,7 +20,7 @@ func (l *look) discipline() []Signature {
 		l.chasing(),
 	}
 	s = append(s, l.search()...)
-	s[5].Named = s[5].Named && m.UnkeyedS > silentNamedS
+	s[5].Named = s[5].Named && unkeyed > silentNamedS
 	s = append(s, l.still())
 	weak := l.weak()
 	if part := l.weakShare(len(l.tr.Samples)); m.FoundS != nil && part > weakShare { // found by luck, and nothing heard of it
@@ -30,7 +34,32 @@ func (l *look) discipline() []Signature {
 	if weak.Named && *m.FoundS > slowFindNamedS {
 		return append(s, weak)
 	}
-	return append(s, above(FaultSlowFind, *m.FoundS, slowFindNamedS, slowFindCost*(1-math.Exp2(-*m.FoundS/slowFindHalfS))))
+	took := *m.FoundS
+	if l.tr.Plan.Free { // who makes contacts may listen first, and need not look where he is
+		took = max(0, took-l.silentFirstS()) * float64(count(l.farBefore()))
+	}
+	return append(s, above(FaultSlowFind, took, slowFindNamedS, slowFindCost*(1-math.Exp2(-took/slowFindHalfS))))
+}
+
+// farBefore says whether he was ever off with the key down before he was found.
+func (l *look) farBefore() bool {
+	return slices.ContainsFunc(l.tr.Samples[:l.from], func(s Sample) bool { return s.Keyed && math.Abs(s.OffsetHz) > foundWithinHz })
+}
+
+// silentS is how long he did not key in his own time, the search for a voice that
+// he had lost left out, s.
+func (l *look) silentS() float64 {
+	if !l.tr.HasFound {
+		return 0
+	}
+	var own ownEar
+	n := 0
+	for i := l.from; i < l.to; i++ {
+		s := &l.tr.Samples[i]
+		own.hear(s, l.tr.Plan.AudibleDB)
+		n += count(s.Assigned && !s.Keyed && !own.lost())
+	}
+	return seconds(n)
 }
 
 // still: no dial was ever turned although the pass, or the start, asked for it.

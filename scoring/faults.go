@@ -10,6 +10,7 @@ const (
 	FaultAhead      = "ahead"       // runs ahead of the pass, or holds a pitch that is not the right one: which, cannot be told
 	FaultLetGo      = "let-go"      // does not turn while listening
 	FaultOverLead   = "over-lead"   // turns too much while listening
+	FaultTalkStill  = "talk-still"  // turns while listening, and not while talking
 	FaultSlowReturn = "slow-return" // comes back slowly for neither reason
 	FaultChasing    = "chasing"     // turns the dial that the rule leaves alone
 	FaultOnOthers   = "on-others"   // sits on another station
@@ -57,6 +58,10 @@ const (
 	flatRate         = 0.4   // by less than this part of its mean; what is more than so many
 	latestS          = 2.5   // seconds of drift and what a dull ear lets be is no lag
 	letBeHz          = 25.0
+	talkStillShare   = 0.3  // of the drift in the own overs that was turned, at most,
+	listenTurned     = 0.5  // while in the other's overs more than this was
+	talkStillHz      = 60.0 // and the pass drifted, and he was off (RMS), by so much
+	oftenPerMin      = 3.0  // wrong ways a minute that make a steady error of their own
 	overLeadShare    = 0.5  // of the listening times ended on the other side
 	overLeadHz       = 50.0 // by at least this
 	overLeadPart     = 0.15 // and by this part of the drift

@@ -68,7 +68,7 @@ func TestAdviceToWhoStopsAtTheTop(t *testing.T) {
 func TestAdviceOnOversTellsMedians(t *testing.T) {
 	l := lookAt(fastPass(func(int, float64) float64 { return 0 }))
 	l.m.ComeBacks = []ComeBack{{StartHz: 300, RateHzS: 10}, {StartHz: 100, RateHzS: -20}, {StartHz: 200, RateHzS: 30}}
-	l.m.UnkeyedS = 50
+	l.m.HeldS = 200
 	advises(t, l, FaultLetGo, 0.9, "While the other talks, one 20 Hz notch every 1.0 s.", "200 Hz high after listening", "up to 60 Hz/s")
 	advises(t, l, FaultOverLead, 0.75, "turn less", "After 75 % of", "One 20 Hz notch every 1.0 s")
 	advises(t, l, FaultSlowReturn, 5.2, "fix the pitch first", "took 5.2 s", "200 Hz high")

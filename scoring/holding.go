@@ -13,7 +13,14 @@ func (l *look) hand() []Signature {
 	if l.handStopped() && (frozen.Named || lost.Named) { // who stops at the top is lost after it: the cause first
 		frozen.Named, frozen.Cost, lost.Named = true, max(frozen.Cost, lost.Cost), false
 	}
-	return []Signature{lag, frozen, l.biased(used), l.hunting(), l.wrongWay(), lost}
+	if l.leftBehind() && frozen.Named { // it is not the top that he missed
+		lost.Cost, lost.Named, frozen.Named = max(lost.Cost, frozen.Cost), lost.Value > lostNamedS, false
+	}
+	wrong := l.wrongWay()
+	if often := wrong.Value*60 >= oftenPerMin*max(l.m.KeyedS, 1); wrong.Named && often && lag.Named && l.flat() { // each start the wrong way leaves him on the side to which the pass pulls
+		wrong.Cost, lag.Named = max(wrong.Cost, lag.Cost), false
+	}
+	return []Signature{lag, frozen, l.biased(used), l.hunting(), wrong, lost}
 }
 
 func (l *look) lagging() Signature {
@@ -148,6 +155,23 @@ func (l *look) smoothed(overS float64) []float64 {
 	}
 	return out
 }
+
+// wrongInNoise is how many of the turns away from zero beat began while the own
+// return could not be heard.
+func (l *look) wrongInNoise() int {
+	n := 0
+	for _, w := range l.tr.wrongWays() {
+		weak := 0
+		for i := w.from - samplesIn(1); i < w.to; i++ {
+			weak += count(l.tr.Samples[max(i, 0)].SNRDB < l.tr.Plan.AudibleDB+nearNoiseDB)
+		}
+		n += count(2*weak > w.to-w.from+samplesIn(1))
+	}
+	return n
+}
+
+// nearNoiseDB over what is just heard is little to turn by; our choice.
+const nearNoiseDB = 6.0
 
 // wrongWay: the knob is turned away from zero beat, time and again.
 func (l *look) wrongWay() Signature {

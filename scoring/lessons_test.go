@@ -188,7 +188,7 @@ func TestWhatTheDrillAsksForComesFirst(t *testing.T) {
 		cost float64
 		want string
 	}{{FaultLoose, 400, FaultContacts}, {FaultLag, 400, FaultLag}, {FaultLag, 100, FaultContacts}, {NoteClean, 0, FaultContacts}} {
-		if got := forGoal(Advice{Kind: c.kind, Cost: c.cost}, Marks{}, contacts); got.Kind != c.want {
+		if got := forGoal(Advice{Kind: c.kind, Cost: c.cost}, Marks{}, &Trace{}, contacts); got.Kind != c.want {
 			t.Errorf("%s at %.0f, no contact made: told %s, want %s", c.kind, c.cost, got.Kind, c.want)
 		}
 	}

@@ -213,7 +213,7 @@ func Advise(m Marks, tr *Trace, setup *sim.Setup) Advice {
 	if said, ok := returned(a, m, tr, &setup.Drill); ok {
 		return said
 	}
-	return forGoal(a, m, &setup.Drill)
+	return forGoal(a, m, tr, &setup.Drill)
 }
 
 // Debrief is a sheet recomputed: what `debrief --out json` prints.

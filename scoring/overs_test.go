@@ -112,12 +112,13 @@ func TestOverLeadByHand(t *testing.T) {
 }
 
 // A come-back may take four seconds, or what fingers need: 2 s and the drift at
-// six notches of 20 Hz a second. 20 s of 30 Hz/s are 600 Hz: 2 + 600/120 = 7 s.
+// six notches of 20 Hz a second, or what is left of it. 20 s of 30 Hz/s are 600 Hz:
+// 2 + 600/120 = 7 s, and 2 + 360/120 = 5 s where 360 Hz of it are left.
 func TestHowLongAComeBackMayTake(t *testing.T) {
 	for _, c := range []struct {
-		rate, limit float64
-	}{{10, 4}, {30, 7}, {-30, 7}, {12, 4}, {14, 2 + 280.0/120}} {
-		tr := talkListen(5, 3, func(int) (float64, float64) { return 90, 0 })
+		rate, left, limit float64
+	}{{10, 900, 4}, {30, 900, 7}, {-30, 900, 7}, {12, 900, 4}, {14, 900, 2 + 280.0/120}, {30, -360, 5}, {30, 200, 4}} {
+		tr := talkListen(5, 3, func(int) (float64, float64) { return c.left, 0 })
 		stretch(tr, 0, 180, func(s *Sample) { s.RateHzS = c.rate })
 		near(t, "limit", signature(t, tr, FaultSlowReturn).Limit, c.limit, 1e-3)
 	}

@@ -1,6 +1,11 @@
 package scoring
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"driftdrill/sim"
+)
 
 // returns looks for the faults of coming back after listening.
 func (l *look) returns(before []Signature) []Signature {
@@ -19,23 +24,35 @@ func (l *look) returns(before []Signature) []Signature {
 	}
 	slow := above(FaultSlowReturn, *l.m.ComeBackMedianS, l.fairReturnS(), l.returnCost())
 	named := letGo.Named || overLead.Named
-	for _, s := range before { // a bias, a lag or a silence that keeps one outside 50 Hz is told as such
-		named = named || s.Named && (s.Kind == FaultBias || s.Kind == FaultLag || s.Kind == FaultSilent || s.Kind == FaultWrongWay || s.Kind == FaultHunting)
+	for _, s := range before { // what keeps one outside 50 Hz is told as such
+		named = named || s.Named && (s.Kind == FaultBias || s.Kind == FaultLag || s.Kind == FaultSilent || s.Kind == FaultLost ||
+			(s.Kind == FaultWrongWay || s.Kind == FaultHunting) && 3*s.Cost >= slow.Cost || s.Kind == FaultFreeze && l.handStopped())
 	}
 	slow.Named = slow.Named && !named
-	return []Signature{letGo, overLead, slow}
+	talk := l.talkStill()
+	if talk.Named { // who turns for the other's overs alone is late, loose and slow for that
+		for i := range before {
+			switch before[i].Kind {
+			case FaultLag, FaultAhead, FaultBias, FaultLost, FaultFreeze:
+				talk.Cost = max(talk.Cost, before[i].Cost*float64(count(before[i].Named)))
+				before[i].Named = false
+			}
+		}
+		slow.Named = false
+	}
+	return []Signature{letGo, overLead, slow, talk}
 }
 
 // fairReturnS is how long a come-back may take on this pass: four seconds, or
-// two and the time that fingers need for what the pass drifted while listening,
-// at so many notches a second. Choices of this project.
+// two and the time that fingers need for what the pass drifted while listening, or
+// for what was left of that, at so many notches a second. Choices of this project.
 func (l *look) fairReturnS() float64 {
-	var drift []float64
+	var left []float64
 	for _, b := range l.m.ComeBacks {
-		drift = append(drift, math.Abs(b.DriftHz))
+		left = append(left, math.Min(math.Abs(b.DriftHz), math.Abs(b.StartHz)))
 	}
 	const fingers = 6.0
-	return max(slowReturnNamedS, 2+median(drift)/(fingers*float64(l.step())))
+	return max(slowReturnNamedS, 2+median(left)/(fingers*float64(l.step())))
 }
 
 // returnCost is what the index would gain if every come-back were as good as
@@ -62,6 +79,47 @@ func (l *look) returnCost() float64 {
 		return worth(p)
 	})
 	return hold + 1000*comeBackWeight*gain/l.m.backWeight()
+}
+
+// talkStill: he turns by feel while he listens, and leaves the knob alone while he
+// talks.
+func (l *look) talkStill() Signature {
+	talk, listen := l.turnedShare(sim.PhaseTalk), l.turnedShare(sim.PhaseListen)
+	s := Signature{Kind: FaultTalkStill, Value: talk, Limit: talkStillShare}
+	begun, at := 0, l.from // of the over, for what it would be worth
+	s.Cost = l.holdCost(func(i int, p *Sample) float64 {
+		if i == l.from || p.Over != begun {
+			begun, at = p.Over, i
+		}
+		return max(worth(p), l.moved(p, l.tr.Samples[at].OffsetHz))
+	})
+	s.Named = talk < talkStillShare && listen > listenTurned && l.m.RMSHz > talkStillHz
+	return s
+}
+
+// turnedShare is how much of what the pass drifted in an over of one phase the
+// hand took out in it: the median over those in which it drifted by much.
+func (l *look) turnedShare(phase sim.Phase) float64 {
+	var shares []float64
+	drift, turned := 0.0, 0.0
+	for i := l.from + 1; i < l.to; i++ {
+		a, b := &l.tr.Samples[i-1], &l.tr.Samples[i]
+		if a.Phase == phase && b.Phase == phase {
+			drift += b.RateHzS * sampleS
+			turned += b.RateHzS*sampleS - (b.OffsetHz - a.OffsetHz)
+			if i+1 < l.to {
+				continue
+			}
+		}
+		if math.Abs(drift) >= talkStillHz {
+			shares = append(shares, turned/drift)
+		}
+		drift, turned = 0, 0
+	}
+	if len(shares) < 2 {
+		return 1
+	}
+	return median(shares)
 }
 
 // letGo: what the offset moved while listening is what the pass drifted.
@@ -124,7 +182,7 @@ func (l *look) leftOver(before []Signature) []Signature {
 	for _, s := range before {
 		explained = explained || s.Named && s.Cost >= minCost
 		switch s.Kind {
-		case FaultLag, FaultBias, FaultHunting, FaultFreeze, FaultLost, FaultWrongWay:
+		case FaultLag, FaultBias, FaultHunting, FaultFreeze, FaultLost, FaultWrongWay, FaultTalkStill:
 			if s.Named {
 				holding = max(holding, s.Cost)
 			}
@@ -132,8 +190,13 @@ func (l *look) leftOver(before []Signature) []Signature {
 	}
 	loose := above(FaultLoose, l.steadyRMS(), looseNamedHz, 0)
 	loose.Cost = l.holdCost(func(_ int, p *Sample) float64 { return l.moved(p, p.OffsetHz/2) })
-	loose.Named = loose.Named && loose.Cost > 2*holding
+	loose.Named = loose.Named && loose.Cost > 2*holding && !isNamed(before, FaultTalkStill)
 	return []Signature{loose, l.elements(), l.knob(explained || loose.Named)}
+}
+
+// isNamed says whether a kind is among the named.
+func isNamed(all []Signature, kind string) bool {
+	return slices.ContainsFunc(all, func(s Signature) bool { return s.Kind == kind && s.Named })
 }
 
 func (l *look) steadyRMS() float64 { return math.Sqrt(float64(l.mean*l.mean) + float64(l.sd*l.sd)) }

@@ -49,13 +49,14 @@ func (l *look) handStopped() bool {
 	var longest [2]int // at the top, and elsewhere
 	for i := l.from + 1; i < l.to; {
 		begin, own, drift, top := i, 0, 0.0, false
+		looks := l.tr.Samples[i-1].Rule == sim.RuleUplink && !l.tr.Samples[i-1].hearable() // he looks for himself, with the receive dial it may be
 		for ; i < l.to && l.tr.handDial(&l.tr.Samples[i]) == l.tr.handDial(&l.tr.Samples[i-1]); i++ {
 			p := &l.tr.Samples[i]
 			own += count(p.Assigned && p.Keyed)
 			drift += math.Abs(p.RateHzS) * sampleS
 			top = top || l.atTop(p)
 		}
-		if n := i - begin; seconds(own) >= stoppedOwnS && drift >= stoppedHz {
+		if n := i - begin; !looks && seconds(own) >= stoppedOwnS && drift >= stoppedHz {
 			k := count(!top)
 			longest[k] = max(longest[k], n)
 		}
