@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"driftdrill/sim"
+	"driftdrill/testdata/race"
 )
 
 var strangersSeeds = flag.Int("strangers", 1, "runs of each drill in TestAdviceToStrangers; with more than one each debrief is printed")
@@ -404,7 +405,7 @@ func flies(t *testing.T, name string, told, drills []string, hand func(seed uint
 // change, and those made afterwards are counted apart. The bounds are a little
 // below what was measured over four runs of each drill (MARKS.md).
 func TestAdviceToStrangers(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("counts outcomes, and takes long under the race detector")
 	}
 	least := []float64{0.88, 0.8, 0.75}
