@@ -4,9 +4,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
+
+	"driftdrill/sim"
 )
 
 var (
@@ -77,6 +80,47 @@ func TestEveryCommandStandsInTheReadme(t *testing.T) {
 	for _, c := range newRootCommand().Commands() {
 		if !c.Hidden && c.Name() != "help" && c.Name() != "completion" && !strings.Contains(table, "`"+c.Name()) {
 			t.Errorf("%s is not in the table of commands", c.Name())
+		}
+	}
+}
+
+// fileKeys collects the keys of a TOML file from what it is read into.
+func fileKeys(t reflect.Type, keys map[string]bool) {
+	switch t.Kind() {
+	case reflect.Pointer, reflect.Slice, reflect.Array, reflect.Map:
+		fileKeys(t.Elem(), keys)
+	case reflect.Struct:
+		for i := range t.NumField() {
+			key, _, _ := strings.Cut(t.Field(i).Tag.Get("toml"), ",")
+			if key == "-" || !t.Field(i).IsExported() {
+				continue
+			}
+			if key != "" {
+				keys[key] = true
+			}
+			fileKeys(t.Field(i).Type, keys)
+		}
+	}
+}
+
+// Whoever writes a bird or a drill finds each key that the program reads.
+func TestEveryKeyOfAFileIsWrittenDown(t *testing.T) {
+	page, err := os.ReadFile("../../assets/FILES.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := map[string]bool{}
+	fileKeys(reflect.TypeFor[sim.Bird](), keys)
+	fileKeys(reflect.TypeFor[sim.Drill](), keys)
+	if len(keys) < 80 {
+		t.Errorf("only %d keys", len(keys))
+	}
+	for _, m := range sim.Measures() {
+		keys[m] = true
+	}
+	for key := range keys {
+		if !regexp.MustCompile("[`.\\[]" + regexp.QuoteMeta(key) + "[`\\] ]").Match(page) {
+			t.Errorf("%s stands nowhere", key)
 		}
 	}
 }
