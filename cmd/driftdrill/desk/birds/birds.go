@@ -97,7 +97,7 @@ func (p *birdsPage) Update(a *screen.App) {
 	_, body = body.CutBottom(16)
 	p.list.Rect, p.side = body, kit.Rect{}
 	cols := row.Columns(2, 24)
-	if screen.Roomy(a) {
+	if screen.RoomBeside(a) {
 		p.list.Rect, p.side = body.CutLeft(math.Floor(body.W * 0.44))
 		_, p.side = p.side.CutLeft(36)
 		cols[0], cols[1] = row.CutLeft(p.list.Rect.W)

@@ -230,7 +230,7 @@ func (p *formPage) place(a *screen.App) {
 	t := a.Type
 	body := p.Lay(a)
 	left := body
-	p.flowing = !screen.Roomy(a)
+	p.flowing = !screen.RoomBeside(a)
 	p.showAt, p.cardAt = kit.Rect{}, kit.Rect{}
 	if !p.flowing {
 		var side kit.Rect

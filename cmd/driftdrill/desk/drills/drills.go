@@ -122,7 +122,7 @@ func (d *drillsPage) flyRow(a *screen.App) {
 
 // Update implements Scene.
 func (d *drillsPage) Update(a *screen.App) {
-	d.wide = screen.Roomy(a)
+	d.wide = screen.RoomBeside(a)
 	d.poll(a)
 	d.offer()
 	body := d.Lay(a)

@@ -25,6 +25,9 @@ var pages = []desktest.Page{
 
 func TestOuterTextsKeepApart(t *testing.T) { desktest.KeepApart(t, views) }
 
+// By few keys of one hand everything is come to, shown and said.
+func TestKeysReachEverything(t *testing.T) { desktest.KeysReach(t, views) }
+
 func TestGoldenPictures(t *testing.T) { desktest.GoldenPictures(t, views) }
 
 func TestPagesKeepTextsApart(t *testing.T) { desktest.PagesApart(t, pages) }

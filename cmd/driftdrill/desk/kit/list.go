@@ -24,11 +24,20 @@ type List struct {
 	Columns   int         // 0 = 1; rows beside each other
 
 	offset float64 // dips scrolled
+	shown  row     // that was brought in sight last
 	grab   int
 	from   Point
 	drag   bool
 	moved  bool
 	start  float64
+}
+
+// row is a row as it lies in its list.
+type row struct {
+	at      int
+	high    float64
+	columns int
+	room    float64 // of the list
 }
 
 // Bounds implements Widget.
@@ -80,6 +89,10 @@ func (l *List) Update(w *Window, focus bool) bool {
 	}
 	l.point(w)
 	used := focus && l.Count > 0 && l.keys(w)
+	if now := (row{l.At, l.RowHeight, l.columns(), l.Rect.H}); l.Rect.H > 0 && now != l.shown {
+		l.shown = now // chosen by the page, or laid out anew
+		l.Show(l.At)
+	}
 	l.offset = Clamp(l.offset, 0, math.Max(0, l.height()-l.Rect.H))
 	return used
 }
@@ -205,23 +218,47 @@ type Scroller struct {
 	Area   Rect    // what is seen
 	Height float64 // of the whole content, dips
 	Offset float64 // dips scrolled; take it off every y
+
+	shown Widget  // that was brought in sight last
+	at    float64 // and where in the content it was
 }
 
 // Update scrolls by the wheel and keeps the widget that has the keys in sight.
 func (s *Scroller) Update(w *Window, f *Focus, ws []Widget) {
-	before := f.At
+	laid := s.Offset
 	if w.In.HasMouse && s.Area.Has(w.In.Hover) {
 		s.Offset -= w.In.Wheel * 60
 	}
 	f.Update(w, ws)
-	if f.At != before && f.At < len(ws) {
-		if r := ws[f.At].Bounds(); r.Y < s.Area.Y+12 {
-			s.Offset -= s.Area.Y + 12 - r.Y
-		} else if r.Bottom() > s.Area.Bottom()-12 {
-			s.Offset += r.Bottom() - s.Area.Bottom() + 12
+	if f.At < len(ws) {
+		if y := ws[f.At].Bounds().Y + laid; ws[f.At] != s.shown || math.Abs(y-s.at) > 1 {
+			s.shown, s.at = ws[f.At], y
+			s.show(s.shown.Bounds(), ws)
 		}
 	}
 	s.Offset = Clamp(s.Offset, 0, math.Max(0, s.Height-s.Area.H))
+}
+
+// show brings a widget in sight; with the lowest one comes what stands under it, with
+// one near the top what stands over it.
+func (s *Scroller) show(r Rect, ws []Widget) {
+	before := s.Offset
+	if r.Y < s.Area.Y+12 {
+		s.Offset -= s.Area.Y + 12 - r.Y
+	} else if r.Bottom() > s.Area.Bottom()-12 {
+		s.Offset += r.Bottom() - s.Area.Bottom() + 12
+	}
+	y := r.Y - s.Area.Y + before // within the content
+	lowest := y >= 0
+	for _, w := range ws {
+		lowest = lowest && w.Bounds().Bottom() <= r.Bottom()+0.5
+	}
+	switch {
+	case lowest:
+		s.Offset = math.Max(s.Offset, math.Min(s.Height-s.Area.H, y-12))
+	case y < s.Area.H/4 && y+r.H <= s.Area.H-12:
+		s.Offset = 0
+	}
 }
 
 // Draw draws the widgets within the area and a bar that shows the place.

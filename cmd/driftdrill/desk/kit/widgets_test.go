@@ -285,12 +285,15 @@ func TestTallPageScrolls(t *testing.T) {
 	}
 	h, f := newHand(t)
 	s := &Scroller{Area: Rect{0, 0, 200, 200}, Height: 500}
-	step := func(k ebiten.Key) {
-		h.dev.Keys = map[ebiten.Key]int{k: 1}
-		h.w.In.Collect(1)
+	lay := func() {
 		for i := range ws {
 			ws[i].(*Button).Rect.Y = float64(50*i) - s.Offset
 		}
+	}
+	step := func(k ebiten.Key) {
+		h.dev.Keys = map[ebiten.Key]int{k: 1}
+		h.w.In.Collect(1)
+		lay()
 		s.Update(h.w, f, ws)
 		h.dev.Keys = map[ebiten.Key]int{}
 		h.w.In.Collect(1)
@@ -314,13 +317,78 @@ func TestTallPageScrolls(t *testing.T) {
 	}
 	h.dev.MouseAt.X, h.dev.MouseAt.Y, h.dev.Turned = 50, 50, -2
 	h.w.In.Collect(1)
+	lay()
 	if s.Update(h.w, f, ws); s.Offset != 120 {
 		t.Errorf("two notches of the wheel: %g", s.Offset)
 	}
 	h.dev.Turned = -8
 	h.w.In.Collect(1)
+	lay()
 	if s.Update(h.w, f, ws); s.Offset != 300 {
 		t.Errorf("to its end: %g", s.Offset)
+	}
+}
+
+// A row that the page chooses, or that is laid out anew, is brought in sight; one that
+// the hand has scrolled away from is left there.
+func TestChosenRowIsInSight(t *testing.T) {
+	h, _ := newHand(t)
+	l := &List{Rect: Rect{0, 0, 100, 100}, Count: 30, RowHeight: 20, At: 12, DrawRow: func(*Canvas, int, Rect, bool) {}, Say: func(int) string { return "row" }}
+	update := func() { h.w.In.Collect(1); l.Update(h.w, true) }
+	if update(); l.offset != 13*20-100 {
+		t.Errorf("chosen by the page: scrolled %g, want 160", l.offset)
+	}
+	l.RowHeight = 50
+	if update(); l.offset != 13*50-100 {
+		t.Errorf("higher rows: scrolled %g, want 550", l.offset)
+	}
+	l.Columns = 2
+	if update(); l.offset != 6*50 {
+		t.Errorf("in two columns: scrolled %g, want 300", l.offset)
+	}
+	h.dev.MouseAt.X, h.dev.MouseAt.Y, h.dev.Turned = 50, 50, 2
+	update()
+	h.dev.Turned = 0
+	if update(); l.offset != 300-96 {
+		t.Errorf("by the wheel: scrolled %g, want 204", l.offset)
+	}
+}
+
+// What stands under the lowest widget comes in sight with it, what stands over the
+// first ones with those, and a widget that has the keys as the page comes on, or that
+// is moved as the page is laid out anew, is brought in sight.
+func TestAllOfATallPageIsReached(t *testing.T) {
+	h, f := newHand(t)
+	var ws []Widget
+	for range 8 {
+		ws = append(ws, &Button{Text: "x", Rect: Rect{0, 0, 100, 40}})
+	}
+	gap := 50.0
+	s := &Scroller{Area: Rect{0, 100, 200, 200}, Height: 560} // the first at 60, the last ends at 450, a note under it
+	update := func() {
+		h.w.In.Collect(1)
+		for i := range ws {
+			ws[i].(*Button).Rect.Y = 160 + gap*float64(i) - s.Offset
+		}
+		s.Update(h.w, f, ws)
+	}
+	for _, c := range []struct {
+		at   int
+		want float64
+	}{{0, 0}, {7, 360}, {6, 348}, {2, 148}, {1, 98}, {0, 48}, {3, 62}} {
+		f.At = c.at
+		if update(); s.Offset != c.want {
+			t.Errorf("at %d: scrolled %g, want %g", c.at, s.Offset, c.want)
+		}
+	}
+	f.At, s.Offset = 5, 0
+	if update(); s.Offset != 162 {
+		t.Errorf("come on at the sixth: scrolled %g", s.Offset)
+	}
+	gap = 60
+	update()
+	if update(); s.Offset != 212 {
+		t.Errorf("laid out anew: scrolled %g", s.Offset)
 	}
 }
 

@@ -233,7 +233,7 @@ func (l *logbookPage) placeNarrow(t *kit.Type, body kit.Rect) {
 
 // placeEmpty places the way to a first run under the card that says so.
 func (l *logbookPage) placeEmpty(a *screen.App) {
-	r := l.emptyCard(a.Size)
+	r := l.emptyCard(a)
 	l.fly.Rect = kit.Box(r.X, r.Bottom()+22, r.W, kit.ButtonHeight(a.Type))
 	if l.wide {
 		return
@@ -288,16 +288,20 @@ func (l *logbookPage) Draw(a *screen.App, c *kit.Canvas) {
 			screen.DrawWaiting(a, c, "Reading the logbook", "Esc goes back")
 		}
 	case l.empty():
-		l.card.Write(c, l.card.DrawPaper(c, l.emptyCard(a.Size)), kit.Sheet{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."})
+		l.card.Write(c, l.card.DrawPaper(c, l.emptyCard(a)), nothingYet)
 	case l.skills.H > 0:
 		l.drawBands(c, l.skills)
 	}
 }
 
+// nothingYet is what the card of an empty logbook says.
+var nothingYet = kit.Sheet{Title: "Nothing yet", Body: "Each run you fly is written here by itself: what it earned, and the run itself, to be heard again."}
+
 // emptyCard is where the card of an empty logbook lies.
-func (l *logbookPage) emptyCard(size kit.Point) kit.Rect {
-	w := math.Min(l.Head.W, 620)
-	return kit.Box(l.Head.X+(l.Head.W-w)/2, l.Head.Bottom()+24, w, math.Min(260, (size.Y-l.Head.Bottom())*0.5))
+func (l *logbookPage) emptyCard(a *screen.App) kit.Rect {
+	w := math.Min(l.Head.W, math.Max(620, a.Type.Size(kit.Body)*30))
+	high := math.Max(260, kit.PaperHeight(a.Type, w, nothingYet))
+	return kit.Box(l.Head.X+(l.Head.W-w)/2, l.Head.Bottom()+24, w, math.Min(high, (a.Size.Y-l.Head.Bottom())*0.5))
 }
 
 func (l *logbookPage) sayRow(i int) string {

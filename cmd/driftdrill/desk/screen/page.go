@@ -67,6 +67,9 @@ func (p *Page) UpdatePage(a *App) bool {
 	return a.Scenes.Top() == top
 }
 
+// Keys are the widgets that keys go through, and which of them has the keys.
+func (p *Page) Keys() (*kit.Focus, []kit.Widget) { return &p.Focus, p.Widgets }
+
 // UpdateScrolled is UpdatePage for a page whose widgets scroll.
 func (p *Page) UpdateScrolled(a *App, s *kit.Scroller) {
 	if a.In.Pressed(keys.Back) {
@@ -101,4 +104,10 @@ func PageMargin(a *App) float64 { return kit.Clamp(a.Size.X*0.022, 18, 40) }
 // show a list and beside it what the chosen row is.
 func Roomy(a *App) bool {
 	return a.Size.X/a.Type.Size(kit.Body) >= 56 && a.Size.Y/a.Type.Size(kit.Body) >= 30
+}
+
+// RoomBeside is Roomy for a page whose second column is no higher than a card: a window
+// that is very wide and low has room for it as well.
+func RoomBeside(a *App) bool {
+	return Roomy(a) || a.Size.X/a.Type.Size(kit.Body) >= 80 && a.Size.Y/a.Type.Size(kit.Body) >= 24
 }

@@ -3,6 +3,7 @@
 package settings
 
 import (
+	"math"
 	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
@@ -37,14 +38,39 @@ func (p *aboutPage) wrap(a *screen.App, width float64) {
 		return
 	}
 	p.wide, p.text = width, nil
-	for line := range strings.Lines(a.Cfg.Licences) {
-		line = strings.TrimRight(line, "\n")
+	width = math.Min(width, a.Type.Size(kit.Small)*licenceEms)
+	for _, line := range paragraphs(a.Cfg.Licences) {
 		if line == "" {
 			p.text = append(p.text, "")
 			continue
 		}
-		p.text = append(p.text, a.Type.Wrap(strings.ReplaceAll(line, "\t", "    "), kit.Small, width)...)
+		p.text = append(p.text, a.Type.Wrap(line, kit.Small, width)...)
 	}
+}
+
+// licenceEms is how wide a line of the licences is at the most: some 110 letters.
+const licenceEms = 55
+
+// paragraphs joins the lines of a text that was broken for a page of some 75 letters:
+// a line that fills such a page goes on in the next one, unless that is set in or
+// begins something.
+func paragraphs(text string) (all []string) {
+	on := false
+	for line := range strings.Lines(text) {
+		line = strings.TrimRight(strings.ReplaceAll(line, "\t", "    "), " \r\n")
+		if on && line != "" && !begins(line) {
+			all[len(all)-1] += " " + line
+		} else {
+			all = append(all, line)
+		}
+		on = len(line) >= 50 && !strings.HasPrefix(line, "=")
+	}
+	return all
+}
+
+// begins tells whether a line stands for itself: set in, an item of a list, a holder of rights.
+func begins(line string) bool {
+	return strings.ContainsAny(line[:1], " *-=(0123456789") || strings.HasPrefix(line, "Copyright")
 }
 
 // gap is what lies between the facts and the licences.

@@ -190,3 +190,19 @@ func TestSettingsAreKeptWithinASecond(t *testing.T) {
 }
 
 var errFull = errors.New("the disk is full")
+
+// The licences are set anew in the width that there is: lines go on over the ends of
+// those that were full, but items, what is set in and what begins a part stay.
+func TestLicencesAreSetAnew(t *testing.T) {
+	long := strings.Repeat("word ", 12) + "end"
+	for _, c := range [][2]string{
+		{long + "\nof it.\n\nNext", long + " of it.||Next"},
+		{"MIT License\nshort", "MIT License|short"},
+		{long + "\n  set in\n" + long + "\n* item\n" + long + "\n1. one", long + "|  set in|" + long + "|* item|" + long + "|1. one"},
+		{"==== " + long + "\n" + long + "\r\nCopyright (c) 2026", "==== " + long + "|" + long + "|Copyright (c) 2026"},
+	} {
+		if got := strings.Join(paragraphs(c[0]), "|"); got != c[1] {
+			t.Errorf("%q is set as %q, want %q", c[0], got, c[1])
+		}
+	}
+}

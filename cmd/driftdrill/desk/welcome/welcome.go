@@ -209,7 +209,7 @@ func (w *welcome) place(a *screen.App) {
 	foot, r := r.CutBottom(kit.ButtonHeight(t))
 	_, r = r.CutBottom(20)
 	w.placeFoot(t, foot)
-	side := w.placeCard(t, w.placePicture(a, r), screen.Roomy(a))
+	side := w.placeCard(t, w.placePicture(a, r), beside(a))
 	w.scroll.Area = kit.Box(side.X-6, side.Y, side.W+6, side.H)
 	y := side.Y + 8 - w.scroll.Offset
 	for _, v := range w.fields(a, w.step) {
@@ -261,6 +261,12 @@ func (w *welcome) placePicture(a *screen.App, r kit.Rect) kit.Rect {
 	return r
 }
 
+// beside tells whether the fields stand beside the card: a window that is wide and low
+// has no room for one under the other.
+func beside(a *screen.App) bool {
+	return screen.Roomy(a) || a.Size.X/a.Type.Size(kit.Body) >= 56
+}
+
 // need is how high the card and the fields of a step are.
 func (w *welcome) need(a *screen.App, width float64, step int) float64 {
 	t := a.Type
@@ -268,7 +274,7 @@ func (w *welcome) need(a *screen.App, width float64, step int) float64 {
 	for _, v := range w.fields(a, step) {
 		fields += kit.RowHeight(t, v) + kit.RowGap(t, v) + 6
 	}
-	if screen.Roomy(a) {
+	if beside(a) {
 		return math.Max(kit.PaperHeight(t, width*welcomeCard, w.words(step)), fields)
 	}
 	return kit.PaperHeight(t, width, w.words(step)) + 16 + fields
