@@ -38,6 +38,9 @@ func (r GoalResult) words() string {
 		asked = "at most"
 	}
 	if !r.HasValue {
+		if r.Measure == "first_return_s" {
+			return "your own voice never came back"
+		}
 		if q.Axis == AxisFind {
 			return notFound
 		}

@@ -85,6 +85,14 @@ func TestMissedMarksAreSaidOnce(t *testing.T) {
 	}
 }
 
+// Who has set his radios and does not come back has not lost himself in a search.
+func TestAVoiceThatNeverCameBackIsSaidSo(t *testing.T) {
+	d := sim.Drill{Goal: sim.Goal{Measure: "ready_share", Pass: 1, Also: []sim.GoalMark{{Measure: "first_return_s", Pass: 8}}}}
+	if got := Missed(Marks{Ready: &ReadyMarks{Of: 10, RightAtAOS: 7, Share: 0.7}}, &d); got != "your own voice never came back; 70 % of the settings right when the bird came up, at least 100" {
+		t.Errorf("%q", got)
+	}
+}
+
 // Two standard deviations of the difference of two independent figures, the
 // band's 3 and the run's 4: 2 x 5 below 60 is 50 (propagation of errors, as in
 // any textbook of statistics; 2 is the course's choice).

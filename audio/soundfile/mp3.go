@@ -29,12 +29,13 @@ func openMP3(r io.Reader) (*Stream, error) {
 	}
 	head, _ := in.Peek(mp3Head)
 	skip := mp3Late(head)
-	d, err := mp3.NewDecoder(struct{ io.Reader }{in}) // it cannot seek
+	walk := &mp3Walk{from: in} // it cannot seek
+	d, err := mp3.NewDecoder(walk)
 	if err != nil {
 		return nil, fmt.Errorf("is not an MP3 file that can be read (%w); save it as WAV or FLAC", err)
 	}
 	// The decoder gives two channels of 16 bits, whatever is in the file.
-	return &Stream{Format: "MP3", Frames: -1, rate: d.SampleRate(), channels: 2, next: &mp3Decoder{file: d, skip: skip}}, nil
+	return &Stream{Format: "MP3", Frames: -1, rate: d.SampleRate(), channels: 2, next: &mp3Decoder{file: d, skip: skip, walk: walk}}, nil
 }
 
 // pastID3 returns what follows a tag of ID3 version 2, where there is one: ten
@@ -96,6 +97,7 @@ func mp3Late(frame []byte) int {
 
 type mp3Decoder struct {
 	file *mp3.Decoder
+	walk *mp3Walk
 	buf  []byte
 	skip int // frames before the first that counts
 }
@@ -108,7 +110,7 @@ func (d *mp3Decoder) read(dst []float32) (int, error) {
 	if d.skip > 0 {
 		n, err := io.CopyN(io.Discard, d.file, int64(4*d.skip))
 		if d.skip -= int(n / 4); err != nil {
-			return 0, err
+			return 0, d.ending(err)
 		}
 	}
 	n, err := io.ReadFull(d.file, d.buf[:want])
@@ -118,5 +120,13 @@ func (d *mp3Decoder) read(dst []float32) (int, error) {
 	for i := range n / 4 * 2 {
 		dst[i] = float32(int16(binary.LittleEndian.Uint16(d.buf[2*i:]))) / (1 << 15)
 	}
-	return n / 4, err
+	return n / 4, d.ending(err)
+}
+
+// ending tells the end of a file from one within a frame.
+func (d *mp3Decoder) ending(err error) error {
+	if errors.Is(err, io.EOF) && d.walk.cut {
+		return ErrCut
+	}
+	return err
 }

@@ -2,6 +2,7 @@ package soundfile
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"math"
 	"os"
@@ -80,6 +81,59 @@ func TestMP3BeginsWhereItWasRecorded(t *testing.T) {
 		}
 		if err == nil {
 			t.Errorf("%d bytes behind a tag: no error", short)
+		}
+	}
+}
+
+// An MP3 file that ends within a frame was cut off; one that ends with a frame,
+// or with a tag behind it (ID3v1, 128 bytes from "TAG" on), was not.
+func TestMP3CutWithinAFrameIsTold(t *testing.T) {
+	plain, err := os.ReadFile("testdata/layer3.mp3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		file []byte
+		cut  bool
+	}{
+		{"whole", plain, false},
+		{"a tag at its end", append(append([]byte(nil), plain...), append([]byte("TAG"), make([]byte, 125)...)...), false},
+		{"without its last 100 bytes", plain[:len(plain)-100], true},
+		{"half of it", plain[:len(plain)/2/288*288+7], true},
+	} {
+		s, err := Open(bytes.NewReader(c.file))
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		buf := make([]float32, 1000)
+		for err == nil {
+			_, err = s.Read(buf)
+		}
+		if cut := errors.Is(err, ErrCut); cut != c.cut {
+			t.Errorf("%s: ends with %v", c.name, err)
+		}
+	}
+}
+
+// Lengths of frames as ISO/IEC 11172-3 gives them: 144 bit rate / sampling rate, and one byte of padding.
+func TestMP3FrameLengths(t *testing.T) {
+	for _, c := range []struct {
+		head [4]byte
+		want int64
+	}{
+		{[4]byte{0xff, 0xfb, 0x90, 0x00}, 417}, // 128 kbit/s, 44.1 kHz
+		{[4]byte{0xff, 0xfb, 0x92, 0x00}, 418}, // padded
+		{[4]byte{0xff, 0xfb, 0x94, 0x00}, 384}, // 48 kHz
+		{[4]byte{0xff, 0xf3, 0x88, 0x00}, 288}, // MPEG-2, 64 kbit/s, 16 kHz
+		{[4]byte{0xff, 0xfb, 0xf0, 0x00}, 0},   // no such bit rate
+		{[4]byte{'T', 'A', 'G', 0}, 0},         // no frame
+		{[4]byte{0xff, 0xfb, 0x9c, 0x00}, 0},   // no such sampling rate
+		{[4]byte{0xff, 0xfb, 0x00, 0x00}, 0},   // free format: not known
+	} {
+		if got := mp3FrameLength(c.head); got != c.want {
+			t.Errorf("% x: %d bytes, want %d", c.head, got, c.want)
 		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
+	"strings"
 	"time"
 )
 
@@ -81,7 +83,14 @@ func (s *Stream) ending(err error) error {
 		}
 		return fmt.Errorf("%w after %.1f s", ErrCut, s.seconds(s.done))
 	}
-	return fmt.Errorf("after %.1f s: %w", s.seconds(s.done), err)
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		err = at.Err // whose file it is stands before it
+	}
+	if text := err.Error(); strings.HasPrefix(text, "is ") || strings.HasPrefix(text, "has ") || strings.HasPrefix(text, "changes ") {
+		return fmt.Errorf("%w after %.1f s", err, s.seconds(s.done))
+	}
+	return fmt.Errorf("cannot be read on after %.1f s (%w)", s.seconds(s.done), err)
 }
 
 func (s *Stream) seconds(frames int64) float64 { return float64(frames) / float64(s.rate) }

@@ -5,11 +5,13 @@ import (
 	"encoding/binary"
 	"errors"
 	"io"
+	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/iotest"
 	"time"
 )
 
@@ -289,5 +291,25 @@ func TestManyChunksAreNoSound(t *testing.T) {
 	}
 	if read := len(many) - r.Len(); read > 256<<10 {
 		t.Errorf("%d bytes were read before it was told", read)
+	}
+}
+
+// A medium that is taken away while it is read: one clause that goes on after "the recording".
+func TestAFileThatVanishesIsTold(t *testing.T) {
+	plain, err := os.ReadFile("testdata/s16.wav")
+	if err != nil {
+		t.Fatal(err)
+	}
+	gone := &fs.PathError{Op: "read", Path: "/media/stick/pass.wav", Err: errors.New("input/output error")}
+	s, err := Open(io.MultiReader(bytes.NewReader(plain[:len(plain)/2]), iotest.ErrReader(gone)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	buf := make([]float32, 1000)
+	for err == nil {
+		_, err = s.Read(buf)
+	}
+	if text := err.Error(); !strings.HasPrefix(text, "cannot be read on after ") || !strings.HasSuffix(text, " s (input/output error)") {
+		t.Error(text)
 	}
 }

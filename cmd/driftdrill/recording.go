@@ -40,6 +40,10 @@ less sure and never rated; as JSON its rows also have guess_hz, the likeliest
 offset where it cannot be told. With --cw it is the tone of your CW: by the sidetone
 where that is recorded too, on the other side or in the same; else with --pitch,
 and with --call where others are heard, since a tone does not tell whose it is.
+Music cannot be told from a sidetone: give --cw only where CW was recorded.
+
+Talking with the key up (in the room) is left out: it does not come back. Where
+you come back weaker than the noise that cannot be told, and it may count as keyed.
 
 With the elements, your place and the time of the first sample (the file's own
 time stamp if it has one) the pass's drift is laid beside it, and clock, elements
@@ -213,7 +217,7 @@ func (r *recordingRequest) measure(cmd *cobra.Command, file, form string) (*onai
 	}
 	opt := r.options(h.Pass)
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(mostMemory))
-	bar := newProgress(cmd.ErrOrStderr(), sound.LengthS())
+	bar := newProgress(cmd.ErrOrStderr(), sound.OfS)
 	if h.Result, err = sound.Measure(cmd.Context(), opt, bar.show); err != nil {
 		return nil, usageError{err}
 	}
@@ -248,17 +252,18 @@ const mostMemory = 64 << 20
 // drawn on a terminal only.
 type progress struct {
 	bar
-	length float64 // s; 0 = not known
+	of func(doneS float64) float64 // how long it is, s; 0 = not known
 }
 
-func newProgress(w io.Writer, lengthS float64) *progress {
-	return &progress{newBar(terminal(w), barAfter), lengthS}
+func newProgress(w io.Writer, of func(doneS float64) float64) *progress {
+	return &progress{newBar(terminal(w), barAfter), of}
 }
 
 func (p *progress) show(doneS float64) {
-	if p.length <= 0 {
+	length := p.of(doneS)
+	if length <= 0 {
 		p.tell(-1, "measured "+onair.Clock(doneS))
 		return
 	}
-	p.tell(doneS/p.length, onair.Clock(doneS)+" of "+onair.Clock(p.length))
+	p.tell(doneS/length, onair.Clock(doneS)+" of "+onair.Clock(length))
 }

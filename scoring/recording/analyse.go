@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 )
 
 // Analyse reads a recording to its end and measures it. progress, where it is
@@ -232,7 +233,19 @@ func (a *analysis) result(ending error) *Result {
 	} else {
 		a.pairResult(r)
 	}
+	r.oneWord()
 	return r
+}
+
+// oneWord leaves one line of why there is nothing to measure, where that is
+// plain: too short, or silent. What else is said of such a recording is noise.
+func (r *Result) oneWord() {
+	for _, code := range []string{NoteShort, NoteSilent} {
+		if slices.ContainsFunc(r.Notes, func(n Note) bool { return n.Code == code }) {
+			r.Notes = slices.DeleteFunc(r.Notes, func(n Note) bool { return n.Code != code && n.Code != NoteCut })
+			return
+		}
+	}
 }
 
 // shortestS is the shortest recording that is measured.
@@ -261,6 +274,9 @@ func (a *analysis) pairResult(r *Result) {
 		r.Notes = append(r.Notes, a.whyNothing(r))
 	}
 	r.Rows = onGrid(r.Rows, r.LengthS)
+	if left := p.asideS + r.leaveAsides(); left >= asideSayS && len(r.Overs) > 0 {
+		r.Notes = append(r.Notes, asideNote(left))
+	}
 	r.tellShare()
 }
 

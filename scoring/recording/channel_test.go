@@ -82,6 +82,7 @@ type scene struct {
 	mirrored bool
 	gain     [2]float64
 	overs    [][2]float64 // seconds; the voice is spread over them
+	aside    [][2]float64 // talking with the key up: the microphone hears it, nothing goes out
 	lengthS  float64
 	other    []float64 // heard while nothing is spoken
 }
@@ -95,6 +96,13 @@ func (s *scene) made(voice []float64, seed uint64) []float32 {
 	for _, o := range s.overs {
 		for i := int(o[0] * testRate); i < min(n, int(o[1]*testRate)); i++ {
 			own[i] = voice[at%len(voice)]
+			at++
+		}
+	}
+	room := make([]float64, n)
+	for _, o := range s.aside {
+		for i := int(o[0] * testRate); i < min(n, int(o[1]*testRate)); i++ {
+			room[i] = voice[at%len(voice)]
 			at++
 		}
 	}
@@ -126,7 +134,7 @@ func (s *scene) made(voice []float64, seed uint64) []float32 {
 		if len(s.other) > 0 && !s.speaking(float64(i)/testRate) {
 			rx += s.other[i%len(s.other)]
 		}
-		mic := own[i] + 0.0003*rng.NormFloat64()
+		mic := own[i] + room[i] + 0.0003*rng.NormFloat64()
 		if s.leakDB < 0 {
 			mic += math.Pow(10, s.leakDB/20) * rx
 		}

@@ -150,6 +150,7 @@ const (
 	NoteSeveral  = "several"      // tones of several stations, and nothing tells which is the own
 	NotePitch    = "pitch"        // a tone, but its pitch at zero beat is not known
 	NoteSidetone = "sidetone"     // the sidetone is in the recording
+	NoteAside    = "aside"        // talking that did not come back, though the voice did before or after it
 	NoteRaw      = "cannot-tell"  // so much of it could not be told
 )
 

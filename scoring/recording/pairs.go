@@ -36,6 +36,7 @@ type pairAnalysis struct {
 	rows    []Row
 	overs   []Over
 	spokenS float64
+	asideS  float64    // talking of it without a return
 	heardS  [2]float64 // talking on each side while no return was known
 	leaks   bool
 	leakDB  float64
@@ -199,6 +200,7 @@ func (a *pairAnalysis) over(p *pair, s span, level []float64, talk float64) {
 	height := meanHeight(&pa, first, weight)
 	if height < present {
 		a.missed++
+		a.asideS += float64(to-from) / baseRate
 		return
 	}
 	a.missed = 0
@@ -296,6 +298,7 @@ func (a *pairAnalysis) measure(p *pair, spoken span, first, last, lag int, pa *p
 		i := n*rowLength - p.start
 		row := Row{TimeS: float64(n) * RowS, OffsetHz: math.NaN(), RateHzS: math.NaN()}
 		row.Keyed = i >= spoken.from && i < spoken.to
+		row.said = energyOf(p.mic[min(max(0, i), len(p.mic)):min(max(0, i+rowLength), len(p.mic))])
 		rate, share := a.rateNear(row.TimeS)
 		rates := ratesRound(0, maxRateHzS)
 		if share >= usualShare {

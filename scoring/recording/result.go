@@ -22,6 +22,7 @@ type Row struct {
 	// judging the method; NaN where there is not even that, and by other methods 0 or NaN.
 	GuessHz float64
 	Keyed   bool
+	said    float64 // mean energy of the microphone in it
 }
 
 // Known tells whether the row has an offset.

@@ -207,6 +207,13 @@ func (e *evening) join(ctx context.Context, call, class string) error {
 	return nil
 }
 
+// has tells whether a call has joined.
+func (e *evening) has(call string) bool {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	return e.flyers[call] != nil
+}
+
 // maxFlyers bounds what a night keeps in memory.
 const maxFlyers = 500
 

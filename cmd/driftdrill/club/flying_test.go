@@ -36,11 +36,11 @@ func TestTheWallKnowsWhoFlies(t *testing.T) {
 	if a := n.do("GET", "/night?call=Q3PQR", nil, codeHeader, testCode); a.status != 200 { // a program, before the heat
 		t.Error(a.status, a.body)
 	}
-	is("Q3PQR", "here: is here")
+	is("Q3PQR", "here: has joined")
 	if got := say("here", "Q5JKL", "Cookie", trainer); got != 303 {
 		t.Error("the trainer says that somebody is here:", got)
 	}
-	is("Q5JKL", "here: is here")
+	is("Q5JKL", "here: has joined")
 	if got := say("begin", "Q5JKL", "Cookie", trainer); got != 422 {
 		t.Error("nobody flies while no heat is open:", got)
 	}
@@ -67,7 +67,7 @@ func TestTheWallKnowsWhoFlies(t *testing.T) {
 	if got := say("end", "Q7DEF", codeHeader, testCode); got != 204 {
 		t.Error(got)
 	}
-	is("Q7DEF", "here: is here")
+	is("Q7DEF", "here: has joined")
 	n.clock.pass(75*time.Second + lateSheet)
 	is("Q1ABC", "due: no sheet yet")
 	if a := n.send("Q1ABC", sheetOf(t, n.setup(1, "no aids"), "regular", 3)); a.status != 201 {
@@ -86,5 +86,5 @@ func TestTheWallKnowsWhoFlies(t *testing.T) {
 	}
 	is("Q1ABC", "sent: 1 of 2 in") // what was refused is in the air no more
 	n.close(1)
-	is("Q5JKL", "here: is here")
+	is("Q5JKL", "here: has joined")
 }

@@ -122,6 +122,7 @@ func (s *Server) wall(w http.ResponseWriter, r *http.Request) {
 // joinView is the page of who has not joined.
 type joinView struct {
 	Name, Code, Call, Class, Problem string
+	Again                            string // a call that has joined already, and joins here too if it is sent once more
 	Classes                          []Class
 }
 
@@ -260,6 +261,10 @@ func (s *Server) joinBy(r *http.Request, asks who, v *joinView) (int, string) {
 		return http.StatusUnprocessableEntity, fmt.Sprintf("A call sign has letters, digits, and / or - between them, up to %d in all.", maxCall)
 	}
 	v.Call = call
+	if asks.call != call && r.PostFormValue("again") != call && s.evening.has(call) {
+		v.Again = call
+		return http.StatusConflict, fmt.Sprintf("%s has joined already. If that is you, on another device or in the program, press Join again. Else look at your call once more: two with one call share its tries.", call)
+	}
 	err := s.evening.join(r.Context(), call, v.Class)
 	var no *Refusal
 	if errors.As(err, &no) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"net"
 	"slices"
 	"sort"
 	"strings"
@@ -63,6 +64,8 @@ type wallRow struct {
 type invite struct {
 	Address, Code, QR string
 	QRSize            int
+	Alone             bool   // the address is this machine's own: nobody else reaches it
+	Port              string // then: on which it answers
 }
 
 // homework is what a member practises next.
@@ -144,7 +147,7 @@ func (e *evening) nextWords() string {
 func (e *evening) wallFlyers(h *round) []wallFlyer {
 	var out []wallFlyer
 	for _, f := range e.flyers {
-		w := wallFlyer{Call: f.call, Class: f.class, State: "here", StateText: "is here"}
+		w := wallFlyer{Call: f.call, Class: f.class, State: "here", StateText: "has joined"}
 		if h != nil {
 			e.inHeat(&w, h, f)
 		}
@@ -334,7 +337,13 @@ func (s *Server) invite() (*invite, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &invite{Address: strings.TrimPrefix(s.cfg.Address, "http://"), Code: s.cfg.Code, QR: path, QRSize: size}, nil
+	in := &invite{Address: strings.TrimPrefix(s.cfg.Address, "http://"), Code: s.cfg.Code, QR: path, QRSize: size}
+	host, port, err := net.SplitHostPort(in.Address)
+	if err == nil {
+		ip := net.ParseIP(host)
+		in.Alone, in.Port = host == "localhost" || ip != nil && ip.IsLoopback(), port
+	}
+	return in, nil
 }
 
 // curveView is the learning curve as it is drawn, in a box curveWide x curveHigh.

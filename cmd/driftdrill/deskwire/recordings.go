@@ -57,8 +57,7 @@ func measure(ctx context.Context, path string, opt recording.Options, p port.Pro
 	measuring.Lock() // one that is stopped comes to its end first
 	defer measuring.Unlock()
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(inUse() + mostMeasuring))
-	length := int(sound.LengthS())
-	r, err := sound.Measure(ctx, opt, func(doneS float64) { p(int(doneS), length) })
+	r, err := sound.Measure(ctx, opt, func(doneS float64) { p(int(doneS), int(sound.OfS(doneS))) })
 	debug.FreeOSMemory() // what hours of sound went through is of no use any more
 	return r, sound.Start, err
 }

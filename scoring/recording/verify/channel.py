@@ -124,9 +124,26 @@ def noise_like(rng, n, low=250, high=2850):
     return band(rng.normal(size=n), low, high)
 
 
+def asides_in(keyed, voice, pitch, speed, n, seed):
+    """The operator talks in the room with the key up: 0.25 s after he lets go, 0.25 s before he presses it, or between."""
+    rng = np.random.default_rng(seed + 77)
+    room, asides = np.zeros(n), []
+    for k in range(len(keyed) - 1):
+        a, b = keyed[k][1], keyed[k + 1][0]
+        if b - a < 4.5:
+            continue
+        s = voiced(talk(rng, voice, pitch, speed, rng.uniform(1.2, b - a - 3)))
+        s = s[:int((b - a - 1.5) * FS)]
+        at = (a + 0.25, b - 0.25 - len(s) / FS, (a + b - len(s) / FS) / 2)[k % 3]
+        i = int(at * FS)
+        room[i:i + len(s)] = s * rng.uniform(0.7, 1.2)
+        asides.append([at, at + len(s) / FS])
+    return room, asides
+
+
 def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left", seconds=60, fmt="int16",
          talk_s=(5, 14), listen_s=(3, 8), leak_db=-40, delay_s=None, fade_db=8.0, agc=True, inverted=False, speed=150,
-         hold=30.0, mic_noise_db=-45.0, course=None):
+         hold=30.0, mic_noise_db=-45.0, course=None, aside=False):
     """One recording: (samples as (n, 2) float at fs, truth)."""
     rng = np.random.default_rng(seed)
     n = int(seconds * FS)
@@ -146,7 +163,9 @@ def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left"
             o = np.tile(ospeech, 4)[rng.integers(len(ospeech)):][:b - a]
             far[a:a + len(o)] = o
         at += quiet
-    x /= np.sqrt(np.mean(x[np.abs(x) > 1e-4] ** 2))
+    room, asides = asides_in(keyed, voice, pitch, speed, n, seed) if aside else (np.zeros(n), [])
+    loud = np.sqrt(np.mean(x[np.abs(x) > 1e-4] ** 2))
+    x, room = x / loud, room / loud
     offset, moves = course or steered(rng, seconds, rate_peak, step, hold)
     t = np.arange(n) / FS
     d0 = rng.uniform(0.008, 0.09) if delay_s is None else delay_s
@@ -174,7 +193,7 @@ def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left"
         env = smooth_peak(np.abs(y), 0.003, rng.uniform(0.15, 0.6))
         y = y / np.maximum(env, 0.05 * env.max())
     y /= np.sqrt(np.mean(y ** 2))
-    mic = x + 10 ** (leak_db / 20) * np.roll(y, int(0.0008 * FS))
+    mic = x + room + 10 ** (leak_db / 20) * np.roll(y, int(0.0008 * FS))
     mic += 10 ** (mic_noise_db / 20) * rng.normal(size=n)
     mic += 0.02 * signal.sosfiltfilt(signal.butter(2, 60, fs=FS, output="sos"), rng.normal(size=n)) * 10
     mic = mic / np.abs(mic).max() * rng.uniform(0.1, 0.9) + rng.uniform(-0.02, 0.02)
@@ -183,7 +202,7 @@ def make(seed, voice, pitch, other, snr_db, rate_peak, step, fs, mic_side="left"
     if fs != FS:
         two = signal.resample_poly(two, fs // np.gcd(fs, FS), FS // np.gcd(fs, FS))
     step10 = int(FS / 10)
-    truth = {"offset_hz": offset[::step10].tolist(), "moves": moves, "keyed": keyed, "delay_s": float(d0), "snr_db": snr_db,
+    truth = {"offset_hz": offset[::step10].tolist(), "moves": moves, "keyed": keyed, "aside": asides, "delay_s": float(d0), "snr_db": snr_db,
              "mic": mic_side, "inverted": inverted, "rate_hz_s": rate_peak, "step_hz": step, "voice": voice, "fs": fs}
     return np.clip(two, -1, 1), truth
 

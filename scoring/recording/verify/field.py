@@ -126,6 +126,15 @@ KINDS = {
     "FLAC, 24 bit": (48000, "flac", {}, whole),
 }
 
+# The operator talks in the room too, with the key up.
+ASIDES = {
+    "talks with the key up": (48000, "s16", {"aside": True, "listen_s": (6, 9)}, whole),
+    "talks with the key up, headset leaks": (44100, "s16", {"aside": True, "listen_s": (6, 9), "leak_db": -25}, whole),
+    "talks with the key up, much drift": (48000, "s16", {"aside": True, "listen_s": (5, 8), "talk_s": (4, 8), "rate_peak": 105}, whole),
+}
+ASIDE_DB = {10: 0.02, 0: 0.25}  # share of what was not sent that still counts as keyed, at most
+SENT = 0.99  # of what was sent, at least
+
 
 def chunk(name, body):
     return name + struct.pack("<I", len(body)) + body + b"\0" * (len(body) % 2)
@@ -159,9 +168,9 @@ def write(base, two, fs, form):
     return name
 
 
-def recordings(folder, kinds=KINDS, seed=16000):
+def recordings(folder, kinds=KINDS, seed=16000, levels=tuple(BOUNDS)):
     for n, (kind, (fs, form, more, change)) in enumerate(kinds.items()):
-        for s, snr in enumerate(BOUNDS):
+        for s, snr in enumerate(levels):
             voice, pitch = VOICES[(n + 3 * s) % len(VOICES)]
             rate, step = COURSES[(n + s) % len(COURSES)]
             made = {"rate_peak": rate, "step": step, "mic_side": ("left", "right")[n % 2], **more}
@@ -202,3 +211,21 @@ def hold(program, folder, compare, measured, verbose=False, kinds=KINDS):
         print(f"recording_field_keyed_within_0.2s_at_{snr}db {np.mean(k <= 0.2):.4f}  # of {len(k)} edges; 95 % within {np.percentile(k, 95):.3f}, worst {k.max():.2f} s")
         good &= bool(within >= SHARE and weakest[snr][0] >= LEAST and np.mean(k <= 0.2) >= KEYED)
     return good
+
+
+def hold_asides(program, folder, measured, verbose=False, seed=17300):
+    """Prints how much of what was said with the key up counts as keyed, and of what was sent."""
+    counts = {snr: np.zeros(4, int) for snr in ASIDE_DB}
+    for kind, snr, name, truth in recordings(folder, ASIDES, seed, tuple(ASIDE_DB)):
+        got = measured(program, name)
+        inside = lambda spans, t: any(a + 0.2 <= t <= b - 0.2 for a, b in spans)
+        up = [r for r in got["rows"] if inside(truth["aside"], r["time_s"])]
+        down = [r for r in got["rows"] if inside(truth["keyed"], r["time_s"])]
+        c = np.array([sum(bool(r["keyed"]) or r["offset_hz"] is not None for r in up), len(up), sum(bool(r["keyed"]) for r in down), len(down)])
+        counts[snr] += c
+        if verbose:
+            print(f"  {kind}, {snr} dB, {truth['voice']}: {c[0]} of {c[1]} rows not sent count, {c[2]} of {c[3]} sent, {[x['code'] for x in got['notes']]}", flush=True)
+        os.unlink(name)
+    for snr, c in counts.items():
+        print(f"recording_asides_counted_at_{snr}db {c[0] / c[1]:.4f}  # of {c[1]} rows that were not sent; of {c[3]} that were {c[2] / c[3]:.4f}")
+    return all(c[0] <= ASIDE_DB[snr] * c[1] and c[2] >= SENT * c[3] for snr, c in counts.items())

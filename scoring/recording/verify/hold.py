@@ -80,6 +80,7 @@ def main():
         failed |= within < share or np.mean(told <= hz) < of_told or np.mean(k <= 0.2) < KEYED
     print(f"recording_sides_found {np.mean(sides):.3f}  # of {len(sides)}")
     failed |= not field.hold(program, folder, compare, measured, verbose=verbose)
+    failed |= not field.hold_asides(program, folder, measured, verbose=verbose)
     failed |= not mono.hold(program, folder, HELD_OUT, verbose=verbose)
     failed |= not cw.hold(program, folder, verbose=verbose)
     if failed or not all(sides):

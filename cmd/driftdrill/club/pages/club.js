@@ -85,28 +85,64 @@ function tell(gone, pass, top, from, long, x) {
   document.getElementById("done-rect").setAttribute("width", Math.max(0, Math.min(x, (1840 * end) / pass)).toFixed(1));
 }
 
-// refresh fetches the moving part of the page, one after another.
-let busy = false, again = false;
+// refresh fetches the moving part of the page, one after another, and shows it
+// where it has changed.
+let busy = false, again = false, before = "";
 async function refresh() {
   if (busy) { again = true; return; }
   busy = true;
   try {
     const answer = await fetch(live.dataset.live);
-    if (answer.ok && !live.contains(document.activeElement && document.activeElement.closest("select, input"))) {
-      const next = new DOMParser().parseFromString(await answer.text(), "text/html");
-      live.replaceChildren(...next.body.childNodes);
-      settle();
-    }
+    if (answer.ok) show(await answer.text());
   } catch { /* the network comes back, and with it the next event */ }
   setTimeout(() => { busy = false; if (again) { again = false; refresh(); } }, 400);
 }
 
-if (live) {
-  let last = "";
-  const news = new EventSource("/events");
-  news.onmessage = (e) => { if (last !== e.data) { if (last !== "") refresh(); last = e.data; } };
-  news.onerror = () => { if (last !== "") last = "lost"; };
+function show(text) {
+  const same = text.replace(/data-now="\d+"/, "");
+  if (same === before) return;
+  before = same;
+  const next = new DOMParser().parseFromString(text, "text/html");
+  if (next.querySelector("main")) { location.reload(); return; } // a page of its own: the session is over
+  const held = live.contains(document.activeElement) ? document.activeElement : null;
+  live.replaceChildren(...next.body.childNodes);
+  if (held) hold(held);
   settle();
+}
+
+// hold gives the keys back to what had them, with what was chosen there.
+function hold(held) {
+  const name = (e) => [e.tagName, e.name, e.getAttribute("aria-label") || (e.tagName === "SELECT" ? "" : e.textContent), e.form?.elements.namedItem("heat")?.value].join("|");
+  const e = [...live.querySelectorAll("a, button, select")].find((e) => name(e) === name(held));
+  if (!e) return;
+  if (e.tagName === "SELECT") e.value = held.value;
+  e.focus({ preventScroll: true });
+}
+
+// listen waits for news. The server tells each change, and every 15 s that it is
+// there. Where it has not been heard for long, the page says that it may be old.
+let heard = Date.now(), news = null, begun = false;
+function listen() {
+  news = new EventSource("/events");
+  news.onmessage = () => { heard = Date.now(); if (begun) refresh(); begun = true; };
+}
+
+const away = document.createElement("p");
+away.className = "away";
+away.setAttribute("role", "status");
+function watch() {
+  const quiet = Math.round((Date.now() - heard) / 1000);
+  const lost = quiet > (news.readyState === EventSource.OPEN ? 35 : 5);
+  if (news.readyState === EventSource.CLOSED) listen();
+  const words = lost ? `The server has not answered for ${quiet < 90 ? quiet + " s" : Math.round(quiet / 60) + " minutes"}. What stands here may be old.` : "";
+  if (away.textContent !== words) away.textContent = words;
+  if (lost !== away.isConnected) lost ? document.body.append(away) : away.remove();
+}
+
+if (live) {
+  listen();
+  settle();
+  setInterval(watch, 1000);
   if (document.querySelector(".hill")) {
     setInterval(walk, 200);
     setInterval(() => turn(1), 9000);

@@ -118,7 +118,7 @@ func readyFigures(m *scoring.ReadyMarks) []figure {
 		{"right as the bird rose", fmt.Sprintf("%d of %d", m.RightAtAOS, m.Of)},
 		{"right at the end", fmt.Sprintf("%d of %d", m.RightEnd, m.Of)},
 		{"put right when heard", fmt.Sprint(m.Late)},
-		{"at the radios until", none(m.SetS, "%.0f s")},
+		{"last set after", none(m.SetS, "%.0f s")},
 		{"own voice back after", none(m.FirstReturnS, "%.1f s")},
 		{"keyed by the VOX", fmt.Sprintf("%.0f s", m.VOXKeyedS)},
 	}

@@ -253,7 +253,7 @@ func TestReadAsIsRemembered(t *testing.T) {
 	s.App.Set.Call = "Q7OWL"
 	r := s.App.Scenes.Top().(*readingAs)
 	r.Enter(s.App)
-	if got := heard(); r.sent.At != 2 || r.side.At != 2 || r.take.At != 1 || r.pitch.Value != "650.5" || r.call.Value != "Q7OWL" || !strings.Contains(got, "pass.wav. It finds out by itself what you leave open.") {
+	if got := heard(); r.sent.At != 2 || r.side.At != 2 || r.take.At != 1 || r.pitch.Value != "650.5" || r.call.Value != "Q7OWL" || !strings.Contains(got, "pass.wav. It follows any tone: music cannot be told from a sidetone.") {
 		t.Errorf("%d, %d, %d, %q, %q; said %q", r.sent.At, r.side.At, r.take.At, r.pitch.Value, r.call.Value, got)
 	}
 	r.Focus.At = len(r.Widgets) - 1

@@ -59,12 +59,20 @@ func (r *readingAs) Enter(a *screen.App) {
 		r.call.Value = a.Set.Call
 	}
 	r.read = kit.Button{Text: "Read it so", Primary: true, Do: func() { r.begin(a) }}
-	under := "It finds out by itself what you leave open."
-	if rec := r.owner.rec; rec != nil {
-		under = rec.Name + ". " + under
-	}
-	r.Open(a, "Read it as", under, &r.sent, &r.side, &r.take, &r.pitch, &r.call, &r.read)
+	r.Open(a, "Read it as", r.about(), &r.sent, &r.side, &r.take, &r.pitch, &r.call, &r.read)
 	r.arrange()
+}
+
+// about is what stands under the heading.
+func (r *readingAs) about() string {
+	about := "It finds out by itself what you leave open."
+	if sents[r.sent.At] == port.SentCW {
+		about = "It follows any tone: music cannot be told from a sidetone."
+	}
+	if rec := r.owner.rec; rec != nil {
+		about = rec.Name + ". " + about
+	}
+	return about
 }
 
 // arrange shows the questions that the choices leave.
@@ -74,6 +82,7 @@ func (r *readingAs) arrange() {
 		ws = append(ws, &r.pitch, &r.call)
 	}
 	r.Widgets = append(ws, &r.read, &r.Back)
+	r.Under = r.about()
 	r.Focus.At = min(r.Focus.At, len(r.Widgets)-1)
 }
 

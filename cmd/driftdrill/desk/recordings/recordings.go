@@ -46,7 +46,8 @@ func (*page) IsOrigin() {}
 // Enter implements Scene.
 func (p *page) Enter(a *screen.App) {
 	p.file = kit.TextField{Name: "Sound file: your microphone on one side, the receiver on the other", Value: p.file.Value, Max: 400,
-		Hint: "drop a file here, or type where it lies", Enter: func() { p.begin(a) }}
+		Aloud: "Sound file: your microphone on one side, the receiver on the other. What you say in the room with the key up is left out",
+		Hint:  "drop a file here, or type where it lies", Enter: func() { p.begin(a) }}
 	p.measure = kit.Button{Primary: true, Do: func() { p.begin(a) }}
 	p.see = kit.Button{Text: "See and hear it", Primary: true, Do: func() {
 		if p.rec.Result == nil {
@@ -269,6 +270,28 @@ func flow(body kit.Rect, t *kit.Type, buttons []*kit.Button) kit.Rect {
 func (p *page) Draw(a *screen.App, c *kit.Canvas) {
 	p.DrawPage(a, c)
 	p.work.draw(c, p.list.Rect)
+	if len(p.rows) == 0 && !p.work.job.Busy() {
+		p.drawNeeds(c)
+	}
+}
+
+// needs are what a recording must hold, as long as there is none.
+var needs = [...]string{
+	"You must hear yourself in it: what is measured is the return of your own voice.",
+	"What you say with the key up is left out. Where you come back weaker than the noise that cannot be told: be silent there.",
+}
+
+// drawNeeds draws them under the buttons, as far as there is room.
+func (p *page) drawNeeds(c *kit.Canvas) {
+	r := p.list.Rect
+	y := r.Y + c.Type.LineHeight(kit.Body)
+	wide := math.Min(r.W, c.Type.Size(kit.Body)*44)
+	for _, text := range needs {
+		if y+float64(len(c.Type.Wrap(text, kit.Body, wide))-1)*c.Type.LineHeight(kit.Body) > r.Bottom() {
+			return
+		}
+		y = c.Paragraph(r.X, y, wide, text, kit.Body, c.Pal.Dim) + c.Type.LineHeight(kit.Body)*0.4
+	}
 }
 
 // drawRow draws one fact: its name over what it says.

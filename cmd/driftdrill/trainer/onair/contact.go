@@ -2,6 +2,8 @@ package onair
 
 import (
 	"context"
+	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"time"
@@ -34,7 +36,8 @@ func (c *Contact) Name() string { return filepath.Base(c.File) }
 // Sound is a sound file that is open to be measured.
 type Sound struct {
 	*soundfile.Stream
-	file *os.File
+	file       *os.File
+	size, read int64 // bytes of the file, 0 = not known; and of them those that were read
 }
 
 // Open opens a sound file. An error names the file.
@@ -43,12 +46,40 @@ func Open(path string) (*Sound, error) {
 	if err != nil {
 		return nil, trainer.PlainFileError(err)
 	}
-	s, err := soundfile.Open(f)
-	if err != nil {
+	sound := &Sound{file: f}
+	if about, err := f.Stat(); err == nil && about.Mode().IsRegular() {
+		sound.size = about.Size()
+	}
+	if sound.Stream, err = soundfile.Open(&counted{f, &sound.read}); err != nil {
 		f.Close()
 		return nil, fileError{filepath.Base(path), err}
 	}
-	return &Sound{s, f}, nil
+	return sound, nil
+}
+
+// counted counts the bytes that are read.
+type counted struct {
+	from io.Reader
+	read *int64
+}
+
+func (c *counted) Read(p []byte) (int, error) {
+	n, err := c.from.Read(p)
+	*c.read += int64(n)
+	return n, err
+}
+
+// OfS is how long the sound is, seconds, asked for when doneS of it have been
+// measured: as the file says or, where it does not say (MP3 and Ogg Vorbis), as
+// its bytes that were read let one expect; 0 where neither is known.
+func (s *Sound) OfS(doneS float64) float64 {
+	if l := s.LengthS(); l > 0 {
+		return l
+	}
+	if s.size <= 0 || s.read <= 0 || doneS <= 0 {
+		return 0
+	}
+	return doneS * math.Max(1, float64(s.size)/float64(s.read))
 }
 
 // Close closes the file.
