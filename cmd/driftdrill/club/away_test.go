@@ -8,6 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"driftdrill/testdata/race"
+
 	"github.com/chromedp/chromedp"
 )
 
@@ -15,7 +17,7 @@ import (
 // server is back. A member who has opened the list of classes does not miss that
 // a heat is opened.
 func TestPagesSayThatTheServerIsSilent(t *testing.T) {
-	if raceOn {
+	if race.On {
 		t.Skip("nothing of it runs side by side; the race detector sees other tests in browsers")
 	}
 	ctx := browser(t)

@@ -47,17 +47,35 @@ func standWords(s *scoring.ReadySetting) string {
 	return "wrong"
 }
 
-// readyColumns are the columns of the list of settings.
-var readyColumns = []struct {
+// readyColumn is what it says of each setting.
+type readyColumn struct {
 	head string
 	of   func(s *scoring.ReadySetting) string
-}{
+}
+
+// readyColumns are the columns of the list of settings.
+var readyColumns = []readyColumn{
 	{"setting", func(s *scoring.ReadySetting) string { return s.Title() }},
 	{"as found", func(s *scoring.ReadySetting) string { return s.Found }},
 	{"as the bird rose", func(s *scoring.ReadySetting) string { return s.AtAOS }},
 	{"the card", func(s *scoring.ReadySetting) string { return s.Wants }},
 	{"last set", setWords},
 	{"", standWords},
+}
+
+// readyShrink is how far the letters shrink before columns are left out.
+const readyShrink = 0.85
+
+// narrowColumns are those that a narrow page has: how a setting was found and
+// when it was last set are left out.
+func narrowColumns() []readyColumn {
+	var out []readyColumn
+	for _, col := range readyColumns {
+		if col.head != "as found" && col.head != "last set" {
+			out = append(out, col)
+		}
+	}
+	return out
 }
 
 // drawSettings draws the list of settings, one in a row.
@@ -69,10 +87,11 @@ func (d *debrief) drawSettings(c *kit.Canvas, r kit.Rect) {
 	if most := line * 0.78; c.Type.Size(st) > most {
 		st.Size *= most / c.Type.Size(st)
 	}
-	wide := make([]float64, len(readyColumns))
+	cols, least := readyColumns, st.Size*readyShrink
+	wide := make([]float64, len(cols))
 	for {
 		sum := 0.0
-		for i, col := range readyColumns {
+		for i, col := range cols {
 			wide[i] = c.Type.Width(col.head, st)
 			for k := range m.Settings {
 				wide[i] = math.Max(wide[i], c.Type.Width(col.of(&m.Settings[k]), st))
@@ -85,15 +104,18 @@ func (d *debrief) drawSettings(c *kit.Canvas, r kit.Rect) {
 			}
 			break
 		}
-		st.Size *= 0.96
+		if st.Size *= 0.96; st.Size < least && len(cols) == len(readyColumns) {
+			cols = narrowColumns() // where it was wrong says more than small letters
+			wide, st.Size = wide[:len(cols)], least/readyShrink
+		}
 	}
 	for row := -1; row < len(m.Settings); row++ {
 		y, x := in.Y+line*(float64(row)+1.5)+c.Type.Size(st)*0.35, in.X
-		for i, col := range readyColumns {
+		for i, col := range cols {
 			text, ink := col.head, c.Pal.Dim
 			if row >= 0 {
 				s := &m.Settings[row]
-				if text = col.of(s); !s.RightAtAOS || i == len(readyColumns)-1 && !s.RightFound {
+				if text = col.of(s); !s.RightAtAOS || i == len(cols)-1 && !s.RightFound {
 					ink = c.Pal.Yours
 				} else if i > 0 {
 					ink = c.Pal.Ink

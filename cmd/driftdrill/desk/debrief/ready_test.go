@@ -78,3 +78,32 @@ func TestReadyDebriefTellsWhatWasWrong(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// On a telephone the list leaves columns out rather than letters: how a setting
+// stood, what the card has and what became of it are read at any size of text.
+func TestReadyListOnATelephoneKeepsItsLetters(t *testing.T) {
+	for _, text := range []float64{1, 1.5, 2.5} {
+		s := desktest.NewStage(t, 390, 844, text, "night")
+		f := desktest.NewSession()
+		readied(f)
+		s.App.Scenes.Push(s.App, newDebrief(&f.Facts, f.Result, port.RunRequest{}))
+		s.Step()
+		d := s.App.Scenes.Top().(*debrief)
+		if d.tight {
+			d.panes.At = 2
+			s.Step()
+		}
+		heads := map[string]bool{}
+		for _, b := range s.Texts() {
+			heads[b.Text] = true
+		}
+		for _, head := range []string{"as the bird rose", "the card", "put right", "late", "wrong", "running"} {
+			if !heads[head] {
+				t.Errorf("text of %g: %q is not in the list", text, head)
+			}
+		}
+		if heads["as found"] && text > 1 {
+			t.Errorf("text of %g: all columns in small letters", text)
+		}
+	}
+}

@@ -24,12 +24,12 @@ func (f *flying) drawBench(a *screen.App, c *kit.Canvas) {
 	page := kit.Box(p.top.X, p.top.Bottom()+16, p.top.W, a.Size.Y-p.top.Bottom()-28)
 	if p.upright {
 		page = kit.Box(p.hill.X, p.hill.Bottom()+14, p.hill.W, a.Size.Y-p.hill.Bottom()-28)
-		card, radios := page.CutTop(page.H * 0.34)
-		f.drawDialCard(a, c, kit.Box(card.X, card.Y, card.W, card.H-14))
-		receive, rest := radios.CutTop(radios.H * 0.4)
-		send, table := rest.CutTop(rest.H * 0.667)
-		f.drawRadio(c, 0, kit.Box(receive.X, receive.Y, receive.W, receive.H-10))
-		f.drawRadio(c, 1, kit.Box(send.X, send.Y, send.W, send.H-10))
+		card, radios := page.CutTop(page.H * 0.43)
+		f.drawDialCard(a, c, kit.Box(card.X, card.Y, card.W, card.H-8))
+		receive, rest := radios.CutTop(radios.H * 0.44)
+		send, table := rest.CutTop(rest.H * 0.786)
+		f.drawRadio(c, 0, kit.Box(receive.X, receive.Y, receive.W, receive.H-6))
+		f.drawRadio(c, 1, kit.Box(send.X, send.Y, send.W, send.H-6))
 		f.drawTable(c, table)
 		return
 	}
