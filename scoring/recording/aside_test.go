@@ -4,13 +4,15 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"driftdrill/testdata/race"
 )
 
 // Talking with the key up is heard by the microphone alone. It counts neither as
 // keyed nor as held, wherever it lies beside the overs; verify/ holds the same on
 // voices and a channel of other people's software.
 func TestTalkingWithTheKeyUpIsNotKeyed(t *testing.T) {
-	if raceDetector {
+	if race.On {
 		t.Skip("nothing in it runs side by side; flown without the race detector")
 	}
 	for _, c := range []struct {
@@ -62,7 +64,7 @@ func TestTalkingWithTheKeyUpIsNotKeyed(t *testing.T) {
 
 // A return that is weak all the time is not taken for none.
 func TestAWeakReturnIsNoAside(t *testing.T) {
-	if raceDetector || testing.Short() {
+	if race.On || testing.Short() {
 		t.Skip("run without the race detector: nothing here runs side by side")
 	}
 	s := usual(sawtooth(30, 100))
