@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"driftdrill/sim"
 )
@@ -90,5 +91,23 @@ func TestHomeworkFitsOnTheWall(t *testing.T) {
 	}
 	if told != members {
 		t.Errorf("%d of %d members have homework", told, members)
+	}
+}
+
+// The trainer's page says when a heat was closed and how many sheets it has.
+func TestTheTrainerSeesHisHeats(t *testing.T) {
+	n := newNight(t, nightText)
+	n.open(1)
+	for i, seed := range []uint64{3, 4} {
+		if a := n.send(fmt.Sprintf("Q9M%d", i), sheetOf(t, n.setup(1, "no aids"), "regular", seed)); a.status != 201 {
+			t.Fatal(a.status, a.body)
+		}
+	}
+	n.close(1)
+	closed := n.clock.now().Format("15:04:05")
+	n.clock.pass(time.Hour)
+	page := n.do("GET", "/trainer", nil, "Cookie", n.asTrainer()).body
+	if !strings.Contains(page, "closed at "+closed+" · 2 sheets") || strings.Count(page, "not flown yet") != 1 {
+		t.Errorf("closed at %s with two sheets; the page says\n%s", closed, page)
 	}
 }

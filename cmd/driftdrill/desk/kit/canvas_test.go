@@ -257,3 +257,24 @@ func TestWhenAPictureIsDrawn(t *testing.T) {
 		t.Error("nothing is shown there that could stay")
 	}
 }
+
+// After a part was drawn over it, a picture is drawn again, though it is the same
+// as the whole picture before: the part still stands there.
+func TestAPartSpoilsTheWholePicture(t *testing.T) {
+	c := sheet(t)
+	whole := func() bool {
+		c.Begin(c.dst, 2, &Night)
+		c.Rect(Rect{5, 0, 9, 9}, white)
+		return c.EndWhole(false)
+	}
+	whole()
+	if whole() {
+		t.Fatal("the same picture counts as another one")
+	}
+	c.Begin(c.dst, 2, &Night)
+	c.Rect(Rect{7, 0, 9, 9}, white)
+	c.End()
+	if drawn := c.drawn; !whole() || c.drawn != drawn+1 {
+		t.Error("the part stays on the window")
+	}
+}
