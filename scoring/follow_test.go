@@ -65,6 +65,26 @@ func TestFollowingASkill(t *testing.T) {
 	}
 }
 
+// Runs that count as "at most" lead no skill off the scale that is told: each
+// mean lies within its own band.
+func TestSkillStaysOnItsScale(t *testing.T) {
+	for _, c := range []struct {
+		value float64
+		bound Bound
+	}{{2, AtMost}, {98, AtLeast}} {
+		runs := seen(3, 8, repeated(c.value, 12)...)
+		for i := range runs {
+			runs[i].Bound[AxisAll] = c.bound
+		}
+		a := SkillOf(runs, evening(4)).Axes[AxisAll]
+		for _, p := range append(a.Points, SkillPoint{Mean: a.Mean, Low: a.Low, High: a.High}) {
+			if p.Mean < p.Low || p.Mean > p.High || p.Mean < 0 || p.Mean > 100 {
+				t.Errorf("of runs at %g: %+v", c.value, p)
+			}
+		}
+	}
+}
+
 // What was kept over a pause, by hand: ten days of 60, a pause, then 48 and 54
 // on one day: 51 of what was best before.
 func TestKeptOverAPause(t *testing.T) {

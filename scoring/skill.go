@@ -150,7 +150,7 @@ func hazard(t float64) float64 {
 // Band returns the 90 % band, cut to 0..100.
 func (f *Filter) Band() (low, high float64) {
 	w := band * f.SD()
-	return math.Max(0, f.M-w), math.Min(100, f.M+w)
+	return onScale(f.M - w), onScale(f.M + w)
 }
 
 // SkillPoint is a band at one time.
@@ -226,7 +226,7 @@ func followAxis(runs []Observation, axis int, now time.Time) AxisSkill {
 		f.Idle(now)
 	}
 	low, high := f.Band()
-	a.Runs, a.Mean, a.SD, a.Low, a.High = f.N, round(f.M), round(f.SD()), round(low), round(high)
+	a.Runs, a.Mean, a.SD, a.Low, a.High = f.N, round(onScale(f.M)), round(f.SD()), round(low), round(high)
 	a.New = f.N == 0 || f.SD() >= newAbove
 	a.Level = f.N >= levelRuns && f.SD() < levelBelowSD && flat(means)
 	return a
@@ -234,8 +234,12 @@ func followAxis(runs []Observation, axis int, now time.Time) AxisSkill {
 
 func pointOfFilter(f *Filter, t time.Time) SkillPoint {
 	low, high := f.Band()
-	return SkillPoint{Flown: t, Mean: round(f.M), Low: round(low), High: round(high)}
+	return SkillPoint{Flown: t, Mean: round(onScale(f.M)), Low: round(low), High: round(high)}
 }
+
+// onScale keeps what is told of a skill where its band is: runs with the bound "at most"
+// lead the filter below 0.
+func onScale(mean float64) float64 { return min(max(mean, 0), 100) }
 
 func sameDay(a, b time.Time) bool {
 	return a.Unix()/86400 == b.Unix()/86400
