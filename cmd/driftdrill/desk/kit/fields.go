@@ -171,7 +171,7 @@ func (h *Choice) Draw(w *Window, c *Canvas, focus bool) {
 			c.RoundRect(r, 6, c.Pal.PanelHi)
 			c.RoundFrame(r.Inset(0.75), 6, 1.8, c.Pal.Yours)
 		}
-		st := c.Type.Fit(h.Words[i], Body, r.W-12)
+		st := c.Type.Fit(h.Words[i], Body, r.W-math.Max(12, c.Type.Size(Body)*0.66)) // large words keep as far from the frame
 		c.Text(r.Centre().X, r.Centre().Y+c.Type.Size(st)*0.35, h.Words[i], st, col, Middle)
 	}
 	c.RoundFrame(row.Inset(0.5), 6, 1, c.Pal.Rule)
