@@ -158,3 +158,19 @@ func TestRadiosAreSetByTheMouse(t *testing.T) {
 		t.Errorf("posted %v", s.Fake.Posts)
 	}
 }
+
+// How the radios are set is told while they can be set, and not when the bird is up.
+func TestTheCoachSpeaksOfSettingBeforeTheBirdIsUp(t *testing.T) {
+	f := desktest.NewSession()
+	atRadios(f)
+	f.Facts.Coach = "Down the list."
+	f.State.Bench.Above = true
+	p := prompter{wrongKey: never, outside: never}
+	if got := p.coach(&f.State, &f.Facts, port.DefaultBindings()); got != "What sounds wrong is set wrong." {
+		t.Errorf("with the bird up: %q", got)
+	}
+	f.Facts.Bench = nil
+	if got := p.coach(&f.State, &f.Facts, port.DefaultBindings()); got != "Down the list." {
+		t.Errorf("another drill: %q", got)
+	}
+}

@@ -5,6 +5,7 @@ package flying
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/port"
@@ -89,12 +90,15 @@ func (f *flying) drawDialCard(a *screen.App, c *kit.Canvas, r kit.Rect) {
 
 // drawTask writes under the card what is to be done, where there is room for it.
 func (f *flying) drawTask(c *kit.Canvas, r kit.Rect, st kit.Style) {
-	text := "Set your radios as it says here, before the bird comes up."
+	text := strings.TrimSpace("Set your radios as it says here, before the bird comes up. " + f.about.Coach)
 	if f.state.Bench.Above {
 		text = "The bird is up: what you set now counts as late."
 	}
 	lines := c.Type.Wrap(text, st, r.W)
 	step := c.Type.Size(st) * 1.5
+	if float64(len(lines))*step > r.H && !f.state.Bench.Above {
+		lines = c.Type.Wrap("Set your radios as it says here, before the bird comes up.", st, r.W)
+	}
 	if float64(len(lines))*step > r.H {
 		return
 	}

@@ -158,5 +158,8 @@ func (p *prompter) coach(s *sim.State, ab *port.About, b keys.Bindings) string {
 	case s.ByHand && s.Sent.String() != "":
 		return "You sent: " + s.Sent.String()
 	}
+	if ab.Bench != nil && s.Bench.Above {
+		return "What sounds wrong is set wrong." // how to set them stood on the dial card
+	}
 	return ab.Coach
 }
