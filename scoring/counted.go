@@ -75,15 +75,7 @@ var reasons = []reason{
 	{"cut", always("it was cut short", func(j *judged) bool { return j.tr.Cut })},
 	{"old", always("an old sheet, which cannot be verified", func(j *judged) bool { return !j.tr.Chained })},
 	{"ended", always("it was ended early", func(j *judged) bool { return j.m.Stopped && j.m.KeyedS < countedMinS })},
-	{"paused", func(j *judged) string {
-		switch {
-		case j.tr.Conditions.Pauses == 0:
-			return ""
-		case j.m.Stopped: // the desk ends a run from its pause
-			return "it was ended from a pause"
-		}
-		return "it was paused"
-	}},
+	{"paused", always("it was paused", func(j *judged) bool { return j.tr.Conditions.Pauses > 0 })},
 	{"slow", func(j *judged) string {
 		if c := &j.tr.Conditions; c.Speed > 0 && c.Speed < slowestSpeed {
 			return fmt.Sprintf("the machine was too slow: the run took %.0f %% longer than the pass", 100/c.Speed-100)

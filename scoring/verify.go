@@ -44,7 +44,7 @@ func Verify(sh *sim.Sheet, tr *Trace, m Marks) Agreement {
 // Conditions are how a run was flown, beside its marks.
 type Conditions struct {
 	Aids     int64   `json:"aids"`      // sum of the sim.Aid constants that were on at any time
-	Pauses   int     `json:"pauses"`    // since the operator was first permitted to key
+	Pauses   int     `json:"pauses"`    // since the operator was first permitted to key; not that from which the run was ended
 	GapShare float64 `json:"gap_share"` // share of the seconds in which sound ran dry
 	Speed    float64 `json:"speed"`     // run time over wall time, pauses left out; 0 = not known
 }
@@ -56,6 +56,11 @@ const (
 	speedMinS    = 20.0 // of known seconds
 )
 
+// endedFromPause is how long before its end the pause may stand from which an
+// operator ended his run: the sound fades out for some ticks, the end takes one.
+// Nobody can think in so short a time. Our choice.
+const endedFromPause = sim.TicksPerSecond / 10
+
 // conditionsOf reads from a sheet how its run was flown. from is the tick at
 // which keying was first permitted.
 func conditionsOf(sh *sim.Sheet, from sim.Tick) Conditions {
@@ -63,6 +68,10 @@ func conditionsOf(sh *sim.Sheet, from sim.Tick) Conditions {
 	paused := map[int]bool{} // seconds
 	dry := map[int]bool{}
 	var told int64
+	end := sh.End
+	if n := len(sh.Commands); n > 0 && sh.Commands[n-1].Kind == sim.CommandStop {
+		end = sh.Commands[n-1].Tick - endedFromPause
+	}
 	for _, cmd := range sh.Commands {
 		second := int(cmd.Tick / sim.TicksPerSecond)
 		switch cmd.Kind {
@@ -70,7 +79,7 @@ func conditionsOf(sh *sim.Sheet, from sim.Tick) Conditions {
 			c.Aids |= cmd.Value
 		case sim.CommandPause:
 			paused[second] = true
-			c.Pauses += count(cmd.Tick >= from)
+			c.Pauses += count(cmd.Tick >= from && cmd.Tick < end)
 		case sim.CommandSound:
 			if cmd.Value > told {
 				told, dry[second] = cmd.Value, true

@@ -78,6 +78,16 @@ func TestConditions(t *testing.T) {
 	if c.Aids != sim.AidNoise|sim.AidDrift || c.Pauses != 1 {
 		t.Errorf("%+v", c)
 	}
+	at(59, sim.CommandPause, 1)
+	sh.Commands = append(sh.Commands, sim.Command{Tick: 59*sim.TicksPerSecond + endedFromPause, Kind: sim.CommandStop})
+	if n := conditionsOf(sh, 0).Pauses; n != 1 {
+		t.Errorf("%d pauses: that from which he ended the run counts too", n)
+	}
+	sh.Commands[len(sh.Commands)-1].Tick++
+	if n := conditionsOf(sh, 0).Pauses; n != 2 {
+		t.Errorf("%d pauses: from the last he went on", n)
+	}
+	sh.Commands = sh.Commands[:len(sh.Commands)-2]
 	near(t, "speed", c.Speed, 60.0/72, 0.001)
 	near(t, "gaps", c.GapShare, 2.0/60, 0.001)
 	if sh.WallMS = sh.WallMS[:15]; conditionsOf(sh, 0).Speed != 0 {

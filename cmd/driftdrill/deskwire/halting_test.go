@@ -58,12 +58,12 @@ func TestDebriefSaysThatARunDoesNotCount(t *testing.T) {
 		"slow with aids":  {with(func(c *scoring.Conditions) { c.Aids, c.Speed = sim.AidNoise, 0.8 }), scoring.Beside{}, full("the machine was too slow: the run took 25 % longer than the pass")},
 		"the drill's own": {func(o *trainer.Outcome) { o.Sheet.Setup.Drill.Aids.Arrow = true }, scoring.Beside{}, "Flown with the aids of its drill: it counts as at most."},
 		"ended late":      {func(o *trainer.Outcome) { o.Marks.Stopped, o.Marks.KeyedS = true, 60 }, scoring.Beside{}, "Ended early: it counts as nothing held."},
-		"ended and paused": {func(o *trainer.Outcome) { // the pause is where one ends it
+		"ended and paused": {func(o *trainer.Outcome) {
 			o.Marks.Stopped, o.Marks.KeyedS, o.Trace.Conditions.Pauses = true, 20, 1
 		}, scoring.Beside{}, full("it was ended early")},
 		"ended late and paused": {func(o *trainer.Outcome) {
 			o.Marks.Stopped, o.Marks.KeyedS, o.Trace.Conditions.Pauses = true, 60, 1
-		}, scoring.Beside{}, full("it was ended from a pause")},
+		}, scoring.Beside{}, full("it was paused")},
 	})
 	for name, c := range rows {
 		o := trainer.Outcome{Sheet: &sim.Sheet{}, Trace: &scoring.Trace{Chained: true, HasFound: true}}

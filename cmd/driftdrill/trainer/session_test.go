@@ -112,6 +112,8 @@ func TestSession(t *testing.T) {
 	}
 	s.Pause(false)
 	waitTick(still + 150)
+	s.Pause(true) // as the desk does, which asks what is to become of the run
+	time.Sleep(100 * time.Millisecond)
 	o, err := s.Finish()
 	if err != nil {
 		t.Fatal(err)
@@ -126,6 +128,10 @@ func TestSession(t *testing.T) {
 	}
 	for _, c := range sheet.Commands {
 		kinds[c.Kind]++
+	}
+	last, end := sheet.Commands[len(sheet.Commands)-2], sheet.Commands[len(sheet.Commands)-1]
+	if last.Kind != sim.CommandPause || end.Tick-last.Tick > 10 { // half of what the marks take for one
+		t.Errorf("the pause from which the run was ended stands %d ticks before its end", end.Tick-last.Tick)
 	}
 	if kinds[sim.CommandKey] != 1 || kinds[sim.CommandKnob] != 1 || kinds[sim.CommandPause] == 0 || kinds[sim.CommandStop] != 1 {
 		t.Errorf("commands in the sheet: %v", kinds)
