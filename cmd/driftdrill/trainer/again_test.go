@@ -63,3 +63,68 @@ func FuzzAgain(f *testing.F) {
 		}
 	})
 }
+
+// A drill that was made from a pass leads to that very pass, and is listed with
+// its bird and day; the one that was written last comes first.
+func TestADrillLeadsToItsPassAgain(t *testing.T) {
+	setup := aSetup(t)
+	folder := t.TempDir()
+	text, err := DrillText("first-hold")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, lon := range map[string]float64{"Old one": 180, "new-one": -180} {
+		site := setup.Site
+		site.LonDeg = lon
+		path, err := KeepAgain(folder, name, text, Again{Elements: setup.Elements, Source: "club.txt", Site: site, Pass: setup.Pass.TCA})
+		if err != nil || filepath.Base(path) != FileStem(name)+".toml" {
+			t.Fatal(path, err)
+		}
+		a, ok, err := ReadAgain(path)
+		if !ok || err != nil || !a.Pass.Equal(setup.Pass.TCA) || a.Elements.MeanMotion != setup.Elements.MeanMotion || a.Site.LonDeg != lon || a.Source != "club.txt" {
+			t.Errorf("%s: %+v, %v, %v", name, a, ok, err)
+		}
+		f := a.Flight(path, Flock{})
+		if at, err := time.Parse(time.RFC3339, f.Pass); f.Drill != path || len(f.Elements) != 1 || f.Site.LonDeg != lon || err != nil || setup.Pass.TCA.Sub(at) >= time.Second || f.Source != "club.txt" {
+			t.Errorf("%s: %+v", name, f)
+		}
+	}
+	long := time.Now().Add(-time.Hour)
+	if err := os.Chtimes(filepath.Join(folder, "old-one.toml"), long, long); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(folder, "plain.TOML"), text, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	older := long.Add(-time.Hour)
+	if err := os.Chtimes(filepath.Join(folder, "plain.TOML"), older, older); err != nil {
+		t.Fatal(err)
+	}
+	for _, other := range []string{"broken.toml", "notes.txt"} {
+		if err := os.WriteFile(filepath.Join(folder, other), []byte("no drill"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	own := OwnDrills(folder)
+	if len(own) != 3 || filepath.Base(own[0].File) != "new-one.toml" || filepath.Base(own[1].File) != "old-one.toml" || own[2].From != "" {
+		t.Fatalf("listed: %+v", own)
+	}
+	if want := setup.Elements.Name + ", " + setup.Pass.TCA.UTC().Format("2 Jan 2006"); own[0].From != want || own[0].Name != "first-hold" {
+		t.Errorf("%q of %q, want %q", own[0].From, own[0].Name, want)
+	}
+}
+
+// A place on no map is refused, and one at the edge of it is taken.
+func TestPlacesOfAPassThatWasKept(t *testing.T) {
+	setup := aSetup(t)
+	for _, c := range []struct {
+		lat, lon, alt float64
+		taken         bool
+	}{{90, 180, 0, true}, {-90, -180, 99999, true}, {90.01, 0, 0, false}, {-91, 0, 0, false}, {0, 180.5, 0, false}, {0, -180.5, 0, false}, {0, 0, 1e5, false}} {
+		a := Again{Elements: setup.Elements, Site: setup.Site, Pass: setup.Pass.TCA}
+		a.Site.LatDeg, a.Site.LonDeg, a.Site.AltM = c.lat, c.lon, c.alt
+		if _, err := parseAgain(marshalled(t, &a), "x"); (err == nil) != c.taken {
+			t.Errorf("%+v: %v", c, err)
+		}
+	}
+}

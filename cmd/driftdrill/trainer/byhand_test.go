@@ -94,3 +94,59 @@ func FuzzByHand(f *testing.F) {
 		}
 	})
 }
+
+// Bands by hand are a passband of 40 kHz about the middles that were chosen, and
+// a bird that inverts is spoken to on the lower sideband.
+func TestBandsByHandAreABird(t *testing.T) {
+	for _, inverting := range []bool{true, false} {
+		choice := ByHand{Name: " KNOT-5 ", Catalog: 99910, UplinkHz: 435.15e6, DownlinkHz: 145.9e6, Inverting: inverting}
+		b, err := choice.Bird()
+		if err != nil {
+			t.Fatal(err)
+		}
+		tr := b.Transponders[0]
+		side, kind := "USB", "straight"
+		if inverting {
+			side, kind = "LSB", "inverting"
+		}
+		if b.Name != "KNOT-5" || b.Catalog != 99910 || b.Spin != nil || tr.UplinkLowHz != 435.13e6 || tr.UplinkHighHz != 435.17e6 || tr.DownlinkLowHz != 145.88e6 || tr.DownlinkHighHz != 145.92e6 || tr.UplinkSideband != side || tr.DownlinkSideband != "USB" || tr.OscillatorHz != 0 {
+			t.Errorf("%+v", b)
+		}
+		if want := "Bands chosen by hand: uplink 435.150, downlink 145.900 MHz, " + kind + "."; b.About != want {
+			t.Errorf("%q, want %q", b.About, want)
+		}
+	}
+	b := ByHand{Name: "KNOT-5", Catalog: 99910}
+	none := ByHand{Name: "KNOT-5"}
+	if !b.Of("knot-5 ", 0) || !b.Of("another", 99910) || b.Of("another", 99911) || none.Of("another", 0) {
+		t.Error("a choice is of another bird, or not of its own")
+	}
+	if err := (Flock{}).KeepByHand(b); err == nil {
+		t.Error("kept without a folder")
+	}
+	if _, err := parseByHand([]byte(`[{"bird":"KNOT-5","uplink_hz":435140000,"downlink_hz":145930000},{"bird":"","uplink_hz":1,"downlink_hz":1}]`), "x"); err == nil || !strings.Contains(err.Error(), "entry 2 makes") {
+		t.Error(err)
+	}
+}
+
+// Bands are kept beside others', found by the bird's number, and forgotten alone.
+func TestBandsOfTwoBirds(t *testing.T) {
+	f := Flock{Folder: filepath.Join(t.TempDir(), "birds")}
+	for _, b := range []ByHand{{Name: "KNOT-5", Catalog: 99910, UplinkHz: 435.15e6, DownlinkHz: 145.9e6}, {Name: "WREN", UplinkHz: 435.15e6, DownlinkHz: 145.9e6}} {
+		if err := f.KeepByHand(b); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if k, err := f.Find("99910"); err != nil || k.Name != "KNOT-5" || k.ByHand == nil {
+		t.Errorf("%+v, %v", k, err)
+	}
+	if k, err := f.Find("wren"); err != nil || k.Name != "WREN" {
+		t.Errorf("%+v, %v", k, err)
+	}
+	if was, err := f.ForgetByHand("KNOT-5", 0); !was || err != nil {
+		t.Error(was, err)
+	}
+	if left, err := f.BandsByHand(); err != nil || len(left) != 1 || left[0].Name != "WREN" {
+		t.Errorf("%+v, %v", left, err)
+	}
+}

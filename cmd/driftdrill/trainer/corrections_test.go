@@ -101,3 +101,75 @@ func FuzzCorrections(f *testing.F) {
 		}
 	})
 }
+
+// The better recording weighs more: by one over its variance with 5 Hz added,
+// 50 for one of 5 Hz and 250 for one of 15 Hz, so five times as much.
+func TestTheBetterRecordingWeighsMore(t *testing.T) {
+	all := []Correction{{Bird: "LARK-1", Transponder: 1, ErrorHz: 0, SDHz: 15}, {Bird: "LARK-1", Transponder: 1, ErrorHz: 60, SDHz: 5}}
+	if f, ok := Corrected(all, "LARK-1", 1, ""); !ok || math.Abs(f.ErrorHz-50) > 1e-9 {
+		t.Errorf("%+v, want 50 Hz", f)
+	}
+	if f, _ := Corrected(all[:1], "LARK-1", 1, ""); f.SpreadHz != 0 || f.Passes != 1 {
+		t.Errorf("of one recording the spread is %g Hz, of %d passes", f.SpreadHz, f.Passes)
+	}
+}
+
+// Corrections that no radio has are refused, when they are kept and when they are read.
+func TestCorrectionsThatCannotBe(t *testing.T) {
+	d := Disk{Data: t.TempDir()}
+	for hz, kept := range map[float64]bool{20e3: true, -20e3: true, 20001: false, -20001: false} {
+		if err := d.KeepCorrection(Correction{Bird: "LARK-1", Transponder: 1, ErrorHz: hz}); (err == nil) != kept {
+			t.Errorf("%g Hz: %v", hz, err)
+		}
+	}
+	for text, taken := range map[string]bool{
+		`[{"bird":"LARK-1","transponder":1,"error_hz":20000,"sd_hz":0}]`: true,
+		`[{"bird":"","transponder":1}]`:                                  false,
+		`[{"bird":"LARK-1","transponder":0}]`:                            false,
+		`[{"bird":"LARK-1","transponder":1,"error_hz":20001}]`:           false,
+		`[{"bird":"LARK-1","transponder":1,"error_hz":-20001}]`:          false,
+		`[{"bird":"LARK-1","transponder":1,"sd_hz":-1}]`:                 false,
+		`[{"bird":"A","transponder":1},{"bird":""}]`:                     false,
+	} {
+		_, err := parseCorrections([]byte(text), "x.json")
+		if (err == nil) != taken {
+			t.Errorf("%s: %v", text, err)
+		}
+		if strings.HasPrefix(text, `[{"bird":"A"`) && !strings.Contains(err.Error(), "entry 2 makes") {
+			t.Errorf("the second entry is wrong: %v", err)
+		}
+	}
+}
+
+// Corrections are listed by bird, whatever its capitals, and those of one by their time.
+func TestCorrectionsInOrder(t *testing.T) {
+	day := func(n int) time.Time { return time.Date(2026, 11, n, 0, 0, 0, 0, time.UTC) }
+	all := SortCorrections([]Correction{{Bird: "WREN", Heard: day(1)}, {Bird: "lark-1", Heard: day(3)}, {Bird: "LARK-1", Heard: day(2)}, {Bird: "DIPPER-2", Heard: day(4)}})
+	var got []string
+	for _, c := range all {
+		got = append(got, c.Bird+c.Heard.Format(" 2"))
+	}
+	if s := strings.Join(got, ", "); s != "DIPPER-2 4, LARK-1 2, lark-1 3, WREN 1" {
+		t.Error(s)
+	}
+}
+
+// A bird is corrected to the hertz, and by no more than a bird file allows.
+func TestCorrectedOscillatorStaysInItsBounds(t *testing.T) {
+	for _, c := range []struct{ has, correction, want float64 }{{0, 40.4, 40}, {0, -40.6, -41}, {19e3, 5e3, 20e3}, {-19e3, -5e3, -20e3}} {
+		f := Flock{Corrections: func() []Correction {
+			return []Correction{{Bird: "KNOT-5", Transponder: 1, ErrorHz: c.correction}}
+		}}
+		plain := sim.Bird{Name: "KNOT-5", Transponders: []sim.Transponder{{OscillatorHz: c.has}}}
+		got, words := f.corrected(plain)
+		if hz := got.Transponders[0].OscillatorHz; hz != c.want || plain.Transponders[0].OscillatorHz != c.has || strings.Contains(words, "transponder") || strings.Contains(words, " at ") {
+			t.Errorf("%+v: %g Hz, %q; the plan itself %g", c, hz, words, plain.Transponders[0].OscillatorHz)
+		}
+	}
+	if _, words := (Flock{}).corrected(sim.Bird{Name: "KNOT-5"}); words != "" {
+		t.Errorf("nothing was kept: %q", words)
+	}
+	if _, ok := (Flock{}).Correction("KNOT-5", 1); ok {
+		t.Error("a correction that nobody kept")
+	}
+}
