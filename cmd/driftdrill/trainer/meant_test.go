@@ -36,3 +36,17 @@ func TestDrillByNumber(t *testing.T) {
 		t.Error("there is a drill 99")
 	}
 }
+
+// A word of up to three letters may have one wrong, of up to six two; the nearest
+// name is meant, and of equally near ones the first. Our choice.
+func TestHowFarOffIsStillMeant(t *testing.T) {
+	names := []string{"wren", "wrens", "lark", "dipper"}
+	for word, want := range map[string]string{"ark": "lark", "ar": "", "wrex": "wren", "wrems": "wrens", "dixxer": "dipper", "dixxxr": "dipper", "dxxxxr": "", "Wr": "", "Wre": "wren", "DIP": "dipper", "larx": "lark"} {
+		if want != "" {
+			want = "; did you mean " + want + "?"
+		}
+		if got := Meant(word, names); got != want {
+			t.Errorf("%q: %q, want %q", word, got, want)
+		}
+	}
+}

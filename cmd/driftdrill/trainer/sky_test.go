@@ -90,3 +90,64 @@ func FuzzSky(f *testing.F) {
 		_ = s.Likes(setOf("LARK-1", 99901, 0))
 	})
 }
+
+// Sources and favourites may be as many as anybody has; a line more is refused
+// with both numbers. The longest address is taken, a longer one is not.
+func TestBoundsOfASky(t *testing.T) {
+	d := Disk{Config: t.TempDir()}
+	sources := func(n int) Sky { return Sky{Sources: slices.Repeat([]string{"club.txt"}, n)} }
+	liked := func(n int) Sky { return Sky{Favourites: slices.Repeat([]Favourite{{Bird: "WREN"}}, n)} }
+	for _, c := range []struct {
+		sky  Sky
+		want string
+	}{{sources(40), ""}, {sources(41), "holds 41 sources and 0 favourites; at most 40 and 1000 are taken"}, {liked(1000), ""}, {liked(1001), "holds 0 sources and 1001 favourites"}, {Sky{Sources: []string{"club.txt", "-"}}, "source 2: "}} {
+		if err := d.KeepSky(c.sky); (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%d sources, %d favourites: %v", len(c.sky.Sources), len(c.sky.Favourites), err)
+		}
+	}
+	for _, place := range []string{strings.Repeat("x", 2000), "http://elements.example", "https://elements.example/a b"} {
+		if err := CheckSource(place); err != nil {
+			t.Errorf("%.40q: %v", place, err)
+		}
+	}
+	for place, want := range map[string]string{"  ": "give a file", "-": "give a file", strings.Repeat("x", 2001): "too long", "a\x00": "too long", "a\rb": "too long", "https:///birds.txt": "is no address", "http://[::1": "is no address"} {
+		if err := CheckSource(place); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%.40q: %v, want %q", place, err, want)
+		}
+	}
+}
+
+// A favourite is known by its number where both have one, else by its name, and
+// is taken off again alone.
+func TestFavourites(t *testing.T) {
+	var s Sky
+	s.Favour("LARK-1", 99901, true)
+	s.Favour("WREN", 0, true)
+	for _, c := range []struct {
+		name    string
+		catalog int
+		liked   bool
+	}{{"LARK-1", 99902, false}, {"lark-1", 0, true}, {"other", 99901, true}, {"WREN", 99930, true}, {"other", 0, false}} {
+		if s.Likes(setOf(c.name, c.catalog, 0)) != c.liked {
+			t.Errorf("%+v", c)
+		}
+	}
+	before := s
+	if s.Favour("lark one", 99901, false); len(s.Favourites) != 1 || s.Favourites[0].Bird != "WREN" || len(before.Favourites) != 2 || before.Favourites[0].Bird != "LARK-1" {
+		t.Errorf("%+v, before it %+v", s, before)
+	}
+}
+
+// Of equally old elements those of the source that comes later are taken; birds
+// keep the order of the sources.
+func TestEquallyOldElements(t *testing.T) {
+	a := Source{Place: "a.txt", Sets: []orbit.Elements{setOf("WREN", 0, 0), setOf("LARK-1", 99901, 0)}}
+	b := Source{Place: "b.txt", Sets: []orbit.Elements{setOf("LARK-1", 99901, 0), setOf("KNOT-5", 0, 0)}}
+	got := MergeSky([]Source{a, b})
+	if len(got) != 3 || got[0].Name != "WREN" || got[1].From != "b.txt" || !slices.Equal(got[1].Also, []string{"a.txt"}) || got[2].Name != "KNOT-5" || len(got[0].Also) != 0 {
+		t.Errorf("%+v", got)
+	}
+	if got := (&Source{Place: "https://elements.example/x/birds.txt"}).Short(); got != "birds.txt" {
+		t.Error(got)
+	}
+}

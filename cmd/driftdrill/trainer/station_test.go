@@ -1,8 +1,10 @@
 package trainer
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -134,5 +136,64 @@ func TestSourceOfACorrection(t *testing.T) {
 		if f, _ := Corrected(all, "LARK-1", 1, ""); f.Source() != want {
 			t.Errorf("%q: %q, want %q", files, f.Source(), want)
 		}
+	}
+}
+
+// Stations are each there once, the usual one first; of names in the settings
+// those that are none are left out, and no more are taken than there may be.
+func TestStationsAreListed(t *testing.T) {
+	got := Stations([]Correction{{Station: "Hill"}, {Station: "balcony"}, {}}, "hill", "car")
+	if !slices.Equal(got, []string{"", "hill", "car", "balcony"}) {
+		t.Errorf("%q", got)
+	}
+	if got := SaneStations([]string{"hill", "", "a\nb", "The usual station", " car "}); !slices.Equal(got, []string{"hill", "car"}) {
+		t.Errorf("%q", got)
+	}
+	many := make([]string, MostStations+5)
+	for i := range many {
+		many[i] = fmt.Sprintf("hill %d", i)
+	}
+	if got := SaneStations(many); len(got) != MostStations || MostStations != 40 {
+		t.Errorf("%d stations", len(got))
+	}
+	if StationWords("") != "the usual station" || StationWords("hill") != "hill" {
+		t.Error("the words of a station")
+	}
+	full := strings.Repeat("ü", 40)
+	if name, err := CheckStation(full); name != full || err != nil {
+		t.Errorf("forty letters: %v", err)
+	}
+	if cutName(full) != full || cutName(full+"ü") != full[:2*37]+"..." {
+		t.Errorf("%q", cutName(full+"ü"))
+	}
+}
+
+// The fortieth station is taken, the next is refused, and one of them can always be chosen.
+func TestAsManyStationsAsThereMayBe(t *testing.T) {
+	d := Disk{Config: t.TempDir()}
+	for i := range MostStations {
+		if err := d.UseStation(fmt.Sprintf("hill %d", i)); err != nil {
+			t.Fatal(i, err)
+		}
+	}
+	if err := d.UseStation("car"); err == nil || !strings.Contains(err.Error(), "there are 40 stations") {
+		t.Error(err)
+	}
+	for _, name := range []string{"HILL 3", ""} {
+		if err := d.UseStation(name); err != nil {
+			t.Error(err)
+		}
+		if got, err := d.Station(); got != name || err != nil {
+			t.Errorf("%q, %v", got, err)
+		}
+	}
+	if err := d.SaveSettings([]byte("Station = 3\nStations = 4\n")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Station(); err == nil || !strings.Contains(err.Error(), "settings.toml cannot be read") {
+		t.Error(err)
+	}
+	if _, err := d.NamedStations(); err == nil || !strings.Contains(err.Error(), "settings.toml cannot be read") {
+		t.Error(err)
 	}
 }
