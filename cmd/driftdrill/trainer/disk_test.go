@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"driftdrill/scoring/logbook"
+	"driftdrill/sim"
 )
 
 // ownTrainer keeps its data in a folder of the test; what it tells goes to said.
@@ -148,5 +149,71 @@ func TestSettingsAreKept(t *testing.T) {
 		if text, _, err := d.Settings(); string(text) != want || err != nil {
 			t.Errorf("%q, %v", text, err)
 		}
+	}
+}
+
+// A sheet is named after when it was begun and its drill; the second of one second
+// gets a number, and the time is read from the name again.
+func TestNamesOfSheets(t *testing.T) {
+	begun := time.Date(2026, 11, 25, 20, 7, 9, 0, time.FixedZone("", 3600))
+	setup := &sim.Setup{Drill: sim.Drill{Name: "first-hold"}}
+	for n, want := range map[int]string{1: "20261125-190709-first-hold.jsonl", 2: "20261125-190709-first-hold-2.jsonl"} {
+		got := SheetName(setup, begun, n)
+		if got != want || !BegunAt("/a/"+got).Equal(begun) {
+			t.Errorf("%d: %q, begun %s", n, got, BegunAt(got))
+		}
+	}
+	for _, name := range []string{"mine.jsonl", "", "20261125-1907"} {
+		if at := BegunAt(name); !at.IsZero() {
+			t.Errorf("%q was begun %s", name, at)
+		}
+	}
+	d := Disk{Data: t.TempDir()}
+	w, err := d.NewSheet("", setup, begun)
+	if err != nil || w.Name() != filepath.Join(d.SheetFolder(), "20261125-190709-first-hold.jsonl") {
+		t.Fatal(err)
+	}
+	if err := w.Abandon(); err != nil {
+		t.Fatal(err)
+	}
+	if left := d.Left(time.Now()); len(left) != 1 || left[0].Name != w.Name() || !left[0].Begun.Equal(begun) {
+		t.Errorf("%+v", left)
+	}
+}
+
+// A sheet is whole when its last line is the end's, and its line feed is there.
+func TestTheEndOfASheet(t *testing.T) {
+	for tail, want := range map[string]bool{
+		"{\"tick\":5}\n{\"end\":6}\n": true, "{\"end\":6}\n": true, "{\"end\":6}": false, "{\"end\":6}\n{\"tick\":7}\n": false, "": false, "\n": false, "x{\"end\":6}\n": false,
+	} {
+		if got := EndsWhole([]byte(tail)); got != want {
+			t.Errorf("%q: %v", tail, got)
+		}
+	}
+}
+
+// A run that ended is added at the next start once its note is 15 s old: until
+// then another copy of the program may be adding it. It ended when it was noted.
+func TestANoteIsLeftAloneAtFirst(t *testing.T) {
+	d := Disk{Data: t.TempDir()}
+	path := filepath.Join(d.Data, "x.jsonl")
+	if err := os.WriteFile(path, []byte("{\"end\":6}\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	d.NoteEnded(path)
+	ended := time.Date(2026, 11, 25, 19, 0, 0, 0, time.UTC)
+	if err := os.Chtimes(d.noteOf(path), ended, ended); err != nil {
+		t.Fatal(err)
+	}
+	if n := d.Noted(ended.Add(15*time.Second - time.Millisecond)); len(n) != 0 {
+		t.Errorf("too early: %v", n)
+	}
+	if n := d.Noted(ended.Add(15 * time.Second)); len(n) != 1 || n[0].Sheet != path || !n[0].Ended.Equal(ended) {
+		t.Errorf("%v", n)
+	}
+	d.DropNote("")
+	d.DropNote(path)
+	if n := d.Noted(ended.Add(time.Hour)); len(n) != 0 {
+		t.Errorf("dropped: %v", n)
 	}
 }

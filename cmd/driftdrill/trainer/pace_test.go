@@ -275,3 +275,52 @@ func TestEndedRunIsDiscarded(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A run is unheard when there was no sound in more than a tenth of it.
+func TestHowMuchSilenceIsUnheard(t *testing.T) {
+	for _, c := range []struct {
+		silent, beats int
+		want          bool
+	}{{0, 0, false}, {1, 10, false}, {2, 19, true}, {11, 100, true}, {10, 100, false}} {
+		if got := (&pace{silent: c.silent, beats: c.beats}).unheard(); got != c.want {
+			t.Errorf("%d of %d: %v", c.silent, c.beats, got)
+		}
+	}
+	for _, c := range []struct {
+		unheard, mute bool
+		want          string
+	}{{false, false, ""}, {true, false, "For part of this run there was no sound: its marks say little of your ear."}, {true, true, "There was no sound in this run: its marks say nothing of your ear."}} {
+		if got := (&Session{unheard: c.unheard, mute: c.mute}).Quiet(); got != c.want {
+			t.Errorf("%+v: %q", c, got)
+		}
+	}
+}
+
+// The speed is that of the time that counts: after the first seconds, between two
+// looks without a pause, and not before twenty seconds of it.
+func TestWhatCountsForThePace(t *testing.T) {
+	var p pace
+	look := func(at float64, tick sim.Tick, paused bool) {
+		p.beat(time.Duration(at*float64(time.Second)), tick, 0, paused)
+	}
+	look(1, settled, false) // the first look knows of none before it
+	look(12, settled+10*sim.TicksPerSecond, false)
+	look(13, settled+10*sim.TicksPerSecond, false) // it stands: another matter
+	look(14, settled+11*sim.TicksPerSecond, true)
+	look(20, settled+12*sim.TicksPerSecond, false) // after a pause
+	look(29, settled+21*sim.TicksPerSecond-1, false)
+	if c := p.conditions(0); c.Speed != 0 || c.GapShare != 0 {
+		t.Errorf("judged before twenty seconds: %+v", c)
+	}
+	look(30, settled+22*sim.TicksPerSecond, false)
+	if c := p.conditions(100 * sim.TicksPerSecond); c.Speed < 0.951 || c.Speed > 0.953 { // 20 s in 21
+		t.Errorf("%+v", c)
+	}
+	p.beat(31*time.Second, settled+23*sim.TicksPerSecond, 4, false)
+	if c := p.conditions(100 * sim.TicksPerSecond); c.GapShare != 0.01 {
+		t.Errorf("%+v", c)
+	}
+	if c := p.conditions(sim.TicksPerSecond); c.GapShare != 1 {
+		t.Errorf("of one second: %+v", c)
+	}
+}

@@ -1,6 +1,8 @@
 package trainer
 
 import (
+	"errors"
+	"io"
 	"path/filepath"
 	"testing"
 	"time"
@@ -151,5 +153,139 @@ func TestSessionGivenUp(t *testing.T) {
 	}
 	if left := unfinishedSheets(folder, time.Now()); len(left) != 1 {
 		t.Errorf("a run that was given up is not offered: %v", left)
+	}
+}
+
+// The sheet tells which aids the headset gives: noise or others turned down below
+// the drill's level, each time that it changes and only then.
+func TestAidsAreTold(t *testing.T) {
+	s := aSession(t, filepath.Join(t.TempDir(), "run.jsonl"))
+	defer s.Abandon()
+	for _, c := range []struct {
+		noise, others float64
+		want          int64
+	}{{0, 0, 0}, {3, 3, 0}, {-1, 0, sim.AidNoise}, {0, -1, sim.AidOthers}, {-1, -1, sim.AidNoise | sim.AidOthers}} {
+		s.engine.SetHeadset(audio.Headset{NoiseDB: c.noise, OthersDB: c.others})
+		if got := s.tellAids(c.want); got != c.want {
+			t.Errorf("noise %g, others %g: %d, want %d", c.noise, c.others, got, c.want)
+		}
+	}
+}
+
+// What is wrong with the disk is said before what is wrong with the sound; what
+// keeps a run from counting is said beside it.
+func TestWhatIsSaidOfTheSound(t *testing.T) {
+	s := &Session{output: &grumbling{newStub()}}
+	if got := s.Sound(); got.Message != "no device" || !got.Silent || got.Live || got.Halting != "" || got.Paused {
+		t.Errorf("%+v", got)
+	}
+	s.halting, s.paused = "the sound breaks up", true
+	s.say("the disk is full")
+	if got := s.Sound(); got.Message != "the disk is full" || got.Halting != "the sound breaks up" || !got.Paused {
+		t.Errorf("%+v", got)
+	}
+	s.live = audio.NewMicrophone()
+	s.MuteMicrophone(true)
+	if got := s.Sound(); !got.Live || !got.Muted {
+		t.Errorf("%+v", got)
+	}
+	s.MuteMicrophone(false)
+	if got := s.Sound(); got.Muted {
+		t.Errorf("%+v", got)
+	}
+}
+
+// grumbling is an output that says why it is silent.
+type grumbling struct{ *stub }
+
+func (grumbling) Message() string { return "no device" }
+
+// A pause before one may key does not keep a run from counting; after it, it does.
+func TestAPauseAfterKeyingIsPermittedCounts(t *testing.T) {
+	for _, begun := range []bool{false, true} {
+		run, err := sim.NewRun(aSetup(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		voices, err := Voices()
+		if err != nil {
+			t.Fatal(err)
+		}
+		engine, err := audio.NewEngine(run, run.Setup(), voices, audio.Config{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := &Session{run: run, engine: engine, begun: begun}
+		s.Pause(false)
+		if s.paused {
+			t.Error("paused without a pause")
+		}
+		var state sim.State
+		run.Snapshot(&state)
+		s.Pause(true)
+		if s.paused != (begun || state.Assigned) || !engine.Paused() {
+			t.Errorf("begun %v: paused %v", begun, s.paused)
+		}
+		if s.Pause(false); engine.Paused() {
+			t.Error("it does not go on")
+		}
+	}
+}
+
+// A run's sheet tells the own voice where it is another one than the drill's; a
+// drill in Morse is flown in Morse, whatever voice is set.
+func TestTheSheetTellsTheOwnVoice(t *testing.T) {
+	for _, c := range []struct{ drill, voice, want string }{{FirstDrill, "vowel", "vowel"}, {FirstDrill, "", ""}, {FirstDrill, "the drill's", ""}, {"first-hold-cw", "vowel", ""}} {
+		setup, err := (&Flight{Drill: c.drill, Seed: 3}).Prepare()
+		if err != nil {
+			t.Fatal(err)
+		}
+		voice := c.voice
+		if voice == "the drill's" {
+			voice = setup.Drill.Voice
+		}
+		if voice == setup.Drill.Voice && c.want != "" {
+			t.Fatalf("%s is in %q already", c.drill, voice)
+		}
+		s, err := NewSession(setup, SessionOptions{Output: newStub(), Voice: OwnVoice{Name: voice}, NewSheet: func(*sim.Setup) (SheetWriter, error) { return &sheetFile{}, nil }})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := s.Run().Setup().OwnVoice; got != c.want {
+			t.Errorf("%+v: the sheet tells %q", c, got)
+		}
+		if err := s.Abandon(); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// opened is a microphone that counts how often it is closed.
+type opened struct{ closed int }
+
+func (o *opened) Close() error { o.closed++; return nil }
+
+// A microphone is opened for the voice "mic", and closed with the run, or when the
+// run cannot begin.
+func TestTheMicrophoneIsClosed(t *testing.T) {
+	refused := errors.New("no disk")
+	for _, sheet := range []error{nil, refused} {
+		mic := &opened{}
+		s, err := NewSession(aSetup(t), SessionOptions{Output: newStub(), Voice: OwnVoice{Name: "mic"}, OpenMic: func(*audio.Microphone) (io.Closer, error) { return mic, nil },
+			NewSheet: func(*sim.Setup) (SheetWriter, error) { return &sheetFile{}, sheet }})
+		if !errors.Is(err, sheet) {
+			t.Fatal(err)
+		}
+		if s != nil {
+			if !s.Sound().Live || mic.closed != 0 {
+				t.Errorf("live %v, closed %d times", s.Sound().Live, mic.closed)
+			}
+			if err := s.Abandon(); err != nil {
+				t.Error(err)
+			}
+		}
+		if mic.closed != 1 {
+			t.Errorf("sheet %v: closed %d times", sheet, mic.closed)
+		}
 	}
 }
