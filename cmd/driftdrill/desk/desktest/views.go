@@ -64,7 +64,7 @@ func DrawnApart(t *testing.T, views []View) {
 	sizes := []struct {
 		w, h  int
 		texts []float64
-	}{{960, 600, []float64{1, 1.6, 2.5}}, {1280, 720, []float64{1, 2.5}}, {1920, 1080, []float64{1, 2.5}}, {2560, 1080, []float64{1}}, {2560, 720, []float64{1, 2.5}},
+	}{{960, 600, []float64{1, 1.6, 2.5}}, {1280, 720, []float64{1, 2.5}}, {1920, 1080, []float64{1, 2, 2.5}}, {2560, 1080, []float64{1}}, {2560, 720, []float64{1, 2.5}},
 		{3440, 1000, []float64{1, 2.5}}, {3840, 1080, []float64{1, 2.5}}, {1000, 1000, []float64{2}}}
 	for _, sc := range views {
 		for _, size := range sizes {

@@ -259,13 +259,23 @@ func (d *dials) drawLabel(c *kit.Canvas, r kit.Rect, small kit.Style, row dialRo
 	c.Text(r.X, r.Y, text, c.Type.Fit(text, small, room), c.Pal.Dim, kit.Left)
 }
 
+// smallIn is the small style, its capitals no higher than a line of h.
+func smallIn(t *kit.Type, h float64) kit.Style {
+	st := kit.Small
+	if most := h * 1.35; t.Size(st) > most {
+		st.Size *= most / t.Size(st)
+	}
+	return st
+}
+
 func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, s *sim.State) {
+	small := smallIn(c.Type, r.H)
 	base := r.Y + r.H/2 + c.Type.Size(kit.Mono16)*0.34
-	x := r.X + c.Type.Width("signal", kit.Small) + 14
+	x := r.X + c.Type.Width("signal", small) + 14
 	d.pills = d.pills[:0]
-	unitW := c.Type.Width(" Hz", kit.Small) + 4
+	unitW := c.Type.Width(" Hz", small) + 4
 	if need := (c.Type.Width("100", kit.Mono16) + 14) * float64(len(stepsHz)); x+need+unitW <= r.Right() {
-		c.Text(r.X, base, "step", kit.Small, c.Pal.Dim, kit.Left)
+		c.Text(r.X, base, "step", small, c.Pal.Dim, kit.Left)
 	} else {
 		x = r.X // the steps need the room of their name
 	}
@@ -289,16 +299,17 @@ func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	if s.Fast {
 		unit = "Hz × 10"
 	}
-	c.Text(x+4, base, unit, kit.Small, c.Pal.Dim, kit.Left)
+	c.Text(x+4, base, unit, small, c.Pal.Dim, kit.Left)
 }
 
 // drawSignal shows the own return over noise as a row of blocks, the beacon as a mark.
 func drawSignal(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	const blocks = 18
 	const full = 30.0 // dB
-	base := r.Y + r.H/2 + c.Type.Size(kit.Small)*0.34
-	x := r.X + c.Type.Width("signal", kit.Small) + 14
-	c.Text(r.X, base, "signal", kit.Small, c.Pal.Dim, kit.Left)
+	small := smallIn(c.Type, r.H)
+	base := r.Y + r.H/2 + c.Type.Size(small)*0.34
+	x := r.X + c.Type.Width("signal", small) + 14
+	c.Text(r.X, base, "signal", small, c.Pal.Dim, kit.Left)
 	word := c.Type.Width("beacon", kit.Tiny) + 12
 	if r.Right()-x-word < 130 { // the blocks need the room of the word
 		word = 0

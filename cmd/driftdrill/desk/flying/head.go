@@ -99,7 +99,7 @@ func (f *flying) drawTimes(c *kit.Canvas, r kit.Rect) {
 	y := r.Y + c.Type.Size(big)*0.95
 	c.Digits(r.Right(), y, screen.Clock(to), big, c.Pal.Ink, kit.Right)
 	y += c.Type.LineHeight(kit.Body) * 1.12
-	c.Text(r.Right(), y, what, kit.Body, c.Pal.Dim, kit.Right)
+	c.Text(r.Right(), y, what, c.Type.Fit(what, kit.Body, r.W), c.Pal.Dim, kit.Right)
 	if f.places.tight {
 		return
 	}

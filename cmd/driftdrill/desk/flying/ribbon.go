@@ -179,7 +179,7 @@ func (b *ribbon) drawPhases(c *kit.Canvas, r kit.Rect, x func(float64) float64, 
 		} else {
 			end += sim.Tick(ribbonAheadS * sim.TicksPerSecond)
 		}
-		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase, phaseWord(b.kept[i].phase, b.kept[i].tick >= ab.AOS, ab))
+		b.drawPhase(c, r, x(b.kept[i].tick.Seconds()), x(end.Seconds()), b.kept[i].phase, phaseWord(b.kept[i].phase, b.kept[i].tick >= ab.AOS, ab), ab.Aids.Ribbon)
 	}
 }
 
@@ -201,7 +201,9 @@ func phaseWord(p sim.Phase, up bool, ab *port.About) string {
 	return ""
 }
 
-func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase, word string) {
+// drawPhase draws one phase; its name gives way to the scale on the right, where
+// there is one.
+func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phase, word string, scale bool) {
 	x0, x1 = math.Max(x0, r.X), math.Min(x1, r.Right())
 	if x1 <= x0 {
 		return
@@ -209,8 +211,15 @@ func (b *ribbon) drawPhase(c *kit.Canvas, r kit.Rect, x0, x1 float64, p sim.Phas
 	if p == sim.PhaseTalk || p == sim.PhaseFind {
 		c.Rect(kit.Box(x0, r.Y, x1-x0, r.H), c.Pal.Panel.Mix(c.Pal.PanelHi, 0.8))
 	}
-	if word != "" && phasesNamed(c.Type, r) && c.Type.Width(word, kit.Tiny) < x1-x0-12 {
-		c.Text((x0+x1)/2, r.Bottom()-phaseFoot(c.Type), word, kit.Tiny, c.Pal.Dim, kit.Middle)
+	if word == "" || !phasesNamed(c.Type, r) {
+		return
+	}
+	end := x1
+	if scale {
+		end = math.Min(x1, r.Right()-screen.OffsetScaleWidth(c.Type, r))
+	}
+	if w := c.Type.Width(word, kit.Tiny); w < end-x0-12 {
+		c.Text(math.Min((x0+x1)/2, end-6-w/2), r.Bottom()-phaseFoot(c.Type), word, kit.Tiny, c.Pal.Dim, kit.Middle)
 	}
 }
 

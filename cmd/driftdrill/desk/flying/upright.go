@@ -14,6 +14,10 @@ import (
 // upright, by the knob, the key and the card.
 func (*flying) Upright() bool { return true }
 
+// leastKnob is the height that is kept for the knob in an upright window, however
+// large the text is, dips: a thumb's width for its radius, and a gap.
+const leastKnob = 175
+
 // placeUpright lays out the desk for an upright window: what is read on top, what
 // the hands need at the bottom. There is no strip; the ribbon, or the sky, is
 // there where the drill needs it.
@@ -31,9 +35,10 @@ func placeUpright(size kit.Point, t *kit.Type, ab *port.About) deskPlaces {
 		p.ribbon, page = page.CutTop(math.Max(math.Max(leastBand*1.5, page.H*0.13), list))
 		_, page = page.CutTop(gap)
 	}
-	p.card, page = page.CutTop(kit.Clamp(page.H*0.26, t.LineHeight(kit.Body)*5, 260))
+	p.card, page = page.CutTop(math.Min(kit.Clamp(page.H*0.26, t.LineHeight(kit.Body)*5, 260), page.H*0.35))
 	_, page = page.CutTop(gap + 4)
-	row, knob := page.CutTop(kit.Clamp(page.H*0.30, t.LineHeight(kit.Small)*2+t.Size(kit.DialBig)*2.2+t.LineHeight(kit.Mono16)+50, 240))
+	dials := kit.Clamp(page.H*0.30, t.LineHeight(kit.Small)*2+t.Size(kit.DialBig)*2.2+t.LineHeight(kit.Mono16)+50, 240)
+	row, knob := page.CutTop(math.Min(dials, page.H-math.Min(leastKnob, page.H/2))) // larger digits would not fit the width
 	p.dials, p.key = row.CutRight(math.Max(row.W*0.56, 250))
 	p.key = kit.Box(p.key.X, p.key.Y+4, p.key.W-gap, p.key.H-gap)
 	p.answers = kit.Box(knob.X, knob.Y+gap, knob.W, knob.H-gap)

@@ -3,6 +3,7 @@
 package flying
 
 import (
+	"fmt"
 	"testing"
 
 	"driftdrill/cmd/driftdrill/desk/desktest"
@@ -10,6 +11,32 @@ import (
 	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/cmd/driftdrill/desk/port"
 )
+
+// Nothing that is written on an upright desk lies over something else that is
+// written, or leaves the window, with text of any size.
+func TestUprightTextsKeepApart(t *testing.T) {
+	kittest.NeedWindow(t)
+	for _, v := range []desktest.View{desks[0], desks[1], desks[3]} {
+		for _, text := range []float64{1, 1.5, 2, 2.5} {
+			t.Run(fmt.Sprintf("%s/%.0f", v.Name, text*100), func(t *testing.T) {
+				s := desktest.BareStage(t, 390, 844, text, "night")
+				v.Put(s)
+				s.App.Resize(390, 844, 1)
+				s.Step()
+				desktest.CheckTexts(t, s)
+				f := s.App.Scenes.Top().(*flying)
+				if got := f.places.radius * s.App.Scale(); got < 45 { // a thumb's width across: our choice
+					t.Errorf("the knob's radius is %.0f pixels", got)
+				}
+				for _, b := range s.Texts() {
+					if b.Text == "signal" && b.Rect.Bottom() > f.places.dials.Bottom()+1 {
+						t.Errorf("%q at %.0f ends below the dials, %.0f", b.Text, b.Rect, f.places.dials.Bottom())
+					}
+				}
+			})
+		}
+	}
+}
 
 // On telephones held upright (CSS pixels of common ones) everything lies on the
 // window and apart, the key is larger than a thumb, and a wide window keeps its desk.

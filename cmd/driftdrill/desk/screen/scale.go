@@ -58,7 +58,7 @@ func DrawFold(c *kit.Canvas, plot kit.Rect, y func(float64) float64) {
 // many as there is room for; y turns hertz into a height.
 func DrawOffsetScale(c *kit.Canvas, plot kit.Rect, y func(float64) float64) {
 	size := c.Type.Size(kit.Tiny)
-	if plot.H <= 9*size {
+	if OffsetScaleWidth(c.Type, plot) == 0 {
 		return
 	}
 	taken := []float64{plot.Centre().Y}
@@ -72,6 +72,19 @@ func DrawOffsetScale(c *kit.Canvas, plot kit.Rect, y func(float64) float64) {
 		c.Text(plot.Right()-8, up, word, kit.Tiny, c.Pal.Dim, kit.Right)
 		c.Text(plot.Right()-8, math.Min(y(-e)+4+size*0.75, plot.Bottom()-size*0.2), word, kit.Tiny, c.Pal.Dim, kit.Right)
 	}
+}
+
+// OffsetScaleWidth is how much of the plot's right side the scale takes, dips; 0
+// where the plot is too low for one.
+func OffsetScaleWidth(t *kit.Type, plot kit.Rect) float64 {
+	if plot.H <= 9*t.Size(kit.Tiny) {
+		return 0
+	}
+	wide := 0.0
+	for _, e := range OffsetMarks {
+		wide = math.Max(wide, t.Width(OffsetWord(e), kit.Tiny))
+	}
+	return wide + 8
 }
 
 // DrawOffsetNames writes beside such a plot which side is too high, true, too low.
