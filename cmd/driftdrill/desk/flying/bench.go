@@ -23,7 +23,8 @@ type bench struct {
 	at    sim.BenchSetting
 	told  int // seconds to AOS that were told last
 	card  kit.Card
-	rows  [sim.BenchSettings]kit.Rect // where each setting is drawn
+	rows  [sim.BenchSettings]kit.Rect // where each setting is drawn; empty where it is not
+	heads [3]kit.Rect                 // where a radio is drawn as its name alone
 }
 
 // benchTells are the seconds to AOS that are told aloud.
@@ -103,8 +104,17 @@ func (f *flying) change(a *screen.App, k sim.BenchSetting, by int) {
 	a.Speak(kit.UpperStart(said) + ".")
 }
 
-// pointAtBench takes the mouse: a press takes the next value, the wheel either.
+// pointAtBench takes the mouse: a press takes the next value, the wheel either. A
+// press on a radio's name goes to that radio.
 func (f *flying) pointAtBench(a *screen.App) {
+	for i, r := range f.bench.heads {
+		for _, c := range a.In.Contacts {
+			if c.Pressed && r.Has(c.At) {
+				f.walk(a, benchRadios[i].from)
+				return
+			}
+		}
+	}
 	for k := range f.bench.rows {
 		r := f.bench.rows[k]
 		for _, c := range a.In.Contacts {

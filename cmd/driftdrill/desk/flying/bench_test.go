@@ -9,6 +9,7 @@ import (
 	"driftdrill/cmd/driftdrill/desk/desktest"
 	"driftdrill/cmd/driftdrill/desk/kit"
 	"driftdrill/cmd/driftdrill/desk/kit/keys"
+	"driftdrill/cmd/driftdrill/desk/kit/kittest"
 	"driftdrill/cmd/driftdrill/desk/port"
 	"driftdrill/sim"
 )
@@ -61,6 +62,49 @@ func sit(s *desktest.Stage, change func(f *desktest.Session)) *flying {
 
 func TestRadiosLook(t *testing.T)      { desktest.GoldenPictures(t, benches) }
 func TestRadiosKeepApart(t *testing.T) { desktest.DrawnApart(t, benches) }
+
+// On a telephone held upright the radios' rows keep the size that they have with
+// text as usual, nothing lies over anything else, and every setting can be come at
+// by pressing alone.
+func TestRadiosUprightAreLegible(t *testing.T) {
+	kittest.NeedWindow(t)
+	var usual float64
+	for _, text := range []float64{1, 1.1, 1.3, 1.6, 2, 2.5} {
+		s := desktest.BareStage(t, 390, 844, text, "night")
+		f := sit(s, atRadios)
+		s.App.Resize(390, 844, 1)
+		seen := map[sim.BenchSetting]bool{}
+		for i := range benchRadios {
+			if r := f.bench.heads[i]; r.W > 0 {
+				s.App.In.Contacts = []kit.Contact{{ID: 1, At: r.Centre(), Last: r.Centre(), Down: true, Pressed: true}}
+			}
+			s.Step()
+			s.App.In.Contacts = nil
+			desktest.CheckTexts(t, s)
+			for k, r := range f.bench.rows {
+				if r.W == 0 {
+					continue
+				}
+				seen[sim.BenchSetting(k)] = true
+				high := 0.0 // of the letters in the row, pixels
+				for _, b := range s.Texts() {
+					if r.Has(b.Rect.Centre()) {
+						high = max(high, b.Rect.H*s.App.Scale())
+					}
+				}
+				if usual == 0 {
+					usual = high
+				}
+				if high < usual*0.95 {
+					t.Errorf("text %.0f %%: %q is written %.1f pixels high, %.1f with text as usual", text*100, sim.BenchSetting(k).Title(), high, usual)
+				}
+			}
+		}
+		if len(seen) != int(sim.BenchSettings) {
+			t.Errorf("text %.0f %%: only %v can be come at", text*100, seen)
+		}
+	}
+}
 
 // The radios are set by keys alone, by both hands and by the left alone; each
 // change is a command of its own.

@@ -19,12 +19,22 @@ var benchRadios = []struct {
 	from, to sim.BenchSetting
 }{{"receiver", sim.BenchReceiveMemory, sim.BenchUplinkMemory}, {"transmitter", sim.BenchUplinkMemory, sim.BenchHeadphones}, {"on the table", sim.BenchHeadphones, sim.BenchSettings}}
 
+// foldAbove is from what largeness of the text on an upright bench shows only the
+// radio that is being set, the others by their names: all of them would leave their
+// rows smaller letters than with text as usual. A choice of this project.
+const foldAbove = 0.05
+
 // drawBench draws the radios and the card below the pass.
 func (f *flying) drawBench(a *screen.App, c *kit.Canvas) {
 	p := f.places
 	page := kit.Box(p.top.X, p.top.Bottom()+16, p.top.W, a.Size.Y-p.top.Bottom()-28)
+	f.bench.rows, f.bench.heads = [sim.BenchSettings]kit.Rect{}, [3]kit.Rect{}
 	if p.upright {
 		page = kit.Box(p.hill.X, p.hill.Bottom()+14, p.hill.W, a.Size.Y-p.hill.Bottom()-28)
+		if largeness(c.Type) > foldAbove {
+			f.drawFolded(a, c, page)
+			return
+		}
 		card, radios := page.CutTop(page.H * 0.43)
 		f.drawDialCard(a, c, kit.Box(card.X, card.Y, card.W, card.H-8))
 		receive, rest := radios.CutTop(radios.H * 0.44)
@@ -43,6 +53,45 @@ func (f *flying) drawBench(a *screen.App, c *kit.Canvas) {
 	f.drawTable(c, table)
 }
 
+// drawFolded draws the card and, under it, the radio that is being set. Of the
+// others there is the name, which can be pressed.
+func (f *flying) drawFolded(a *screen.App, c *kit.Canvas, page kit.Rect) {
+	card, r := page.CutTop(page.H * 0.48)
+	f.drawDialCard(a, c, kit.Box(card.X, card.Y, card.W, card.H-8))
+	const head, gap = 50.0, 6.0
+	for i, radio := range benchRadios {
+		var part kit.Rect
+		switch open := f.bench.at >= radio.from && f.bench.at < radio.to; {
+		case !open:
+			part, r = r.CutTop(head)
+			f.drawHead(c, i, part)
+		case i == 2:
+			part, r = r.CutTop(math.Min(r.H, 140))
+			f.drawTable(c, part)
+		default:
+			part, r = r.CutTop(r.H - float64(2-i)*(head+gap))
+			f.drawRadio(c, i, part)
+		}
+		r = r.InsetTop(gap)
+	}
+}
+
+// drawHead draws a radio as its name, with a tip that points down to what it hides.
+func (f *flying) drawHead(c *kit.Canvas, i int, r kit.Rect) {
+	f.bench.heads[i] = r
+	c.RoundRect(r, 12, c.Pal.Panel)
+	c.RoundFrame(r.Inset(1), 11, 2, c.Pal.Rule)
+	st := kit.Body
+	if most := r.H * 0.55; c.Type.Size(st) > most {
+		st.Size *= most / c.Type.Size(st)
+	}
+	name := benchRadios[i].title
+	st = c.Type.Fit(name, st, r.W-70)
+	m := kit.Pt(r.Right()-26, r.Centre().Y)
+	c.Text(r.X+18, m.Y+c.Type.Size(st)*0.35, name, st, c.Pal.Ink, kit.Left)
+	c.Convex([]kit.Point{{X: m.X - 8, Y: m.Y - 5}, {X: m.X + 8, Y: m.Y - 5}, {X: m.X, Y: m.Y + 6}}, c.Pal.Dim)
+}
+
 // drawDialCard draws what the operator took along: dials of the first minute and the settings.
 func (f *flying) drawDialCard(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	in := f.bench.card.DrawPaper(c, r)
@@ -55,7 +104,10 @@ func (f *flying) drawDialCard(a *screen.App, c *kit.Canvas, r kit.Rect) {
 	lines := float64(1+len(b.Card)+len(rows)) + 2.6
 	title, text, mono := kit.Title, kit.Body, kit.Style{Face: kit.Mono, Size: kit.Body.Size}
 	for k := 1.0; k > 0.25; k *= 0.95 {
-		title.Size, text.Size, mono.Size = kit.Title.Size*k*k, kit.Body.Size*k, kit.Body.Size*k
+		text.Size, mono.Size = kit.Body.Size*k, kit.Body.Size*k
+		if title.Size = kit.Title.Size * k * k; f.places.upright {
+			title.Size = math.Max(title.Size, text.Size*1.2)
+		}
 		wide := c.Type.Width("after", text) + 2*c.Type.Width("145.960.00", mono) + 40
 		if c.Type.Size(title)*1.5+lines*c.Type.Size(text)*1.42 <= in.H && wide <= in.W {
 			break
@@ -148,8 +200,12 @@ func (f *flying) drawRadio(c *kit.Canvas, i int, r kit.Rect) {
 // drawWindow draws a dial with what stands under it.
 func (f *flying) drawWindow(c *kit.Canvas, r kit.Rect, dial, side string) {
 	big := kit.Style{Face: kit.MonoBold, Size: kit.DialBig.Size}
-	if most := r.H * 0.56; c.Type.Size(big) > most {
+	most := r.H * 0.56
+	if c.Type.Size(big) > most {
 		big.Size *= most / c.Type.Size(big)
+	}
+	for f.places.upright && c.Type.Size(big) > most { // a heading's size is not in proportion to its style's
+		big.Size *= 0.95
 	}
 	big = c.Type.Fit(dial, big, r.W)
 	small := kit.Small
@@ -166,7 +222,11 @@ func (f *flying) drawTable(c *kit.Canvas, r kit.Rect) {
 	table := benchRadios[2]
 	c.RoundRect(r, 12, c.Pal.Panel)
 	in := kit.Box(r.X+18, r.Y+8, r.W-36, r.H-16)
-	for j, cell := range in.Columns(2, 52) {
+	cells := in.Columns(2, 52)
+	if f.places.upright { // side by side they would have no room for their words
+		cells = kit.Box(in.X, r.Y+4, in.W, r.H-8).Rows(2, 4)
+	}
+	for j, cell := range cells {
 		f.drawSetting(c, table.from+sim.BenchSetting(j), kit.Box(cell.X, cell.Y, cell.W, cell.H))
 	}
 }

@@ -281,6 +281,10 @@ func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	}
 	room := math.Max(r.Right()-x-unitW, 40) / float64(len(stepsHz))
 	style := c.Type.Fit("1000", kit.Mono16, room-4)
+	if size := c.Type.Size(style); size < c.Type.Size(small)*0.75 { // narrow: all of the row is as large as its figures
+		base = r.Y + r.H/2 + size*0.34
+		small.Size *= size / c.Type.Size(small)
+	}
 	for _, step := range stepsHz {
 		str := fmt.Sprint(step)
 		w := math.Min(c.Type.Width(str, style)+20, room-2)
