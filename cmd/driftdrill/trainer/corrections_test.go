@@ -106,7 +106,7 @@ func FuzzCorrections(f *testing.F) {
 // 50 for one of 5 Hz and 250 for one of 15 Hz, so five times as much.
 func TestTheBetterRecordingWeighsMore(t *testing.T) {
 	all := []Correction{{Bird: "LARK-1", Transponder: 1, ErrorHz: 0, SDHz: 15}, {Bird: "LARK-1", Transponder: 1, ErrorHz: 60, SDHz: 5}}
-	if f, ok := Corrected(all, "LARK-1", 1, ""); !ok || math.Abs(f.ErrorHz-50) > 1e-9 {
+	if f, ok := Corrected(all, "LARK-1", 1, ""); !ok || !(math.Abs(f.ErrorHz-50) <= 1e-9) {
 		t.Errorf("%+v, want 50 Hz", f)
 	}
 	if f, _ := Corrected(all[:1], "LARK-1", 1, ""); f.SpreadHz != 0 || f.Passes != 1 {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"driftdrill/orbit"
 	"driftdrill/sim"
 )
 
@@ -129,5 +130,24 @@ func TestWhatIsNotThereIsTold(t *testing.T) {
 	drills, err := Drills()
 	if err != nil || !slices.IsSortedFunc(drills, func(a, b sim.Drill) int { return a.Number - b.Number }) {
 		t.Errorf("the drills are not in the order of the course: %v", err)
+	}
+}
+
+// A bird's elements are found by its number before its name, and by its name where
+// it has no number.
+func TestElementsOfABird(t *testing.T) {
+	sets := []orbit.Elements{setOf("LARK-1", 99930, 0), setOf("OTHER", 99901, 0), setOf("WREN", 1, 0), setOf("wren-2", 0, 0)}
+	for _, c := range []struct {
+		name    string
+		catalog int
+		want    string
+	}{{"LARK-1", 99901, "OTHER"}, {"LARK-1", 0, "LARK-1"}, {"LARK-1", 99999, "LARK-1"}, {"FINCH", 1, "WREN"}} {
+		e, err := ElementsOf(sets, sim.Bird{Name: c.name, Catalog: c.catalog})
+		if err != nil || e.Name != c.want {
+			t.Errorf("%+v: %q, %v", c, e.Name, err)
+		}
+	}
+	if _, err := ElementsOf(sets, sim.Bird{Name: "FINCH", Catalog: 99999}); err == nil {
+		t.Error("elements of a bird that is not there")
 	}
 }

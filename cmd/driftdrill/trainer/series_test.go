@@ -105,7 +105,7 @@ func TestWhatIsFoundOfTheError(t *testing.T) {
 		{"one sample", trueRun(1, flat(0)), setup, 0, false},
 		{"keyed and inside", hushed, setup, 500 - (20.0*10-50*20)/30, true},
 	} {
-		if got, ok := FoundErrorHz(c.trace, c.setup); ok != c.ok || ok && math.Abs(got-c.want) > 0.01 {
+		if got, ok := FoundErrorHz(c.trace, c.setup); ok != c.ok || ok && !(math.Abs(got-c.want) <= 0.01) {
 			t.Errorf("%s: %g, %v; want %g, %v", c.name, got, ok, c.want, c.ok)
 		}
 	}

@@ -289,3 +289,47 @@ func TestTheMicrophoneIsClosed(t *testing.T) {
 		}
 	}
 }
+
+// Once one was permitted to key the run has begun for good: a pause while the other
+// talks keeps it from counting as well.
+func TestARunHasBegunForGood(t *testing.T) {
+	setup, err := (&Flight{Drill: "come-back", Seed: 3}).Prepare()
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, err := sim.NewRun(setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	voices, err := Voices()
+	if err != nil {
+		t.Fatal(err)
+	}
+	engine, err := audio.NewEngine(run, run.Setup(), voices, audio.Config{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &Session{run: run, engine: engine, output: newStub()}
+	var p pace
+	var state sim.State
+	looks := map[bool]int{} // at a run in which he may key now, and may not
+	may := false
+	for n := 0; !run.Done() && looks[false] < 3; n++ {
+		if run.Step(&state); state.Assigned != may || n == 0 {
+			if may = may || state.Assigned; may && !state.Assigned {
+				looks[false]++
+			}
+			run.Snapshot(&state)
+			s.judge(&p, time.Duration(n)*sim.TickLength)
+			if s.begun != may {
+				t.Fatalf("tick %d: begun %v, want %v", n, s.begun, may)
+			}
+			if looks[true]++; s.judged != p.beats || s.judged != looks[true] || !s.mute || !s.unheard {
+				t.Fatalf("tick %d: looked at %d times, %d told, mute %v", n, looks[true], s.judged, s.mute)
+			}
+		}
+	}
+	if looks[false] == 0 {
+		t.Error("the other never talks")
+	}
+}
