@@ -58,17 +58,17 @@ func TestLoad(t *testing.T) {
 	base := "http://" + l.Addr().String()
 	watch.Go(func() {
 		for {
-			select {
-			case <-stop:
-				return
-			case <-time.After(100 * time.Millisecond):
-			}
 			peak = max(peak, resident(t))
 			began := time.Now()
 			if res, err := http.Get(base + "/wall"); err == nil {
 				_, _ = io.Copy(io.Discard, res.Body)
 				_ = res.Body.Close()
-				walls = append(walls, time.Since(began))
+			}
+			walls = append(walls, time.Since(began))
+			select {
+			case <-stop:
+				return
+			case <-time.After(100 * time.Millisecond):
 			}
 		}
 	})

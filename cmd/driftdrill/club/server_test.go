@@ -150,7 +150,7 @@ func (n *testNight) asTrainer() string {
 
 func (n *testNight) asMember(call, class string) string {
 	n.t.Helper()
-	return n.session("/join", url.Values{"code": {testCode}, "call": {call}, "class": {class}})
+	return n.session("/join", url.Values{"code": {testCode}, "call": {call}, "class": {class}, "again": {call}}) // who has joined already means it
 }
 
 // The trainer opens and closes; nobody else does. The seed is told to members
