@@ -335,7 +335,7 @@ func (l *look) slowFindWords(took float64) Advice {
 	heard := 0
 	for i := max(l.tr.firstAssigned(), 0); i < l.from; i++ {
 		s := &l.tr.Samples[i]
-		heard += count(s.Keyed && s.hearable() && s.SNRDB >= l.tr.Plan.AudibleDB)
+		heard += count(s.Keyed && s.heard(l.tr.Plan.AudibleDB))
 	}
 	silent := l.silentFirstS()
 	switch at := fmt.Sprintf("you were %.0f Hz too %s at first.", math.Abs(l.m.StartErrorHz), highLow(l.m.StartErrorHz)); {
@@ -402,8 +402,8 @@ func (l *look) tooSlow() bool {
 	drift, turned := 0.0, 0.0
 	for i := 1; i < len(l.tr.Samples); i++ {
 		if a, b := &l.tr.Samples[i-1], &l.tr.Samples[i]; a.Keyed && b.Keyed {
-			drift += b.RateHzS * sampleS
-			turned += b.RateHzS*sampleS - (b.OffsetHz - a.OffsetHz)
+			pulled, taken := turning(a, b)
+			drift, turned = drift+pulled, turned+taken
 		}
 	}
 	return drift*l.m.BiasHz > 0 && turned/drift > tooSlowShare

@@ -88,7 +88,7 @@ const lostAfterS = 2.0
 func (o *ownEar) hear(s *Sample, audibleDB float64) {
 	switch {
 	case !s.Keyed:
-	case s.hearable() && s.SNRDB >= audibleDB:
+	case s.heard(audibleDB):
 		if o.heard++; seconds(o.heard) >= 1 {
 			o.deaf = 0
 		}

@@ -133,7 +133,7 @@ func CountsInWords(counts bool, why string) string {
 	case !counts:
 		return "This run is marked but does not count: " + why + "."
 	case why != "":
-		return strings.ToUpper(why[:1]) + why[1:] + "."
+		return capital(why) + "."
 	}
 	return ""
 }

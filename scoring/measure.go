@@ -51,6 +51,16 @@ func (s *Sample) hearable() bool {
 	return s.InPassband && s.OffsetHz > hearLowHz && s.OffsetHz < hearHighHz
 }
 
+// heard says whether the own return is there and stands out of the noise.
+func (s *Sample) heard(audibleDB float64) bool { return s.hearable() && s.SNRDB >= audibleDB }
+
+// turning is what the pass drifted from one sample to the next, and what of that
+// the hand took out, Hz.
+func turning(a, b *Sample) (drift, turned float64) {
+	drift = b.RateHzS * sampleS
+	return drift, drift - (b.OffsetHz - a.OffsetHz)
+}
+
 // worth is the quality of one sample: nothing where it was not keyed or came
 // out of no transponder, and nothing for standing still: until a dial has been
 // turned for the first time, only moments within one step of zero beat, in

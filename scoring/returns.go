@@ -105,8 +105,8 @@ func (l *look) turnedShare(phase sim.Phase) float64 {
 	for i := l.from + 1; i < l.to; i++ {
 		a, b := &l.tr.Samples[i-1], &l.tr.Samples[i]
 		if a.Phase == phase && b.Phase == phase {
-			drift += b.RateHzS * sampleS
-			turned += b.RateHzS*sampleS - (b.OffsetHz - a.OffsetHz)
+			pulled, taken := turning(a, b)
+			drift, turned = drift+pulled, turned+taken
 			if i+1 < l.to {
 				continue
 			}

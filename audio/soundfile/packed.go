@@ -1,7 +1,6 @@
 package soundfile
 
 import (
-	"errors"
 	"fmt"
 	"io"
 
@@ -42,7 +41,7 @@ func (d *flacDecoder) read(dst []float32) (int, error) {
 			return 0, err
 		}
 		if len(f.Subframes) != d.channels {
-			return 0, fmt.Errorf("changes from %d to %d channels", d.channels, len(f.Subframes))
+			return 0, flaw(fmt.Sprintf("changes from %d to %d channels", d.channels, len(f.Subframes)))
 		}
 		d.block = d.block[:0]
 		for _, sub := range f.Subframes {
@@ -54,7 +53,7 @@ func (d *flacDecoder) read(dst []float32) (int, error) {
 		n = min(n, len(d.block[c]))
 	}
 	if n == 0 {
-		return 0, errors.New("is damaged: an empty FLAC frame")
+		return 0, flaw("is damaged: an empty FLAC frame")
 	}
 	for c := range d.block {
 		for i, v := range d.block[c][:n] {

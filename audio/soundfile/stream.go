@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"strings"
 	"time"
 )
 
@@ -65,11 +64,17 @@ func (s *Stream) Read(dst []float32) (frames int, err error) {
 func (s *Stream) some(dst []float32) (n int, err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			n, err = 0, fmt.Errorf("is damaged (%v)", r)
+			n, err = 0, flaw(fmt.Sprintf("is damaged (%v)", r))
 		}
 	}()
 	return s.next.read(dst)
 }
+
+// flaw is what is wrong with a file that is being read, worded to follow its name.
+type flaw string
+
+// Error implements error.
+func (f flaw) Error() string { return string(f) }
 
 // ending words the end of a file.
 func (s *Stream) ending(err error) error {
@@ -87,7 +92,8 @@ func (s *Stream) ending(err error) error {
 	if errors.As(err, &at) {
 		err = at.Err // whose file it is stands before it
 	}
-	if text := err.Error(); strings.HasPrefix(text, "is ") || strings.HasPrefix(text, "has ") || strings.HasPrefix(text, "changes ") {
+	var found flaw
+	if errors.As(err, &found) {
 		return fmt.Errorf("%w after %.1f s", err, s.seconds(s.done))
 	}
 	return fmt.Errorf("cannot be read on after %.1f s (%w)", s.seconds(s.done), err)

@@ -83,10 +83,7 @@ func (d *debrief) drawSettings(c *kit.Canvas, r kit.Rect) {
 	m := d.res.Marks.Ready
 	in := pane(c, r, "your radios, before the bird came up")
 	line := in.H / float64(len(m.Settings)+1)
-	st := kit.Small
-	if most := line * 0.78; c.Type.Size(st) > most {
-		st.Size *= most / c.Type.Size(st)
-	}
+	st := c.Type.Within(kit.Small, line*0.78)
 	cols, least := readyColumns, st.Size*readyShrink
 	wide := make([]float64, len(cols))
 	for {

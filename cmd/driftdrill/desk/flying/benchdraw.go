@@ -81,12 +81,8 @@ func (f *flying) drawHead(c *kit.Canvas, i int, r kit.Rect) {
 	f.bench.heads[i] = r
 	c.RoundRect(r, 12, c.Pal.Panel)
 	c.RoundFrame(r.Inset(1), 11, 2, c.Pal.Rule)
-	st := kit.Body
-	if most := r.H * 0.55; c.Type.Size(st) > most {
-		st.Size *= most / c.Type.Size(st)
-	}
 	name := benchRadios[i].title
-	st = c.Type.Fit(name, st, r.W-70)
+	st := c.Type.Fit(name, c.Type.Within(kit.Body, r.H*0.55), r.W-70)
 	m := kit.Pt(r.Right()-26, r.Centre().Y)
 	c.Text(r.X+18, m.Y+c.Type.Size(st)*0.35, name, st, c.Pal.Ink, kit.Left)
 	c.Convex([]kit.Point{{X: m.X - 8, Y: m.Y - 5}, {X: m.X + 8, Y: m.Y - 5}, {X: m.X, Y: m.Y + 6}}, c.Pal.Dim)
@@ -142,14 +138,15 @@ func (f *flying) drawDialCard(a *screen.App, c *kit.Canvas, r kit.Rect) {
 
 // drawTask writes under the card what is to be done, where there is room for it.
 func (f *flying) drawTask(c *kit.Canvas, r kit.Rect, st kit.Style) {
-	text := strings.TrimSpace("Set your radios as it says here, before the bird comes up. " + f.about.Coach)
+	const task = "Set your radios as it says here, before the bird comes up."
+	text := strings.TrimSpace(task + " " + f.about.Coach)
 	if f.state.Bench.Above {
 		text = "The bird is up: what you set now counts as late."
 	}
 	lines := c.Type.Wrap(text, st, r.W)
 	step := c.Type.Size(st) * 1.5
 	if float64(len(lines))*step > r.H && !f.state.Bench.Above {
-		lines = c.Type.Wrap("Set your radios as it says here, before the bird comes up.", st, r.W)
+		lines = c.Type.Wrap(task, st, r.W)
 	}
 	if float64(len(lines))*step > r.H {
 		return
@@ -167,11 +164,7 @@ func (f *flying) drawRadio(c *kit.Canvas, i int, r kit.Rect) {
 	c.RoundRect(r, 12, c.Pal.PanelHi)
 	c.RoundFrame(r.Inset(1), 11, 2, c.Pal.Rule)
 	in := kit.Box(r.X+18, r.Y+10, r.W-36, r.H-22)
-	title := kit.Small
-	if most := in.H * 0.11; c.Type.Size(title) > most {
-		title.Size *= most / c.Type.Size(title)
-	}
-	title = c.Type.Fit(radio.title+" on the air", title, in.W-30)
+	title := c.Type.Fit(radio.title+" on the air", c.Type.Within(kit.Small, in.H*0.11), in.W-30)
 	y := in.Y + c.Type.Size(title)*1.05
 	c.Text(in.X, y, radio.title, title, c.Pal.Dim, kit.Left)
 	_, in = in.CutTop(c.Type.Size(title) * 1.6)
@@ -199,19 +192,13 @@ func (f *flying) drawRadio(c *kit.Canvas, i int, r kit.Rect) {
 
 // drawWindow draws a dial with what stands under it.
 func (f *flying) drawWindow(c *kit.Canvas, r kit.Rect, dial, side string) {
-	big := kit.Style{Face: kit.MonoBold, Size: kit.DialBig.Size}
 	most := r.H * 0.56
-	if c.Type.Size(big) > most {
-		big.Size *= most / c.Type.Size(big)
-	}
+	big := c.Type.Within(kit.Style{Face: kit.MonoBold, Size: kit.DialBig.Size}, most)
 	for f.places.upright && c.Type.Size(big) > most { // a heading's size is not in proportion to its style's
 		big.Size *= 0.95
 	}
 	big = c.Type.Fit(dial, big, r.W)
-	small := kit.Small
-	if most := r.H * 0.3; c.Type.Size(small) > most {
-		small.Size *= most / c.Type.Size(small)
-	}
+	small := c.Type.Within(kit.Small, r.H*0.3)
 	foot := r.Bottom() - c.Type.Size(small)*1.3
 	c.Digits(r.X, math.Min(r.Y+c.Type.Size(big), (r.Y+foot)/2+c.Type.Size(big)*0.42), dial, big, c.Pal.Ink, kit.Left)
 	c.Text(r.Right(), r.Bottom()-c.Type.Size(small)*0.3, side, c.Type.Fit(side, small, r.W), c.Pal.Ink, kit.Right)
@@ -242,11 +229,7 @@ func (f *flying) drawSetting(c *kit.Canvas, k sim.BenchSetting, r kit.Rect) {
 		name = k.Title()
 	}
 	value := f.about.Bench.Text(k, f.state.Bench.Values[k])
-	st := kit.Body
-	if most := r.H * 0.62; c.Type.Size(st) > most {
-		st.Size *= most / c.Type.Size(st)
-	}
-	st = c.Type.Fit("headphones loudspeaker", st, r.W-64)
+	st := c.Type.Fit("headphones loudspeaker", c.Type.Within(kit.Body, r.H*0.62), r.W-64)
 	mid := r.Centre().Y + c.Type.Size(st)*0.35
 	left, right := r.CutLeft(c.Type.Width("headphones", st) + 14)
 	c.Text(left.X, mid, name, st, c.Pal.Dim, kit.Left)

@@ -260,13 +260,7 @@ func (d *dials) drawLabel(c *kit.Canvas, r kit.Rect, small kit.Style, row dialRo
 }
 
 // smallIn is the small style, its capitals no higher than a line of h.
-func smallIn(t *kit.Type, h float64) kit.Style {
-	st := kit.Small
-	if most := h * 1.35; t.Size(st) > most {
-		st.Size *= most / t.Size(st)
-	}
-	return st
-}
+func smallIn(t *kit.Type, h float64) kit.Style { return t.Within(kit.Small, h*1.35) }
 
 func (d *dials) drawSteps(c *kit.Canvas, r kit.Rect, s *sim.State) {
 	small := smallIn(c.Type, r.H)

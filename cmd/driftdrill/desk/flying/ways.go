@@ -127,9 +127,7 @@ func (f *flying) drawLargeHint(c *kit.Canvas, keys string) {
 	lines := []string{"wheel, drag or", keys}
 	style := c.Type.Fit(lines[0], kit.Small, room)
 	style = c.Type.Fit(lines[1], style, room)
-	if high := key.H / 2.4; c.Type.Size(style) > high {
-		style.Size *= high / c.Type.Size(style)
-	}
+	style = c.Type.Within(style, key.H/2.4)
 	if c.Type.Size(style) < 9 {
 		return
 	}

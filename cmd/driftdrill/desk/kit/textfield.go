@@ -183,6 +183,9 @@ func (f *TextField) Leave(w *Window) {
 		return
 	}
 	f.edited = false
+	if f.Done == nil {
+		return
+	}
 	why := ""
 	switch {
 	case f.Refuse != nil:
@@ -191,9 +194,6 @@ func (f *TextField) Leave(w *Window) {
 		if note, ok := f.Check(f.Value); !ok {
 			why = note
 		}
-	}
-	if f.Done == nil {
-		return
 	}
 	if why != "" {
 		f.refused = true

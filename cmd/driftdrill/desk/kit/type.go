@@ -148,6 +148,15 @@ func (t *Type) Width(str string, s Style) float64 {
 	return t.advance(str, s.Face, t.px(s)) / t.k
 }
 
+// Within returns the style, made smaller in proportion where its size is above
+// most, dips.
+func (t *Type) Within(s Style, most float64) Style {
+	if size := t.Size(s); size > most {
+		s.Size *= most / size
+	}
+	return s
+}
+
 // Fit returns the style, made smaller where the string would be wider than
 // width. Sizes go in quarters of a pixel, and text does not grow in proportion
 // to its size: the size is looked for until the string is narrow enough.
