@@ -93,17 +93,7 @@ func TestExerciseByEarWithoutSoundIsNotScored(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for deadline := time.Now().Add(time.Minute); ; time.Sleep(10 * time.Millisecond) {
-				s.mu.Lock()
-				judged := s.judged > 1
-				s.mu.Unlock()
-				if judged {
-					break
-				}
-				if time.Now().After(deadline) {
-					t.Fatal("the run is never looked at")
-				}
-			}
+			untilJudged(t, s)
 			tr := &Trainer{Store: store, Tell: func(err error) { t.Error(err) }}
 			o, k, err := tr.FinishRun(s)
 			if c.scored != (k != nil) || c.scored != (err == nil) {
@@ -212,17 +202,7 @@ func TestNothingBreaksUpWithoutADevice(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for deadline := time.Now().Add(time.Minute); ; time.Sleep(10 * time.Millisecond) {
-			s.mu.Lock()
-			judged := s.judged > 1
-			s.mu.Unlock()
-			if judged {
-				break
-			}
-			if time.Now().After(deadline) {
-				t.Fatal("the run is never looked at")
-			}
-		}
+		untilJudged(t, s)
 		o, err := s.Finish()
 		if err != nil {
 			t.Fatal(err)
@@ -322,5 +302,21 @@ func TestWhatCountsForThePace(t *testing.T) {
 	}
 	if c := p.conditions(sim.TicksPerSecond); c.GapShare != 1 {
 		t.Errorf("of one second: %+v", c)
+	}
+}
+
+// untilJudged waits until a run that goes on was looked at twice.
+func untilJudged(t *testing.T, s *Session) {
+	t.Helper()
+	for deadline := time.Now().Add(time.Minute); ; time.Sleep(10 * time.Millisecond) {
+		s.mu.Lock()
+		judged := s.judged > 1
+		s.mu.Unlock()
+		if judged {
+			return
+		}
+		if time.Now().After(deadline) {
+			t.Fatal("the run is never looked at")
+		}
 	}
 }

@@ -203,18 +203,7 @@ func (grumbling) Message() string { return "no device" }
 // A pause before one may key does not keep a run from counting; after it, it does.
 func TestAPauseAfterKeyingIsPermittedCounts(t *testing.T) {
 	for _, begun := range []bool{false, true} {
-		run, err := sim.NewRun(aSetup(t))
-		if err != nil {
-			t.Fatal(err)
-		}
-		voices, err := Voices()
-		if err != nil {
-			t.Fatal(err)
-		}
-		engine, err := audio.NewEngine(run, run.Setup(), voices, audio.Config{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		run, engine := heardRun(t, aSetup(t))
 		s := &Session{run: run, engine: engine, begun: begun}
 		s.Pause(false)
 		if s.paused {
@@ -297,18 +286,7 @@ func TestARunHasBegunForGood(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	run, err := sim.NewRun(setup)
-	if err != nil {
-		t.Fatal(err)
-	}
-	voices, err := Voices()
-	if err != nil {
-		t.Fatal(err)
-	}
-	engine, err := audio.NewEngine(run, run.Setup(), voices, audio.Config{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	run, engine := heardRun(t, setup)
 	s := &Session{run: run, engine: engine, output: newStub()}
 	var p pace
 	var state sim.State
@@ -332,4 +310,22 @@ func TestARunHasBegunForGood(t *testing.T) {
 	if looks[false] == 0 {
 		t.Error("the other never talks")
 	}
+}
+
+// heardRun is a run, and the engine that makes its sound, outside a session.
+func heardRun(t *testing.T, setup sim.Setup) (*sim.Run, *audio.Engine) {
+	t.Helper()
+	run, err := sim.NewRun(setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	voices, err := Voices()
+	if err != nil {
+		t.Fatal(err)
+	}
+	engine, err := audio.NewEngine(run, run.Setup(), voices, audio.Config{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return run, engine
 }
